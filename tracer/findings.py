@@ -1,0 +1,102 @@
+"""What a person should know about a board or a file: values, not exceptions.
+
+Every finding has a code from `CODES`, so that tests and programs need not read
+its sentence.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["CODES", "Finding", "Severity", "note", "warning"]
+
+Severity = Literal["note", "warning"]
+
+#: Every code there is, with what it stands for.
+CODES: dict[str, str] = {
+    # reading and joining
+    "duplicate-part": "two parts carry one reference",
+    "pin-on-two-nets": "one pin is listed on several nets",
+    "case-twins": "two nets differ only in upper and lower case",
+    "undeclared-part": "a net names a part that the part list lacks",
+    "nothing-connected": "no net joins two pins",
+    "unannotated": "parts whose reference ends in ? carry no number",
+    "no-connect-joined": "a not-connected word stood on several pins; they were kept apart",
+    "skipped-clause": "clauses that this reader does not know were skipped",
+    "old-encoding": "the file is not UTF-8; cp1252 was assumed",
+    "contradiction": "two inputs contradict one another; the later one was taken",
+    "touch-without-junction": "a wire end or pin touches a wire without a junction",
+    "missing-sheet-pin": "a sheet pin has no label of its name in the sheet",
+    "rails-joined": "joining two boards ties a supply to a signal",
+    "unplaced-join": "a pin of a joined connector has no partner",
+    # parts
+    "unknown-part": "the part library has no entry for this part",
+    "from-memory": "the entry of this part has no second source",
+    "by-pin-names": "the part was understood by the pin names in the drawing",
+    "pins-disagree": "the drawing's pins differ from the part library's",
+    "value-unread": "the value of a passive part cannot be read",
+    "not-fitted": "a part of the output path is marked as not fitted",
+    "switch-assumed": "a switch or jumper in the path was taken as closed",
+    # colour pins and output stage
+    "colour-by-name": "the colour pins were found by their names",
+    "colour-by-shape": "the colour pins were found by the shape of the network; which is which is a guess",
+    "colour-rivals": "other pins could be the colour pins",
+    "shared-stage": "one driver feeds several colours",
+    "crosstalk": "a driver of one colour leaks a little into another",
+    "clamp": "a driver blanks the output stage instead of carrying a bit",
+    "sync-mixed": "a sync driver is mixed into a colour",
+    "equal-weights": "two bits of a colour have equal weights",
+    "odd-weight": "a weight is out of step with its neighbours",
+    "inverting-stage": "the output stage inverts",
+    "no-drivers": "nothing drives this colour pin",
+    "unknown-stage": "a part without an entry stands in the output stage",
+    "order-by-name": "the order of the bits was taken from names",
+    "second-way-out": "the colour also leaves by another way",
+    "guessed-supply": "a net was taken as a supply because of its shape",
+    "stage-approximate": "the output stage was solved with its transistors taken as always conducting",
+    # walk
+    "several-drivers": "several outputs drive one net",
+    "no-driver": "a net in the path has no driver",
+    "loop": "the way back runs in a circle",
+    "gate-undecided": "it is not settled which gate input is the data",
+    "direction-unknown": "a transceiver's direction is not tied; both ways were kept",
+    "unused-leg": "a multiplexer leg is tied off or open",
+    "drawn-as-input": "a pin that drives a colour is drawn as an input",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing worth knowing.
+
+    Attributes
+    ----------
+    code : str
+        A key of `CODES`.
+    severity : {'note', 'warning'}
+        A warning may make the map wrong, a note does not.
+    where : tuple of str
+        Parts, pins (``U4.11``), nets or ``file:line`` it is about.
+    text : str
+        One sentence for a person.
+    """
+
+    code: str
+    severity: Severity
+    where: tuple[str, ...]
+    text: str
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise ValueError(f"unknown finding code {self.code!r}")
+
+
+def note(code: str, text: str, *where: str) -> Finding:
+    """A finding that leaves the map right."""
+    return Finding(code, "note", where, text)
+
+
+def warning(code: str, text: str, *where: str) -> Finding:
+    """A finding that may make the map wrong."""
+    return Finding(code, "warning", where, text)

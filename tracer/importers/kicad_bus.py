@@ -1,0 +1,99 @@
+"""Names of buses -> names of their members. The grammar is `grammars/bus_label.lark`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from tracer.importers.grammar import load_grammar
+
+if TYPE_CHECKING:
+    from lark import Token, Tree
+
+__all__ = ["BusMember", "bus_members", "is_bus_name"]
+
+#: A bus of more members than any board has is a slip of the pen.
+LARGEST_BUS = 4096
+
+
+def is_bus_name(text: str, aliases: Mapping[str, list[str]] | None = None) -> bool:
+    """Whether a label stands for several nets.
+
+    >>> [is_bus_name(t) for t in ("D[0..7]", "{A B}", "~{RD}", "D0", "A_{0}")]
+    [True, True, False, False, False]
+    """
+    return bool(bus_members(text, aliases or {}))
+
+
+class BusMember(NamedTuple):
+    """One net of a bus: its full name, the name without the group's prefix, its place in a vector (from 0)."""
+
+    full: str
+    short: str
+    place: int | None
+
+
+def bus_members(text: str, aliases: Mapping[str, list[str]]) -> tuple[BusMember, ...]:
+    """Members of a bus label; empty when it is no bus.
+
+    >>> [m.full for m in bus_members("D[0..2]", {})]
+    ['D0', 'D1', 'D2']
+    >>> [m.full for m in bus_members("RAM{WE A[1..0]}", {})]
+    ['RAM.WE', 'RAM.A0', 'RAM.A1']
+    >>> [m.full for m in bus_members("{CTL}", {"CTL": ["RD", "WR"]})]
+    ['RD', 'WR']
+    """
+    tree = _parse(text)
+    if tree is None:
+        return ()
+    return tuple(_expand(tree, aliases, frozenset()))[:LARGEST_BUS]
+
+
+@lru_cache(maxsize=4096)
+def _parse(text: str) -> Tree[Token] | None:
+    if "[" not in text and "{" not in text:
+        return None
+    from lark.exceptions import LarkError
+    from lark.tree import Tree as LarkTree
+
+    try:
+        tree = load_grammar("bus_label").parse(text)
+    except LarkError:
+        return None
+    bus = tree.children[0]
+    return bus if isinstance(bus, LarkTree) else None
+
+
+def _expand(
+    node: Tree[Token], aliases: Mapping[str, list[str]], open_aliases: frozenset[str]
+) -> list[BusMember]:
+    tokens = [str(c) for c in node.children if isinstance(c, str) and c.type != "BLANKS"]
+    if node.data == "plain":
+        return _alias(tokens[0], aliases, open_aliases)
+    if node.data == "vector":
+        name, first, last = tokens[0], int(tokens[1]), int(tokens[2])
+        suffix = tokens[3] if len(tokens) > 3 else ""
+        # KiCad sorts a vector upwards and pairs two of them by place: D[7..0] and Q[0..7] pair 0 with 0,
+        # X[0..3] and A[8..11] pair X0 with A8 (tried with KiCad 9.0.2).
+        numbers = range(min(first, last), max(first, last) + 1)[:LARGEST_BUS]
+        return [BusMember(f"{name}{i}{suffix}", f"{name}{i}{suffix}", i - numbers[0]) for i in numbers]
+    prefix = f"{tokens[0]}." if tokens else ""
+    return [
+        BusMember(prefix + member.full, member.short, None)
+        for child in node.children
+        if not isinstance(child, str)
+        for member in _expand(child, aliases, open_aliases)
+    ]
+
+
+def _alias(name: str, aliases: Mapping[str, list[str]], open_aliases: frozenset[str]) -> list[BusMember]:
+    """A plain name is itself, or the members of the alias it names; an alias inside itself is a name."""
+    if name not in aliases or name in open_aliases:
+        return [BusMember(name, name, None)]
+    opened = open_aliases | {name}
+    found: list[BusMember] = []
+    for member in aliases[name]:
+        tree = _parse(member)
+        found += _expand(tree, aliases, opened) if tree is not None else _alias(member, aliases, opened)
+    return found

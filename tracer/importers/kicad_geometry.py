@@ -1,0 +1,101 @@
+"""Where the pins of a placed symbol are, and which points wires join."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from tracer.importers.kicad_tree import BodyPin, Point, Segment, Symbol
+from tracer.importers.union import UnionFind
+
+__all__ = ["PointGroups", "pins_in_place"]
+
+
+def pins_in_place(symbol: Symbol, unit: int) -> Iterator[tuple[BodyPin, Point]]:
+    """The pins of one section of a placed symbol, with their places on the sheet.
+
+    Library bodies have y upwards, sheets have y downwards. A symbol is turned
+    first and mirrored then (compared with the nets of real boards, where the
+    other order fails).
+    """
+    for pin in symbol.body.pins:
+        if pin.unit in (0, unit) and pin.body in (0, symbol.body_style):
+            x, y = pin.at[0], -pin.at[1]
+            x, y = {0: (x, y), 90: (y, -x), 180: (-x, -y), 270: (-y, x)}.get(symbol.angle, (x, y))
+            if symbol.mirror == "x":
+                y = -y
+            elif symbol.mirror == "y":
+                x = -x
+            yield pin, (x + symbol.at[0], y + symbol.at[1])
+
+
+class PointGroups:
+    """Wires (or buses) of one sheet, and which of them hang together.
+
+    Wires join where they end on one point, and where a junction lies. A pin or a wire that ends on
+    the inside of another wire is not joined to it without a junction; a label and a sheet pin are.
+    (Tried with KiCad 9.0.2, which exports such drawings so.)
+    """
+
+    def __init__(self, segments: Iterable[Segment], junctions: Iterable[Point]) -> None:
+        self._segments = list(dict.fromkeys(segments))
+        self._joined = UnionFind()
+        self._level: dict[int, list[int]] = defaultdict(list)
+        self._upright: dict[int, list[int]] = defaultdict(list)
+        self._slanted: list[int] = []
+        self._ends: dict[Point, list[int]] = defaultdict(list)
+        self._junctions: set[Point] = set()
+        for index, ((ax, ay), (bx, by)) in enumerate(self._segments):
+            if ay == by:
+                self._level[ay].append(index)
+            elif ax == bx:
+                self._upright[ax].append(index)
+            else:
+                self._slanted.append(index)
+        for index, (start, end) in enumerate(self._segments):
+            self._ends[start].append(index)
+            self._ends[end].append(index)
+        for touching in self._ends.values():
+            self._join(touching)
+        for point in junctions:
+            self._junctions.add(point)
+            self._join(self._touching(point))
+
+    def _join(self, segments: list[int]) -> None:
+        for other in segments[1:]:
+            self._joined.union(segments[0], other)
+
+    def _touching(self, point: Point) -> list[int]:
+        """Segments on which a point lies, ends included."""
+        x, y = point
+        found = []
+        for index in (*self._level.get(y, ()), *self._upright.get(x, ()), *self._slanted):
+            (ax, ay), (bx, by) = self._segments[index]
+            inside = min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)
+            if inside and (bx - ax) * (y - ay) == (by - ay) * (x - ax):
+                found.append(index)
+        return found
+
+    def group_at_end(self, point: Point) -> object | None:
+        """The group whose wires end at a point, or pass a junction there: what a pin joins."""
+        if point in self._ends:
+            return self._joined.find(self._ends[point][0])
+        if point in self._junctions and (touching := self._touching(point)):
+            return self._joined.find(touching[0])
+        return None
+
+    def group_at(self, point: Point) -> object | None:
+        """The group that has a wire through a point: what a label or a sheet pin joins."""
+        ended = self.group_at_end(point)
+        if ended is not None:
+            return ended
+        touching = self._touching(point)
+        return self._joined.find(min(touching)) if touching else None
+
+    def bare_touches(self, points: Iterable[Point]) -> list[Point]:
+        """Of `points` and the wire ends, those on the inside of a wire without a junction: they look joined."""
+        return [
+            point
+            for point in sorted({*points, *self._ends})
+            if point not in self._junctions and set(self._touching(point)) - set(self._ends.get(point, ()))
+        ]

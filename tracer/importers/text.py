@@ -1,0 +1,130 @@
+"""Bytes of a file -> text: encodings and line ends.
+
+UTF-8 with or without a byte order mark, UTF-16 with one, else cp1252 (the
+commonest code page of old CAD programs; common practice, no source) unless
+the user names another. No byte is dropped.
+"""
+
+from __future__ import annotations
+
+import codecs
+from bisect import bisect_right
+from pathlib import Path
+
+from tracer.errors import NetlistError, caret_excerpt
+from tracer.findings import Finding, note
+
+__all__ = ["Positions", "decode", "read_bytes"]
+
+#: Above this a file is no netlist of a board (a million pins are about 120 MB).
+LARGEST_FILE = 1 << 30
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read a file.
+
+    Raises
+    ------
+    NetlistError
+        It does not exist, is a folder, is empty, is too large or may not be read.
+    """
+    name = str(path)
+    try:
+        if path.is_dir():
+            raise NetlistError("this is a folder, not a file", file=name, fix="name the netlist in it")
+        if path.stat().st_size > LARGEST_FILE:
+            raise NetlistError("the file is larger than 1 GiB", file=name, fix="give the netlist alone")
+        data = path.read_bytes()
+    except FileNotFoundError:
+        near = (
+            sorted(p.name for p in path.parent.glob("*") if p.is_file())[:6] if path.parent.is_dir() else []
+        )
+        fix = f"the folder holds: {', '.join(near)}" if near else "check the folder's name"
+        raise NetlistError("there is no such file", file=name, fix=fix) from None
+    except OSError as error:
+        raise NetlistError(
+            f"cannot read it: {error.strerror or error}", file=name, fix="check its permissions"
+        ) from None
+    if not data.strip():
+        raise NetlistError("the file is empty", file=name, fix="export the netlist again")
+    return data
+
+
+def decode(data: bytes, file: str, encoding: str | None = None) -> tuple[str, tuple[Finding, ...]]:
+    """Text of a file, with LF line ends, and what had to be assumed for it.
+
+    Raises
+    ------
+    NetlistError
+        Binary data, an unknown encoding, or bytes that do not fit the encoding that was named.
+    """
+    findings: tuple[Finding, ...] = ()
+    if encoding is None and data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        encoding = "utf-16"
+    if encoding is None and b"\0" in data[:65536]:
+        raise NetlistError(
+            "this is a binary file, not a netlist",
+            file=file,
+            fix="export a netlist from the program that drew it",
+        )
+    try:
+        text = data.decode(encoding or "utf-8-sig")
+    except LookupError:
+        raise NetlistError(
+            f"unknown encoding {encoding}", file=file, fix="use a name such as utf-8, cp1252 or windows-1251"
+        ) from None
+    except UnicodeDecodeError as error:
+        if encoding is not None:
+            line = data.count(b"\n", 0, error.start) + 1
+            raise NetlistError(
+                f"byte {error.start} does not fit the encoding {encoding}",
+                file=file,
+                line=line,
+                fix="name another with --encoding",
+            ) from None
+        text = data.decode("cp1252", errors="surrogateescape")
+        text = "".join(c if not 0xDC80 <= ord(c) <= 0xDCFF else chr(ord(c) - 0xDC00) for c in text)
+        findings = (
+            note(
+                "old-encoding",
+                f"{file} is not UTF-8; it was read as cp1252. If names look wrong, name the encoding "
+                "with --encoding",
+                file,
+            ),
+        )
+    return text.replace("\r\n", "\n").replace("\r", "\n"), findings
+
+
+class Positions:
+    """Offsets of one text -> lines and columns, counted from 1."""
+
+    def __init__(self, text: str, file: str) -> None:
+        self.text, self.file = text, file
+        self._starts: list[int] | None = None
+
+    def _line_starts(self) -> list[int]:
+        if self._starts is None:
+            self._starts = [0]
+            at = self.text.find("\n")
+            while at >= 0:
+                self._starts.append(at + 1)
+                at = self.text.find("\n", at + 1)
+        return self._starts
+
+    def line_column(self, offset: int) -> tuple[int, int]:
+        """Line and column of an offset."""
+        starts = self._line_starts()
+        line = bisect_right(starts, offset)
+        return line, offset - starts[line - 1] + 1
+
+    def line_text(self, line: int) -> str:
+        """One line, from 1."""
+        starts = self._line_starts()
+        end = starts[line] - 1 if line < len(starts) else len(self.text)
+        return self.text[starts[line - 1] : end]
+
+    def error(self, what: str, offset: int, fix: str) -> NetlistError:
+        """An error that points at an offset."""
+        line, column = self.line_column(min(offset, len(self.text)))
+        excerpt = caret_excerpt(self.line_text(line), column)
+        return NetlistError(what, file=self.file, line=line, column=column, excerpt=excerpt, fix=fix)

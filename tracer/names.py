@@ -1,0 +1,119 @@
+"""Names of parts, pins and nets: natural order, overbars, escapes.
+
+Drawing programs write an active-low name in many ways: ``~{RD}`` (KiCad 6 and
+later), ``~RD`` (KiCad 5), ``/RD``, ``RD#``, ``RD_N``, ``nRD``, ``!RD``, ``*RD``.
+"""
+
+from __future__ import annotations
+
+import re
+
+__all__ = [
+    "bare_name",
+    "is_active_low",
+    "is_no_connect",
+    "last_part",
+    "natural_key",
+    "readable_name",
+    "similar_names",
+]
+
+_NUMBER = re.compile(r"(\d+)")
+_ESCAPES = {
+    "slash": "/",
+    "backslash": "\\",
+    "colon": ":",
+    "dblquote": '"',
+    "lt": "<",
+    "gt": ">",
+    "bar": "|",
+    "space": " ",
+    "brace": "{",
+    "tab": "\t",
+    "return": "\n",
+    "comma": ",",
+    "quote": "'",
+}
+_ESCAPE = re.compile(r"(?<!~)\{(" + "|".join(_ESCAPES) + r")\}")
+_OVERBAR = re.compile(r"~\{([^}]*)\}")
+_LOW_START = re.compile(r"^[~/!*\\\-](?=[A-Za-z0-9])")
+_LOW_END = re.compile(r"(?:[#*]|_[NnBL]|')$")
+_LOW_N = re.compile(r"^n(?=[A-Z])")
+
+
+def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Sort key by which ``R2`` comes before ``R10``.
+
+    >>> sorted(["R10", "R2", "A", "R1"], key=natural_key)
+    ['A', 'R1', 'R2', 'R10']
+    """
+    return tuple(
+        (0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in _NUMBER.split(text) if piece
+    )
+
+
+def readable_name(name: str) -> str:
+    """The name as a person would write it: escapes undone, an overbar as a leading slash.
+
+    >>> [readable_name(n) for n in ("~{RD}", "/VPP{slash}MCLR", "R/~{W}", "~CE", "A0")]
+    ['/RD', '/VPP/MCLR', 'R//W', '/CE', 'A0']
+    """
+    name = _ESCAPE.sub(lambda m: _ESCAPES[m[1]], name)
+    name = _OVERBAR.sub(r"/\1", name)
+    return "/" + name[1:] if name.startswith("~") and len(name) > 1 else name
+
+
+def is_active_low(name: str) -> bool:
+    """Whether a pin name says that low is the active level.
+
+    >>> [is_active_low(n) for n in ("~{OE}", "/CS", "WE#", "CE_N", "nOE", "CLK", "NC", "R/~{W}")]
+    [True, True, True, True, True, False, False, False]
+    """
+    if _OVERBAR.fullmatch(name):
+        return True
+    return bool(_LOW_START.search(name) or _LOW_END.search(name) or _LOW_N.search(name)) and len(name) > 1
+
+
+def bare_name(name: str) -> str:
+    """Upper case without overbars, escapes and blanks, for comparing.
+
+    >>> [bare_name(n) for n in ("~{OE}", "/1CLR", "WE#", "CE_N", "nOE", "D0", "R/~{W}")]
+    ['OE', '1CLR', 'WE', 'CE', 'OE', 'D0', 'R/W']
+    """
+    name = _ESCAPE.sub(lambda m: _ESCAPES[m[1]], name)
+    name = _OVERBAR.sub(r"\1", name)
+    name = _LOW_END.sub("", _LOW_START.sub("", _LOW_N.sub("", name)))
+    return re.sub(r"\s+", "", name).upper()
+
+
+def last_part(net: str) -> str:
+    """The name of a net without the sheets it lies in.
+
+    >>> [last_part(n) for n in ("/video/RED", "VCC", "/a{slash}b")]
+    ['RED', 'VCC', 'a/b']
+    """
+    tail = net.rsplit("/", 1)[-1] if not net.endswith("/") else net
+    return readable_name(tail)
+
+
+def similar_names(name: str, known: list[str], count: int = 4) -> list[str]:
+    """The `count` known names most like `name`, for messages."""
+    from difflib import get_close_matches
+
+    folded = {k.upper(): k for k in reversed(known)}
+    return [folded[m] for m in get_close_matches(name.upper(), list(folded), n=count, cutoff=0.5)]
+
+
+_NOT_CONNECTED = frozenset(
+    {"", "n/c", "nc", "n.c.", "?", "-", "no_connect", "no connect", "not connected", "open"}
+)
+
+
+def is_no_connect(word: str) -> bool:
+    """Whether a word stands where a net's name would, for a pin that is joined to nothing.
+
+    >>> [is_no_connect(w) for w in ("N/C", "?", "unconnected-(U1-Pad3)", "NC_RED", "")]
+    [True, True, True, False, True]
+    """
+    word = word.strip()
+    return word.lower() in _NOT_CONNECTED or word.startswith("unconnected-(")

@@ -1,0 +1,307 @@
+"""A part as drawn -> what it is: a type with pins and arcs, and how that is known.
+
+The order of trust: a type the user told; a symbol that says resistor,
+connector and the like; the marking, then the symbol's name, looked up in the
+library and checked against the drawn pins; marking patterns of chips whose legs
+the library does not list; the reference's letters; the drawn pin names; and
+last a part without an entry, with what the drawing says of its pins.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from tracer.findings import Finding, note, warning
+from tracer.names import natural_key
+from tracer.netlist import Part, Pin
+from tracer.parts.by_pin_names import drawn_pins, type_from_names
+from tracer.parts.library import Library
+from tracer.parts.marking import Marking, nearest_types, read_marking
+from tracer.parts.model import MEMORY_KINDS, PartType, PinType
+from tracer.parts.passives import build_passive
+
+__all__ = ["Identified", "identify"]
+
+KnownBy = Literal["library", "symbol", "marking", "reference", "pin names", "nothing"]
+
+
+@dataclass(frozen=True)
+class Identified:
+    """What a placed part is.
+
+    Attributes
+    ----------
+    part : Part
+        As drawn.
+    type : PartType
+        Its type; of kind ``unknown`` when there is no entry.
+    known_by : str
+        How the type is known.
+    family : str or None
+        Logic family: ``LS``, ``HC``.
+    ohm, farad : float or None
+        Value of a passive part.
+    polarity : str
+        Of a transistor: npn, pnp, nmos, pmos.
+    findings : tuple of Finding
+        What was odd about it; of interest where the part lies in a path.
+    """
+
+    part: Part
+    type: PartType
+    known_by: KnownBy
+    family: str | None = None
+    ohm: float | None = None
+    farad: float | None = None
+    polarity: str = ""
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def kind(self) -> str:
+        """The type's kind."""
+        return self.type.kind
+
+    @property
+    def shown_type(self) -> str:
+        """The type as outputs show it: ``74x273``, ``470R``, or the marking of a part without an entry."""
+        return self.type.name
+
+
+#: How many pins a part of a kind can have; a "D4" with twenty pins is no diode.
+_PIN_COUNT = {
+    "resistor": range(1, 4),
+    "capacitor": range(1, 4),
+    "inductor": range(1, 5),
+    "diode": range(1, 9),
+    "transistor": range(1, 9),
+    "trimmer": range(2, 4),
+    "link": range(1, 5),
+    "resistor pack": range(3, 33),
+}
+
+#: Kinds of which the reference's letters alone are proof enough, before any marking is looked up.
+_BY_REFERENCE_FIRST = frozenset({"resistor", "capacitor", "resistor pack"})
+
+
+def identify(part: Part, numbers: tuple[str, ...], library: Library, supply_pins: frozenset[str]) -> Identified:
+    """Tell what a part is.
+
+    Parameters
+    ----------
+    part : Part
+        As drawn.
+    numbers : tuple of str
+        All its pin numbers, declared or on a net.
+    library : Library
+        The types that are known.
+    supply_pins : frozenset of str
+        Its pins that stand on nets named as supplies; tells a bussed pack from isolated resistors.
+    """
+    drawn = drawn_pins(part.pins, numbers)
+    told = library.find(part.marking)
+    if told is not None and not part.symbol:
+        return _from_library(part, drawn, told, read_marking(part.marking))
+    rules = _rules()
+    kind = _kind_by(rules["rule"], "symbol", part.symbol, len(numbers), part.marking)
+    if kind is None:
+        early = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
+        if early in _BY_REFERENCE_FIRST and not part.symbol:
+            kind = early
+    if kind is not None:
+        return _passive(part, drawn, kind, "symbol", supply_pins)
+    found = _by_marking(part, drawn, library)
+    if found is not None:
+        return found
+    chip = _chip_kind(part)
+    if chip is not None:
+        return _drawn_chip(part, drawn, chip)
+    kind = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
+    if kind is not None:
+        return _passive(part, drawn, kind, "reference", supply_pins)
+    return _by_names(part, drawn, library)
+
+
+def _from_library(part: Part, drawn: tuple[PinType, ...], found: PartType, marking: Marking) -> Identified:
+    findings: list[Finding] = []
+    if not found.confirmed:
+        findings.append(
+            note(
+                "from-memory",
+                f"the legs of {found.name} ({part.reference}) are from memory; check one on the board",
+                part.reference,
+            )
+        )
+    return Identified(part, found, "library", marking.family, findings=tuple(findings))
+
+
+def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified | None:
+    for text in dict.fromkeys((part.marking, part.symbol)):
+        marking = read_marking(text)
+        if marking.type is None:
+            continue
+        found = library.find(marking.type)
+        if found is None:
+            continue
+        odd = _disagreement(part, found)
+        if odd is None:
+            return _from_library(part, drawn, found, marking)
+        by_names = type_from_names(found.name, found.what, found.kind, drawn)
+        finding = warning(
+            "pins-disagree",
+            f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
+            + ("it was read by the drawn pin names" if by_names else "it was left as a part without an entry"),
+            part.reference,
+        )
+        if by_names is None:
+            by_names = PartType(found.name, found.what, "unknown", drawn)
+        return Identified(part, by_names, "pin names", marking.family, findings=(finding,))
+    marking = read_marking(part.marking) if part.marking else read_marking(part.symbol)
+    if marking.type is not None:
+        return _understood_without_entry(part, drawn, marking, library)
+    return None
+
+
+def _understood_without_entry(
+    part: Part, drawn: tuple[PinType, ...], marking: Marking, library: Library
+) -> Identified:
+    """The marking makes sense but the library has no such type: read it by the drawn pin names, and say so."""
+    name = marking.type or part.marking
+    by_names = type_from_names(name, "", "", drawn)
+    if by_names is not None:
+        return Identified(part, by_names, "pin names", marking.family, findings=(_named(part, by_names),))
+    return Identified(part, PartType(name, "", "unknown", drawn), "nothing", marking.family, findings=(_unknown(part, library),))
+
+
+def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified:
+    name = part.marking or part.symbol or "unknown part"
+    by_names = type_from_names(name, "", "", drawn)
+    if by_names is not None and by_names.kind in MEMORY_KINDS:
+        return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
+    return Identified(part, PartType(name, "", "unknown", drawn), "nothing", findings=(_unknown(part, library),))
+
+
+def _named(part: Part, found: PartType) -> Finding:
+    return warning(
+        "by-pin-names",
+        f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by the drawn pin names "
+        f"it was read as a {found.kind}",
+        part.reference,
+    )
+
+
+def _unknown(part: Part, library: Library) -> Finding:
+    shown = part.marking or part.symbol
+    near = nearest_types(shown, library.names()) if shown else ()
+    hint = f" (nearest: {', '.join(near)})" if near else ""
+    what = f"{part.reference} ({shown})" if shown else f"{part.reference}, which has no marking,"
+    return note(
+        "unknown-part",
+        f"the library has no entry for {what}{hint}; tell it with --part {part.reference}=TYPE, "
+        "or describe it in a file given with --parts",
+        part.reference,
+    )
+
+
+#: Drawn names that can only be supply pins.
+_SUPPLY_NAMES = re.compile(r"[AD]?(?:VCC|VDD|GND|VSS)[A-Z]?\d*|\+5V|5V", re.IGNORECASE)
+
+
+def _disagreement(part: Part, found: PartType) -> str | None:
+    """What speaks against this drawing showing this type, or None.
+
+    Names of signals differ between libraries, so only what no drawing habit changes counts: supply
+    legs, legs beyond the package, addresses and data legs of memories in each other's place.
+    """
+    known = found.by_number
+    wrong: list[str] = []
+    for pin in part.pins:
+        name = pin.name.strip()
+        if pin.number not in known:
+            if pin.number and pin.kind != "no_connect" and not _pad_like(pin, name):
+                wrong.append(f"it has a pin {pin.number}")
+            continue
+        is_supply = bool(_SUPPLY_NAMES.fullmatch(name.replace("~", "").replace("{", "").replace("}", "")))
+        if is_supply and known[pin.number].direction not in ("power", "nc"):
+            wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
+        elif found.kind in MEMORY_KINDS:
+            role = "address" if re.fullmatch(r"A\d+", name) else "data" if re.fullmatch(r"(?:D|DQ|IO|I/O)\d+", name) else ""
+            here = known[pin.number].role
+            if (role == "address" and here.startswith("data")) or (role == "data" and here == "address"):
+                wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
+    return wrong[0] if wrong else None
+
+
+def _pad_like(pin: Pin, name: str) -> bool:
+    """An exposed pad or a mounting tab, which packages add to any type."""
+    return name.upper() in {"EP", "PAD", "TAB", "GND"} and pin.kind in ("power_in", "passive")
+
+
+def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: str) -> Identified:
+    name = part.marking or part.symbol
+    by_names = type_from_names(name, "", kind, drawn)
+    found = by_names or PartType(name, "", kind, drawn)
+    return Identified(part, found, "marking")
+
+
+def _chip_kind(part: Part) -> str | None:
+    for text in (part.marking, part.symbol):
+        for rule in _rules()["chip"] if text else ():
+            if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
+                kind: str = rule["kind"]
+                return kind
+    return None
+
+
+def _passive(
+    part: Part, drawn: tuple[PinType, ...], kind: str, known_by: KnownBy, supply_pins: frozenset[str]
+) -> Identified:
+    legs, polarity = _transistor(part) if kind == "transistor" else ("", "")
+    built = build_passive(part, drawn, kind, legs, supply_pins)
+    return Identified(
+        part, built.type, known_by, ohm=built.ohm, farad=built.farad, polarity=built.polarity or polarity,
+        findings=built.findings,
+    )  # fmt: skip
+
+
+def _transistor(part: Part) -> tuple[str, str]:
+    for text in (part.marking, part.symbol):
+        for rule in _rules()["transistor"] if text else ():
+            if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
+                return rule["legs"], rule["polarity"]
+    return "", ""
+
+
+def _letters(reference: str) -> str:
+    match = re.match(r"(?:.*:)?([A-Za-z_]+)", reference)
+    return match[1].rstrip("_") if match else ""
+
+
+def _kind_by(rules: list[dict[str, str]], key: str, text: str, pins: int, marking: str) -> str | None:
+    for rule in rules if text else ():
+        if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
+            kind = rule["kind"]
+            if "marking" in rule and key != "marking" and not re.fullmatch(rule["marking"], marking, re.IGNORECASE):
+                continue
+            if pins in _PIN_COUNT.get(kind, range(1000)) or (key == "symbol" and pins == 0):
+                return kind
+    return None
+
+
+@cache
+def _rules() -> dict[str, list[dict[str, Any]]]:
+    return tomllib.loads((files("tracer.parts") / "data" / "drawn_parts.toml").read_text(encoding="utf-8"))
+
+
+def with_number_order(types: tuple[PinType, ...]) -> tuple[PinType, ...]:
+    """Pins in natural order of their numbers."""
+    return tuple(sorted(types, key=lambda p: natural_key(p.number)))
+
+
+def told_type(part: Part, type_name: str) -> Part:
+    """The part with a type that the user told."""
+    return replace(part, marking=type_name, symbol="")

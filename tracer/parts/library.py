@@ -1,0 +1,349 @@
+"""The part library: TOML tables by family -> `PartType`, checked on load.
+
+Form of a table (one a type)
+----------------------------
+::
+
+    ["74x157"]
+    what = "quad 2:1 multiplexer"             # a few words
+    kind = "multiplexer"                      # a key of model.KINDS
+    pins = "S 1A 1B 1Y 2A 2B 2Y GND ..."      # names in leg order; leading / = active low
+    output = "three-state"                    # of all outputs: totem pole (default), three-state, open collector
+    sections = [                              # equal gates once, `n` standing for each of `each`
+      { each = "1-4", out = "nY", data = "nA[S=0] nB[S=1]", select = "S", enable = "/G" },
+    ]
+    cite = "M"                                # a letter of sources.toml, or a sentence
+    confirmed = "KLP"                         # letters of sources.toml; leave out when from memory
+
+``out`` and ``inverted`` name the outputs that pass the data on as it is and
+turned over; ``data`` names the inputs that are passed on, in brackets the
+levels of other pins under which they are; ``address`` and ``write`` are a
+memory's; ``clock clear preset enable select load write_enable direction`` are
+controls. ``A0-A9`` stands for ten names. Pins called VCC, VDD, GND, VSS, VEE,
+V+, V-, VPP are supply, NC is not connected.
+
+A type whose numbers depend on the package carries ``numbers = "1 2 ..."``.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from tracer.errors import PartDataError
+from tracer.names import natural_key
+from tracer.parts.model import KINDS, Arc, Direction, PartType, PinType
+
+__all__ = ["Library", "load_library", "parse_types"]
+
+_CONTROLS = ("clock", "clear", "preset", "enable", "select", "load", "write_enable", "direction")
+_SECTION_KEYS = frozenset({"each", "out", "inverted", "data", "address", "write", "output", *_CONTROLS})
+_TYPE_KEYS = frozenset({"what", "kind", "pins", "numbers", "output", "sections", "cite", "confirmed", "also"})
+_OUTPUTS: dict[str, Direction] = {
+    "totem pole": "out",
+    "three-state": "three_state",
+    "open collector": "open_collector",
+    "open emitter": "open_emitter",
+}
+_GROUND = re.compile(r"(?:[AD]?GND|VSS|V-|VEE|0V)\d*")
+_SUPPLY = re.compile(r"(?:[AD]?V(?:CC|DD|BB|PP|\+)|[+-]?\d+V|VREF)\d*[A-Z]?")
+_TABLE_HEAD = re.compile(r'^\[\s*"?([^"\[\]]+?)"?\s*\]', re.MULTILINE)
+_RANGE = re.compile(r"(\D*)(\d+)-\1(\d+)")
+_LETTER_RANGE = re.compile(r"([A-Z])-([A-Z])")
+_CONDITION = re.compile(r"([^\s\[]+)(?:\[([^\]]*)\])?")
+
+
+@dataclass(frozen=True)
+class Library:
+    """All part types that are known.
+
+    Attributes
+    ----------
+    added : mapping of str to PartType
+        Types of the user's own files; they win over those of the program.
+    """
+
+    added: Mapping[str, PartType] = field(default_factory=dict)
+
+    def find(self, name: str) -> PartType | None:
+        """The type called `name`, or None."""
+        if name in self.added:
+            return self.added[name]
+        file = _families().get(name)
+        return _family(file)[name] if file else None
+
+    def names(self) -> tuple[str, ...]:
+        """All type names, in natural order."""
+        return tuple(sorted({*self.added, *_families()}, key=natural_key))
+
+    def all_types(self) -> tuple[PartType, ...]:
+        """Every type, built."""
+        return tuple(t for name in self.names() if (t := self.find(name)))
+
+
+def load_library(user_files: Iterable[tuple[str, str]] = ()) -> Library:
+    """The program's types and those of the user's files.
+
+    Parameters
+    ----------
+    user_files : iterable of (str, str)
+        Name and text of each file of part types.
+
+    Raises
+    ------
+    PartDataError
+        A table is wrong; says which, where and why.
+    """
+    added: dict[str, PartType] = {}
+    for file, text in user_files:
+        added.update(parse_types(text, file))
+    return Library(added)
+
+
+def parse_types(text: str, file: str) -> dict[str, PartType]:
+    """Read the part types of one TOML text.
+
+    Raises
+    ------
+    PartDataError
+        The text is not TOML, or a table contradicts itself.
+    """
+    lines = {m[1]: text.count("\n", 0, m.start()) + 1 for m in _TABLE_HEAD.finditer(text)}
+    try:
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        message = str(error)
+        at = re.search(r"\(at line (\d+), column (\d+)\)", message)
+        raise PartDataError(
+            f"not a TOML file: {message.split(' (at ')[0]}",
+            file=file,
+            line=int(at[1]) if at else None,
+            column=int(at[2]) if at else None,
+            fix="mend this line",
+        ) from None
+    types: dict[str, PartType] = {}
+    for name, table in tables.items():
+        try:
+            types[name] = _build_type(name, table)
+        except _TableError as error:
+            raise PartDataError(
+                f"part type {name}: {error}",
+                file=file,
+                line=lines.get(name),
+                fix="correct the table; nothing of this file was used",
+            ) from None
+        for other in str(table.get("also", "")).split():
+            types[other] = types[name]
+    return types
+
+
+class _TableError(Exception):
+    """What is wrong with one table; `parse_types` adds the place."""
+
+
+def _build_type(name: str, table: Any) -> PartType:
+    if not isinstance(table, dict):
+        raise _TableError("it must be a table in square brackets")
+    if unknown := set(table) - _TYPE_KEYS:
+        raise _TableError(f"unknown key {sorted(unknown)[0]!r}; the keys are {', '.join(sorted(_TYPE_KEYS))}")
+    for key in ("what", "kind", "pins", "cite"):
+        if not isinstance(table.get(key), str) or not table[key].strip():
+            raise _TableError(f"{key!r} is missing; it is a text in quotes")
+    kind = table["kind"]
+    if kind not in KINDS:
+        raise _TableError(f"unknown kind {kind!r}; the kinds are {', '.join(KINDS)}")
+    names = table["pins"].split()
+    numbers = table.get("numbers", "").split() or [str(i + 1) for i in range(len(names))]
+    if len(numbers) != len(names):
+        raise _TableError(f"{len(names)} pin names but {len(numbers)} pin numbers")
+    builder = _Builder(dict(zip(numbers, names, strict=True)), table.get("output", "totem pole"))
+    for section in table.get("sections", ()):
+        builder.add(section)
+    return PartType(
+        name=name,
+        what=table["what"],
+        kind=kind,
+        pins=builder.pin_types(),
+        arcs=tuple(builder.arcs),
+        cite=_sources()["cite"].get(table["cite"]) or table["cite"],
+        confirmed=tuple(_sources()["confirmed"].get(c, c) for c in _letters(table.get("confirmed", ""))),
+    )
+
+
+def _letters(text: str) -> list[str]:
+    """``KLP`` is three sources; a longer text with blanks is one."""
+    return list(text) if text.isalpha() else [text] if text else []
+
+
+class _Builder:
+    """Collects pins and arcs of one type while its sections are read."""
+
+    def __init__(self, names: dict[str, str], output: str) -> None:
+        self.names = names
+        self.numbers: dict[str, str] = {}
+        for number, name in names.items():
+            if name != "NC" and name in self.numbers and not _is_supply(name):
+                raise _TableError(f"two pins are called {name}")
+            self.numbers.setdefault(name, number)
+        self.output = output
+        self.directions: dict[str, Direction] = {}
+        self.roles: dict[str, str] = {}
+        self.arcs: list[Arc] = []
+
+    def add(self, section: Mapping[str, str]) -> None:
+        if unknown := set(section) - _SECTION_KEYS:
+            raise _TableError(
+                f"unknown key {sorted(unknown)[0]!r} in a section; the keys are {', '.join(sorted(_SECTION_KEYS))}"
+            )
+        for each in _each(section.get("each", "")):
+            self._add_one({k: v.replace("n", each) if each else v for k, v in section.items() if k != "each"})
+
+    def _add_one(self, section: dict[str, str]) -> None:
+        output = section.get("output", self.output)
+        if output not in _OUTPUTS:
+            raise _TableError(f"unknown output {output!r}; it is one of {', '.join(_OUTPUTS)}")
+        outputs = [(self._number(o), False) for o in _names(section.get("out", ""))]
+        outputs += [(self._number(o), True) for o in _names(section.get("inverted", ""))]
+        if not outputs:
+            raise _TableError("a section needs `out` or `inverted`")
+        addresses = [self._number(a) for a in _names(section.get("address", ""))]
+        writes = [self._number(w) for w in _names(section.get("write", ""))]
+        data = [(self._number(d), w) for d, w in self._conditions(section.get("data", ""))]
+        for number, inverts in outputs:
+            self.roles[number] = (
+                "data_io" if number in writes or self.roles.get(number) == "data_in" else "data_out"
+            )
+            bidirectional = number in writes or (number in self.directions and self.directions[number] == "in")
+            self.directions[number] = "bidirectional" if bidirectional else _OUTPUTS[output]
+            self.arcs += [Arc("data", d, number, inverts, when=w) for d, w in data]
+            self.arcs += [Arc("address", a, number) for a in addresses]
+            for role in _CONTROLS:
+                for control in _names(section.get(role, "")):
+                    pin = self._number(control)
+                    self.arcs.append(Arc("control", pin, number, role=role))
+                    self._input(pin, role)
+        for pin, _ in data:
+            self._input(pin, "serial_in" if self.names[pin].startswith(("SER", "SR", "SL")) else "data_in")
+        for pin in addresses:
+            self._input(pin, "address")
+        for pin in writes:
+            self._input(pin, "data_in")
+
+    def _input(self, number: str, role: str) -> None:
+        if self.directions.get(number) in {"out", "three_state", "open_collector"}:
+            self.directions[number], self.roles[number] = "bidirectional", "data_io"
+        elif number not in self.directions:
+            self.directions[number], self.roles[number] = "in", role
+
+    def _number(self, name: str) -> str:
+        if name not in self.numbers:
+            raise _TableError(f"an arc names the pin {name}, which is not among `pins`")
+        return self.numbers[name]
+
+    def _conditions(self, text: str) -> list[tuple[str, tuple[tuple[str, int], ...]]]:
+        found = []
+        for match in _CONDITION.finditer(text):
+            when = []
+            for condition in filter(None, (match[2] or "").split(",")):
+                pin, equals, level = condition.partition("=")
+                if equals != "=" or level not in ("0", "1"):
+                    raise _TableError(f"a condition is written PIN=0 or PIN=1, not {condition!r}")
+                when.append((self._number(pin), int(level)))
+            found += [(name, tuple(when)) for name in _names(match[1])]
+        return found
+
+    def pin_types(self) -> tuple[PinType, ...]:
+        pins = []
+        for number, name in self.names.items():
+            direction, role = self.directions.get(number), self.roles.get(number, "")
+            if direction is None:
+                if _is_supply(name):
+                    direction, role = "power", "ground" if _GROUND.fullmatch(name) else "supply"
+                elif name == "NC":
+                    direction, role = "nc", "nc"
+                elif name in ("/PGM", "PGM"):
+                    direction, role = "in", "enable"
+                else:
+                    raise _TableError(f"pin {number} ({name}) is in no section and is no supply pin")
+            pins.append(PinType(number, name, direction, role))
+        return tuple(pins)
+
+
+def _is_supply(name: str) -> bool:
+    return bool(_GROUND.fullmatch(name) or _SUPPLY.fullmatch(name))
+
+
+def _each(text: str) -> list[str]:
+    if not text:
+        return [""]
+    if letters := _LETTER_RANGE.fullmatch(text):
+        return [chr(c) for c in range(ord(letters[1]), ord(letters[2]) + 1)]
+    if numbers := re.fullmatch(r"(\d+)-(\d+)", text):
+        return [str(i) for i in range(int(numbers[1]), int(numbers[2]) + 1)]
+    return text.split()
+
+
+def _names(text: str) -> list[str]:
+    found = []
+    for word in text.split():
+        span = _RANGE.fullmatch(word)
+        found += [f"{span[1]}{i}" for i in range(int(span[2]), int(span[3]) + 1)] if span else [word]
+    return found
+
+
+@cache
+def _data_text(file: str) -> str:
+    return (files("tracer.parts") / "data" / file).read_text(encoding="utf-8")
+
+
+#: Files of `parts/data` that hold part types; the others hold rules.
+_TYPE_FILES = (
+    "registers.toml",
+    "flip_flops.toml",
+    "buffers.toml",
+    "multiplexers.toml",
+    "gates.toml",
+    "single_gates.toml",
+    "cmos.toml",
+    "analogue_switches.toml",
+    "shift_registers.toml",
+    "counters.toml",
+    "decoders.toml",
+    "logic.toml",
+    "rams.toml",
+    "drams.toml",
+    "proms.toml",
+    "eproms.toml",
+    "roms.toml",
+    "logic_arrays.toml",
+    "analogue.toml",
+    "cpus.toml",
+)
+
+
+@cache
+def _families() -> dict[str, str]:
+    """Type name -> file, read off the table heads, so that one lookup parses one file."""
+    found: dict[str, str] = {}
+    for file in _TYPE_FILES:
+        text = _data_text(file)
+        found.update({m[1]: file for m in _TABLE_HEAD.finditer(text)})
+        found.update(
+            {n: file for m in re.finditer(r'^also = "([^"]+)"', text, re.MULTILINE) for n in m[1].split()}
+        )
+    return found
+
+
+@cache
+def _family(file: str) -> dict[str, PartType]:
+    return parse_types(_data_text(file), file)
+
+
+@cache
+def _sources() -> dict[str, dict[str, str]]:
+    return tomllib.loads(_data_text("sources.toml"))

@@ -1,0 +1,334 @@
+"""What is printed on a chip -> the name of its type: ``SN74LS273N`` -> ``74x273``.
+
+A marking has letters of the maker, a number, and letters and digits for speed,
+power and package. The number decides; the maker's letters decide where two
+makers gave one number to two chips (HM6116, HM7611; TMS4016, CD4016). All rules
+are rows of ``data/markings.toml``, each with its source; the order is:
+
+1. Soviet and East German numbers (К555ЛА3, DL374D);
+2. the 74 and 54 numbering in any family (``74x273``), with its PROMs (74S287);
+3. rows of numbers: memories, PROMs, programmable logic, CMOS;
+4. the 74 numbering without the 74 (``LS273``).
+
+Two numbers in one marking (``74LS373/374``) and a number that no row has are
+not read: a near number is never taken.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any, NamedTuple
+
+__all__ = ["Marking", "nearest_types", "read_marking"]
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """A marking and what was read in it.
+
+    Attributes
+    ----------
+    text : str
+        As given.
+    type : str or None
+        Name of the type as the part library writes it; the library may lack it. None: not understood.
+    family : str or None
+        ``LS``, ``HC``; ``std`` is the plain 74 series; ``NMOS``, ``CMOS``, ``EPROM``, ``PAL``, ``4000`` and so on.
+        None where the marking does not say (``74xx245``).
+    understood : tuple of str
+        Short sentences for people, one for each piece of the marking; also why a number is not read.
+    """
+
+    text: str
+    type: str | None
+    family: str | None
+    understood: tuple[str, ...]
+
+
+class _Row(NamedTuple):
+    """One row of ``[[mark]]``."""
+
+    type: str
+    family: str | None
+    makers: frozenset[str]
+    note: str
+
+
+class _Rules(NamedTuple):
+    """``markings.toml``, ready for use."""
+
+    makers: Mapping[str, str]
+    families: Mapping[str, str]
+    logic: Mapping[str, Any]
+    packages: Mapping[str, Mapping[str, str]]
+    soviet_series: Mapping[str, str]
+    soviet_letters: Mapping[str, str]
+    soviet_whole: Mapping[str, tuple[str, str]]
+    exact: Mapping[str, _Row]
+    numbers: Mapping[str, tuple[_Row, ...]]
+    unclear: Mapping[str, str]
+    number_tail: re.Pattern[str]
+    logic_form: re.Pattern[str]
+    short_form: re.Pattern[str]
+
+
+#: What may follow a number of the 74 series: letters, then ordering codes or words ("_DIP", ",653", "-TR").
+_LOGIC_TAIL = (
+    r"(?P<tail>(?:[A-Z]{0,6}(?:(?<=[A-Z])[0-9][A-Z]{0,4}[0-9]?)?|M96|M013TR)"
+    r"(?:,[0-9]{3}|-1[A-Z]{0,3}|[_.][0-9]|[-_/.,(](?!(?:%s)[0-9])[A-Z]{1,12}[0-9]{0,2}\)?)*[+#]?)"
+)
+#: What may follow a number of its own. A number of three digits that ends in neither 0 nor 5 is no speed: 2764-128
+#: names two parts.
+_NUMBER_TAIL = (
+    r"(?!(?:OR|AND|ODER|UND)[0-9])(?P<code>[A-Z]{0,6}(?:(?<=[A-Z])[0-9]{1,3}[A-Z]{0,5}[0-9]?[A-Z]?)?)"
+    r"(?P<rest>(?:(?<=[A-Z])/[0-9](?![0-9])[A-Z]{0,3}|[-_.,#(/](?=[A-Z])[A-Z]{1,8}[0-9]{0,3}[A-Z]{0,4}\)?"
+    r"|[-_.,](?:[0-9]{1,2}|[0-9]{2}[05])(?![0-9])[A-Z]{0,6}[0-9]?[A-Z]?)*)[+#]?"
+)
+#: Families whose makers agree on the letters of packages.
+_PLAIN_PACKAGES = frozenset({"NMOS", "CMOS", "EPROM", "S", "TTL"})
+_DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-") | {"\u00b5": "u", "\u03bc": "u"})
+#: Soviet letters in Latin, and the Latin letters that look like them.
+_TO_LATIN = str.maketrans("АБВГДЕИКЛМНОПРСТУФЭ", "ABVGDEIKLMNOPRSTUFE")
+_LOOKALIKES = str.maketrans("ABEKMHOPCT", "АВЕКМНОРСТ")
+_SOVIET = r"E?K?[RMFNSBI]{0,2}([0-9]{3,4})-?([A-Z]{2})-?([0-9]{1,2})[A-Z]{0,2}[0-9]?"
+
+
+def read_marking(text: str) -> Marking:
+    """Read the marking of a chip. Case, blanks and kinds of dash do not matter.
+
+    Parameters
+    ----------
+    text : str
+        A marking, or the value or symbol's name of a drawing (``74xx:74LS245``).
+
+    Notes
+    -----
+    Never raises. Of resistors, transistors and other parts that are no chips of these rules the type is None.
+
+    Examples
+    --------
+    >>> [read_marking(t).type for t in ("SN74LS273N", "HM6116LP-3", "TBP24S10N", "470", "74LS373/374")]
+    ['74x273', '6116', '82S129', None, None]
+    >>> read_marking("SN74LS273N").understood[:3]
+    ('SN: Texas Instruments', '74: commercial temperature range', 'LS: low-power Schottky TTL')
+    """
+    type_, family, understood = _read(text)
+    return Marking(text, type_, family, understood)
+
+
+_Found = tuple[str | None, str | None, tuple[str, ...]]
+
+
+@lru_cache(maxsize=1024)
+def _read(text: str) -> _Found:
+    clean = _clean(text)
+    if not 2 < len(clean) < 40:
+        return None, None, ()
+    rules = _rules()
+    for reader in (_soviet, _logic, _numbered, _short):
+        found = reader(clean, rules)
+        if found is not None:
+            return found
+    return None, None, ()
+
+
+def _clean(text: str) -> str:
+    """Upper case without blanks; one kind of dash; the micro sign, Greek mu and u are one letter."""
+    pieces = ["".join(piece.split()) for piece in text.split(":")]
+    last = next((p for p in reversed(pieces) if len(p) > 2), "")  # 74xx:74LS245, 74LS00:A
+    folded = last.casefold().translate(_DASHES)
+    return folded.upper().strip("-_.,*\"'")
+
+
+def _logic(text: str, rules: _Rules) -> _Found | None:
+    match = rules.logic_form.fullmatch(text)
+    if match is None:
+        return None
+    letters, range_, mark, number = (match[g] or "" for g in ("maker", "range", "family", "number"))
+    wildcard = mark.startswith(("X", "*", "_"))
+    family = None if wildcard else mark or "std"
+    if not wildcard and len(mark) < 2 and letters:
+        allowed = rules.logic["makers" if mark else "std_makers"].split()
+        if letters not in allowed:
+            return None
+    if family == "std" and not _plain_number(range_, letters, number):
+        return None
+    said = [_maker(letters, rules)] if letters else []
+    said.append(f"{range_}: {'military' if range_ == '54' else 'commercial'} temperature range")
+    if family is None:
+        said.append(f"{mark}: the family is not given")
+    else:
+        said.append(f"{mark}: {rules.families[family]}" if mark else f"no letters after {range_}: standard TTL")
+    return _logic_type(family, number, rules, said, match["tail"])
+
+
+def _plain_number(range_: str, letters: str, number: str) -> bool:
+    """Standard TTL has two or three digits; a bare 54123 may be anything, so 54 wants a maker's letters."""
+    return number.isdecimal() and len(number) < 4 and (range_ == "74" or bool(letters))
+
+
+def _short(text: str, rules: _Rules) -> _Found | None:
+    match = rules.short_form.fullmatch(text)
+    if match is None:
+        return None
+    family, number = match["family"], match["number"]
+    if len(family) == 1 and (number not in rules.logic["short_numbers"][family].split() or match["tail"]):
+        return None
+    said = ["74 left out", f"{family}: {rules.families[family]}"]
+    return _logic_type(family, number, rules, said, match["tail"])
+
+
+def _logic_type(family: str | None, number: str, rules: _Rules, said: list[str], tail: str) -> _Found | None:
+    if len(number) > 2 and number.startswith("0"):
+        return None
+    prom = rules.logic["proms"].get(number) if family == "S" or (family, number) == ("std", "188") else None
+    name = prom or f"74x{number}"
+    sentence = f"{number}: a PROM with the legs of {prom}" if prom else f"{number}: the number of the function"
+    for row in rules.logic["own"]["legs"]:
+        if row["number"] == number and family in row["families"].split():
+            name, sentence = row.get("type", f"74{family}{number}"), f"{number}: {row['why']}"
+    said += [sentence, *_package(tail, rules.packages["logic"])]
+    return name, family, tuple(said)
+
+
+def _numbered(text: str, rules: _Rules) -> _Found | None:
+    dashed = re.sub(r"^(HM)[0-9]?-(?=[0-9]{3})|^([A-Z]{2,6})-(?=[0-9]{2})", r"\1\2", text)
+    for end in range(min(len(dashed), 16), 2, -1):
+        head = dashed[:end]
+        tail = None if dashed[end : end + 1].isdecimal() else rules.number_tail.fullmatch(dashed, end)
+        if tail is None:
+            continue
+        if (why := rules.unclear.get(head)) is not None:
+            return None, None, (f"{head}: {why}",)
+        if (row := rules.exact.get(head)) is not None:
+            return _row_type(row, "", head, tail, rules)
+        for start in range(7):
+            for row in rules.numbers.get(head[start:], ()):
+                if start == 0 or head[:start] in row.makers:
+                    return _row_type(row, head[:start], head[start:], tail, rules)
+    return None
+
+
+def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: _Rules) -> _Found:
+    name = row.type.replace("=", number)
+    said = [_maker(letters, rules)] if letters else []
+    if not letters and (own := re.match(r"[A-Z]{2,}", number)) and own[0] in rules.makers:
+        said.append(_maker(own[0], rules))
+    said.append(f"{number}: the number" if name == number else f"{number}: legs of {name}")
+    if row.note:
+        said.append(row.note)
+    said += _package(tail["code"], rules.packages["memory"] if row.family in _PLAIN_PACKAGES else {})
+    if rest := tail["rest"].lstrip("-_.,"):
+        speed = "speed grade" if rest.isdecimal() else "speed grade and package" if rest[0].isdecimal() else ""
+        said.append(f"{rest}: {speed or 'does not change the type'}")
+    return name, row.family, tuple(said)
+
+
+def _soviet(text: str, rules: _Rules) -> _Found | None:
+    if german := re.fullmatch(r"DL([0-9]{3})D[A-Z]?", text):
+        number = german[1].removeprefix("0")
+        said = ["DL: RFT", f"DL: {rules.families['LS']}"]
+        return _logic_type("LS", number, rules, said, "D")
+    if re.search("[\u0410-\u042f]", text):
+        text = text.translate(_LOOKALIKES)
+    match = re.fullmatch(_SOVIET, text.translate(_TO_LATIN))
+    if match is None:
+        return None
+    series, letters, number = match[1], match[2], match[3]
+    if (whole := rules.soviet_whole.get(series + letters + number)) is not None:
+        return whole[0], whole[1], (f"{series}{letters}{number} in Latin letters: legs of {whole[0]}",)
+    family, code = rules.soviet_series.get(series), rules.soviet_letters.get(letters + number)
+    if family is None or code is None:
+        return None
+    said = [f"{series}: {rules.families[family]}", f"{letters}{number} in Latin letters: function {code}"]
+    return _logic_type(family, code, rules, said, "")
+
+
+def _maker(letters: str, rules: _Rules) -> str:
+    return f"{letters}: {rules.makers.get(letters, 'letters of the maker')}"
+
+
+def _package(tail: str, known: Mapping[str, str]) -> list[str]:
+    """Sentences for the letters after a number: the longest known package at their end, the rest before it."""
+    code = re.split(r"[-_/.,(+#]", tail)[0]
+    if not code:
+        return []
+    for start in range(len(code)):
+        before = code[:start]
+        if code[start:] in known and re.fullmatch("[ABCHLS]{0,3}", before):
+            meaning = {"": [], "L": ["L: low power"]}.get(before, [f"{before}: revision, speed or power"])
+            return [*meaning, f"{code[start:]}: {known[code[start:]]}"]
+    return [f"{code}: does not change the type"]
+
+
+def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str, ...]:
+    """The `count` known type names most like a marking that was not understood, best first; guesses for people.
+
+    >>> nearest_types("74LS237", ["74x273", "74x373", "6116", "74x138"], 2)
+    ('74x273', '74x373')
+    """
+    from difflib import SequenceMatcher
+
+    clean = _clean(text)
+    found = read_marking(text).type
+    match = _rules().logic_form.fullmatch(clean)
+    forms = {clean, re.sub(r"^[A-Z]{1,5}(?=[0-9])", "", clean)} | ({found.upper()} if found else set())
+    if match is not None:
+        forms.add(f"74X{match['number']}")
+    scored = []
+    for name in known:
+        matchers = [SequenceMatcher(None, form, name.upper()) for form in forms]
+        score = max((m.ratio() for m in matchers if m.quick_ratio() >= 0.6), default=0.0)
+        if score >= 0.6:
+            scored.append((-score, name))
+    return tuple(name for _, name in sorted(scored)[:count])
+
+
+@cache
+def _rules() -> _Rules:
+    import tomllib
+    from importlib.resources import files
+
+    data = tomllib.loads((files("tracer.parts") / "data" / "markings.toml").read_text(encoding="utf-8"))
+    exact: dict[str, _Row] = {}
+    numbers: dict[str, list[_Row]] = {}
+    for table in data["mark"]:
+        group = table.get("with", "")
+        makers = frozenset(data["groups"].get(group, group).split())
+        row = _Row(table["type"], table.get("family"), makers, table.get("note", ""))
+        for mark in table["marks"].split():
+            if makers:
+                numbers.setdefault(mark, []).append(row)
+            else:
+                exact[mark] = row
+    soviet = data["soviet"]
+    whole = {
+        code.translate(_TO_LATIN): (name, table["family"])
+        for table in soviet["whole"]
+        for code, name in (pair.split("=") for pair in table["codes"].split())
+    }
+    letters = dict(pair.translate(_TO_LATIN).split("=") for t in soviet["letters"] for pair in t["codes"].split())
+    families = "|".join(sorted((f for f in data["families"] if f != "std"), key=len, reverse=True))
+    short = "|".join([*sorted(data["logic"]["short"].split(), key=len, reverse=True), *data["logic"]["short_numbers"]])
+    tail = _LOGIC_TAIL % families
+    return _Rules(
+        makers=data["makers"],
+        families=data["families"],
+        logic=data["logic"],
+        packages=data["packages"],
+        soviet_series=soviet["series"],
+        soviet_letters=letters,
+        soviet_whole=whole,
+        exact=exact,
+        numbers={mark: tuple(rows) for mark, rows in numbers.items()},
+        unclear={mark: table["why"] for table in data["unclear"] for mark in table["marks"].split()},
+        number_tail=re.compile(_NUMBER_TAIL),
+        logic_form=re.compile(
+            rf"(?P<maker>[A-Z]{{1,4}})?-?(?P<range>74|54)[-_]?(?P<family>{families}|X{{1,3}}|\*|__?)?[-_]?"
+            rf"(?P<number>[0-9]{{2,6}}|[1-9](?:GU?|T)[0-9]{{2,4}})(?![0-9]){tail}"
+        ),
+        short_form=re.compile(rf"(?P<family>{short})[-_]?(?P<number>[0-9]{{2,3}})(?![0-9]){tail}"),
+    )

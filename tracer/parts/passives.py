@@ -1,0 +1,236 @@
+"""Resistors, packs, diodes, transistors, switches and the like: pins -> arcs.
+
+Legs of packs: isolated DIL packs join leg i with leg 2n+1-i, isolated SIL packs
+join 1-2, 3-4 ..., bussed packs join leg 1 with every other (symbols R_Pack04,
+R_Pack04_SIP, R_Network08 of Debian kicad-symbols 6.0.10, library Device).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from tracer.findings import Finding, warning
+from tracer.names import bare_name
+from tracer.netlist import Part
+from tracer.parts.model import Arc, PartType, PinType
+from tracer.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
+
+__all__ = ["Passive", "build_passive"]
+
+
+@dataclass(frozen=True, slots=True)
+class Passive:
+    """A passive part's type and its value."""
+
+    type: PartType
+    ohm: float | None = None
+    farad: float | None = None
+    polarity: str = ""
+    findings: tuple[Finding, ...] = ()
+
+
+def build_passive(
+    part: Part, drawn: tuple[PinType, ...], kind: str, legs: str, supply_pins: frozenset[str]
+) -> Passive:
+    """Make the type of a part that is no chip.
+
+    Parameters
+    ----------
+    part : Part
+        As drawn; its marking is the value.
+    drawn : tuple of PinType
+        Its pins.
+    kind : str
+        One of the kinds of `tracer.parts.model.KINDS` that are no chips.
+    legs : str
+        For a transistor whose drawing names no legs: their letters in the order 1 2 3; else empty.
+    supply_pins : frozenset of str
+        Pins on nets named as supplies.
+    """
+    pins = tuple(replace(p, direction="passive", role="terminal") for p in drawn)
+    numbers = [p.number for p in pins]
+    marking = part.marking or part.symbol
+    if kind == "resistor":
+        return _resistor(part, pins, numbers)
+    if kind == "resistor pack":
+        return _pack(part, pins, supply_pins)
+    if kind == "trimmer":
+        return _trimmer(part, pins, numbers)
+    if kind == "capacitor":
+        farad = parse_farad(marking)
+        return Passive(PartType(marking or "capacitor", "capacitor", kind, pins), farad=farad)
+    if kind in ("inductor", "link"):
+        arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in _two_by_two(numbers))
+        return Passive(PartType(marking or kind, kind, kind, pins, arcs))
+    if kind == "switch":
+        return _switch(part, pins, numbers)
+    if kind == "diode":
+        return _diode(marking, pins)
+    if kind == "transistor":
+        return _transistor(part, pins, legs)
+    return Passive(PartType(marking or kind, kind, kind, pins if kind != "connector" else drawn))
+
+
+def _two_by_two(numbers: list[str]) -> list[tuple[str, str]]:
+    """Two legs are one way; four are two ways (a common-mode coil, a double fuse): 1-4 and 2-3 by package."""
+    if len(numbers) == 4:
+        return [(numbers[0], numbers[3]), (numbers[1], numbers[2])]
+    return [(numbers[0], numbers[1])] if len(numbers) == 2 else []
+
+
+def _value_unread(part: Part, what: str) -> Finding:
+    shown = repr(part.marking) if part.marking else "missing"
+    return warning(
+        "value-unread",
+        f"the value of {part.reference} is {shown}; {what}. Tell it with --part {part.reference}=470",
+        part.reference,
+    )
+
+
+def _resistor(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
+    ohm = parse_ohm(part.marking)
+    findings = () if ohm is not None else (_value_unread(part, "its weight is not known"),)
+    name = format_ohm(ohm) if ohm is not None else part.marking or "resistor"
+    arcs = (Arc("series", numbers[0], numbers[1], ohm=ohm),) if len(numbers) >= 2 else ()
+    return Passive(PartType(name, "resistor", "resistor", pins, arcs), ohm=ohm, findings=findings)
+
+
+def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
+    ohm = parse_pack_ohm(part.marking)
+    findings = () if ohm is not None else (_value_unread(part, "its weight is not known"),)
+    half = None if ohm is None else ohm / 2
+    # Set to the middle: where the wiper stands no drawing tells.
+    pairs = [(numbers[0], numbers[1]), (numbers[1], numbers[2])] if len(numbers) == 3 else _two_by_two(numbers)
+    arcs = tuple(Arc("series", a, b, ohm=half) for a, b in pairs)
+    name = format_ohm(ohm) if ohm is not None else part.marking or "trimmer"
+    return Passive(PartType(name, "trimmer", "trimmer", pins, arcs), ohm=ohm, findings=findings)
+
+
+_PAIRED_NAME = re.compile(r"R?(\d+)[._-]([12AB])|([1-9]\d?)([AB])")
+
+
+def _pack(part: Part, pins: tuple[PinType, ...], supply_pins: frozenset[str]) -> Passive:
+    ohm = parse_pack_ohm(re.sub(r"\b(isolated|bussed|common|sil|dil|sip|dip|pack)\b", "", part.marking, flags=re.I))
+    findings = [] if ohm is not None else [_value_unread(part, "its weights are not known")]
+    numbers = [p.number for p in pins]
+    pairs, sure = _pack_pairs(part, pins, numbers, supply_pins)
+    if not sure:
+        findings.append(
+            warning(
+                "value-unread",
+                f"nothing says how the resistors of {part.reference} lie between its {len(numbers)} legs; they were "
+                f"taken as {'bussed on leg 1' if pairs and pairs[-1][0] == numbers[0] else 'separate pairs'}. Tell it "
+                f"with --part {part.reference}='8 x 470 isolated' or '... bussed'",
+                part.reference,
+            )
+        )
+    name = f"{format_ohm(ohm)} pack" if ohm is not None else part.marking or "resistor pack"
+    arcs = tuple(Arc("series", a, b, ohm=ohm) for a, b in pairs)
+    found = PartType(name, "resistor pack", "resistor pack", pins, arcs)
+    return Passive(found, ohm=ohm, findings=tuple(findings))
+
+
+def _pack_pairs(
+    part: Part, pins: tuple[PinType, ...], numbers: list[str], supply_pins: frozenset[str]
+) -> tuple[list[tuple[str, str]], bool]:
+    """Pairs of legs with a resistor between them, and whether that is certain."""
+    bussed = [(numbers[0], n) for n in numbers[1:]]
+    by_name: dict[str, list[str]] = {}
+    for pin in pins:
+        match = _PAIRED_NAME.fullmatch(bare_name(pin.name))
+        if match:
+            by_name.setdefault(match[1] or match[3], []).append(pin.number)
+    if by_name and all(len(ends) == 2 for ends in by_name.values()):
+        return [(a, b) for a, b in by_name.values()], True
+    common = [p.number for p in pins if re.match(r"COM", p.name, re.IGNORECASE)]
+    if len(common) == 1:
+        return [(common[0], n) for n in numbers if n != common[0]], True
+    text = f"{part.symbol} {part.marking} {part.footprint}".lower()
+    count = re.search(r"(\d+)\s*[x×]|[x×]\s*(\d+)\b", part.marking)
+    resistors = int(count[1] or count[2]) if count else 0
+    half = len(numbers) // 2
+    across = [(numbers[i], numbers[len(numbers) - 1 - i]) for i in range(half)]
+    beside = [(numbers[2 * i], numbers[2 * i + 1]) for i in range(half)]
+    if len(common) == 2 or "divider" in text:
+        ends = common or [numbers[0], numbers[-1]]
+        return [(e, n) for n in numbers if n not in ends for e in ends], True
+    if "bussed" in text or "network" in text or "common" in text or len(numbers) % 2 or resistors == len(numbers) - 1:
+        return bussed, True
+    if "r_pack" in text or "isolated" in text or resistors == half:
+        sil = "sip" in text or "sil" in text
+        return (beside if sil else across), "sip" in text or "sil" in text or "dip" in text or "r_pack" in text or len(numbers) > 10
+    if numbers[0] in supply_pins:
+        return bussed, True
+    return (across if len(numbers) >= 14 else beside), False
+
+
+def _switch(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
+    symbol = f"{part.symbol} {part.marking}".upper()
+    kind = "switch"
+    if re.search(r"JUMPER_NO|SOLDERJUMPER_\d_OPEN|SW_PUSH|PUSH|RESET|_OPEN", symbol) and len(numbers) == 2:
+        return Passive(PartType(part.marking or "switch", "open jumper or button", kind, pins))
+    if len(numbers) == 3:
+        # A change-over: the middle leg is the common one (symbols SW_SPDT, Jumper_3).
+        pairs = [(numbers[1], numbers[0])] if "OPEN" not in symbol else []
+    elif len(numbers) == 2:
+        pairs = [(numbers[0], numbers[1])]
+    else:
+        pairs = [(numbers[i], numbers[-1 - i]) for i in range(len(numbers) // 2)] if len(numbers) % 2 == 0 else []
+    arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in pairs)
+    return Passive(PartType(part.marking or "switch", "switch or jumper", kind, pins, arcs))
+
+
+def _diode(marking: str, pins: tuple[PinType, ...]) -> Passive:
+    """Diode arcs run from anode to cathode."""
+    names = {p.number: bare_name(p.name) for p in pins}
+    anodes = [n for n, name in names.items() if re.fullmatch(r"A\d?|ANODE\d?|\+", name)]
+    cathodes = [n for n, name in names.items() if re.fullmatch(r"K\d?|C|CATHODE\d?|-|KK", name)]
+    middles = [n for n, name in names.items() if re.fullmatch(r"COM.*|AK|KA|COMAC|AC", name)]
+    pairs: list[tuple[str, str]] = []
+    if anodes and cathodes and not middles:
+        if len(anodes) == len(cathodes):
+            pairs = list(zip(anodes, cathodes, strict=True))
+        else:
+            pairs = [(a, k) for a in anodes for k in cathodes]
+    elif middles and (anodes or cathodes):
+        pairs = [(a, m) for a in anodes for m in middles] + [(m, k) for m in middles for k in cathodes]
+    elif len(pins) == 2:
+        # Leg 1 is the cathode (symbol D of Debian kicad-symbols 6.0.10).
+        pairs = [(pins[1].number, pins[0].number)]
+    arcs = tuple(Arc("series", a, k, ohm=0.0) for a, k in pairs)
+    return Passive(PartType(marking or "diode", "diode", "diode", pins, arcs))
+
+
+_LEG_LETTERS = {"B": "B", "C": "C", "E": "E", "G": "B", "D": "C", "S": "E", "BASE": "B", "COLLECTOR": "C", "EMITTER": "E"}
+
+
+def _transistor(part: Part, pins: tuple[PinType, ...], legs: str) -> Passive:
+    """Pins named B, C, E (G, D, S of a field-effect transistor count as B, C, E)."""
+    text = f"{part.marking} {part.symbol}".upper()
+    polarity = ""
+    if re.search(r"PMOS|P-?CH", text):
+        polarity = "pmos"
+    elif re.search(r"NMOS|N-?CH|2N700|BS170|BSS1", text):
+        polarity = "nmos"
+    elif "PNP" in text:
+        polarity = "pnp"
+    elif "NPN" in text:
+        polarity = "npn"
+    named = [_LEG_LETTERS.get(bare_name(p.name), "") for p in pins]
+    order = re.search(r"(?:NPN|PNP|NMOS|PMOS)_([BCEGDS]{3})", text)
+    if sorted(n for n in named if n) != ["B", "C", "E"]:
+        letters = order[1] if order else legs
+        named = [_LEG_LETTERS.get(letters[i], "") if i < len(letters) else "" for i in range(len(pins))]
+    findings: tuple[Finding, ...] = ()
+    if "B" not in named and len(pins) >= 3:
+        findings = (
+            warning(
+                "value-unread",
+                f"nothing says which leg of {part.reference} ({part.marking}) is base, collector and emitter",
+                part.reference,
+            ),
+        )
+    built = tuple(replace(p, name=letter or p.name) for p, letter in zip(pins, named, strict=True))
+    marking = part.marking or part.symbol or "transistor"
+    return Passive(PartType(marking, "transistor", "transistor", built), polarity=polarity, findings=findings)

@@ -1,0 +1,108 @@
+"""Ohms, farads and volts as people write them.
+
+Letter code for values: IEC 60062:2016 ("RKM code": the letter stands where the
+decimal point would, ``4k7`` = 4.7 kilohm, ``R47`` = 0.47 ohm). The three- and
+four-digit code of packs and trimmers is of the same standard; its use on packs
+is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+__all__ = ["format_ohm", "parse_farad", "parse_ohm", "parse_pack_ohm", "parse_volts"]
+
+_OHM_LETTERS = {"R": 1.0, "E": 1.0, "": 1.0, "K": 1e3, "M": 1e6, "G": 1e9}
+_FARAD_LETTERS = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1.0}
+
+_OHM_WORD = re.compile(r"\s*(?:ohms?|[\u2126\u03a9])\s*", re.IGNORECASE)
+_LETTER_INSIDE = re.compile(r"(\d*)([RKMGE])(\d+)", re.IGNORECASE)
+_LETTER_AFTER = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*([KMGR]?)", re.IGNORECASE)
+_COUNT = re.compile(r"(?:^\s*\d+\s*[x×*]\s*(?=[\dR]))|(?:\s*[x×*]\s*\d+\s*$)", re.IGNORECASE)
+_DIGIT_CODE = re.compile(r"(?<!\d)(\d{2,3})(\d)\s*$")
+_FARAD = re.compile(r"(\d*)[.,]?(\d*)\s*([pnuµμm]?)(\d*)F?", re.IGNORECASE)
+_VOLTS = re.compile(r"([+-]?)(\d+)(?:[.,](\d+))?\s*V(\d*)", re.IGNORECASE)
+
+
+def _plain_value(text: str) -> str:
+    """The value alone: no unit word, no tolerance, no watts, no count of a pack."""
+    text = re.split(r"[/;]|\s+\d+(?:[.,]\d+)?\s*%|\s+±|\s+1/\d\s*W", text.strip())[0]
+    text = re.sub(r"\s*\d+(?:[.,]\d+)?\s*%.*$", "", text)
+    text = _OHM_WORD.sub("", text)
+    return _COUNT.sub("", text).strip()
+
+
+def parse_ohm(text: str) -> float | None:
+    """Read a resistance; None when the text is not one.
+
+    >>> [parse_ohm(t) for t in ("4k7", "470R", "R47", "1.5K", "220Ω", "2,2k", "0R", "1 kohm")]
+    [4700.0, 470.0, 0.47, 1500.0, 220.0, 2200.0, 0.0, 1000.0]
+    >>> [parse_ohm(t) for t in ("470R 1%", "8x470", "4K7x8", "1M", "75 ohm", "~", "BOURNS")]
+    [470.0, 470.0, 4700.0, 1000000.0, 75.0, None, None]
+    """
+    text = _plain_value(text)
+    if inside := _LETTER_INSIDE.fullmatch(text):
+        whole, letter, fraction = inside.groups()
+        return round(float(f"{whole or 0}.{fraction}") * _OHM_LETTERS[letter.upper()], 9)
+    if after := _LETTER_AFTER.fullmatch(text):
+        number, letter = after.groups()
+        return round(float(number.replace(",", ".")) * _OHM_LETTERS[letter.upper()], 9)
+    return None
+
+
+def parse_pack_ohm(text: str) -> float | None:
+    """Read the value of a resistor pack or trimmer, where ``471`` means 470 ohm.
+
+    A number whose last figure is 0 is taken as typed: drawn packs say "470" for 470 ohm.
+
+    >>> [parse_pack_ohm(t) for t in ("471", "102", "470", "4k7", "8x220", "3296W-103")]
+    [470.0, 1000.0, 470.0, 4700.0, 220.0, 10000.0]
+    """
+    plain = _plain_value(text)
+    code = _DIGIT_CODE.search(plain)
+    if code and code[2] != "0" and (code[0].strip() == plain or "-" in plain):
+        return float(code[1]) * 10.0 ** int(code[2])
+    return parse_ohm(text)
+
+
+def parse_farad(text: str) -> float | None:
+    """Read a capacitance; a bare number is not one, as its unit is not known.
+
+    >>> [parse_farad(t) for t in ("100n", "4u7", "22pF", "0.1uF", "220µF", "10uF/16V", "104")]
+    [1e-07, 4.7e-06, 2.2e-11, 1e-07, 0.00022, 1e-05, None]
+    """
+    match = _FARAD.match(text.strip())
+    if not match or not match[3]:
+        return None
+    whole, fraction, letter, after = match.groups()
+    if not (whole or fraction):
+        return None
+    scale = _FARAD_LETTERS[letter.lower().replace("µ", "u").replace("μ", "u")]
+    return float(f"{float(f'{whole or 0}.{fraction or after or 0}') * scale:.6g}")
+
+
+def parse_volts(text: str) -> float | None:
+    """Read a supply's voltage out of its name.
+
+    >>> [parse_volts(t) for t in ("+5V", "-5V", "3V3", "+3.3V", "12V", "VCC")]
+    [5.0, -5.0, 3.3, 3.3, 12.0, None]
+    """
+    match = _VOLTS.search(text)
+    if not match:
+        return None
+    sign, whole, fraction, after = match.groups()
+    return float(f"{sign}{whole}.{fraction or after or 0}")
+
+
+def format_ohm(ohm: float) -> str:
+    """Write a resistance in the letter code.
+
+    >>> [format_ohm(x) for x in (220.0, 4700.0, 1000.0, 0.47, 68000.0, 2200000.0, 0.0)]
+    ['220R', '4k7', '1k', '0R47', '68k', '2M2', '0R']
+    """
+    for limit, letter in ((1e6, "M"), (1e3, "k"), (0.0, "R")):
+        if ohm >= limit:
+            text = f"{ohm / (limit or 1.0):.4g}"
+            whole, _, fraction = text.partition(".")
+            return f"{whole}{letter}{fraction}"
+    raise ValueError(f"a resistance cannot be negative: {ohm}")

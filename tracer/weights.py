@@ -1,0 +1,323 @@
+"""Weights of the drivers of one output stage, its levels, and the resistors of each bit.
+
+The weight of a driver is its signed share of the colour's full scale; negative
+where a high darkens the colour (an inverting stage).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import product
+
+from tracer.findings import Finding, note, warning
+from tracer.nodal import Network, NoConvergenceError, Resistor, solve_network
+from tracer.output_stage import Stage, StageDriver
+from tracer.units import format_ohm
+
+__all__ = ["StageBit", "WeighedStage", "weigh_stage"]
+
+#: Ideal levels of a driver.
+HIGH_VOLTS = 5.0
+LOW_VOLTS = 0.0
+#: Up to this many bits every code is computed.
+MOST_ENUMERATED = 10
+#: With junctions each code costs a Newton solution; above this many bits the levels are those of the weights.
+MOST_ENUMERATED_BENT = 6
+#: Two voltages closer than this share of full scale are one level.
+LEVEL_STEP = 2e-4
+#: A driver that moves the colour by less than this share of full scale is not in its stage.
+LEAST_SHARE = 2e-5
+#: A clamp leaves less than this of what a bit does without it, and does more than that itself.
+CLAMPED = 0.15
+CLAMPS = 0.6
+#: Neighbouring weights further apart than this factor are out of step: sets of 1, 2, 4, 8 are drawn.
+ODD_FACTOR = 6.0
+_GROUND = "\0ground"
+
+
+@dataclass(frozen=True, slots=True)
+class StageBit:
+    """One driver with what the stage makes of it.
+
+    Attributes
+    ----------
+    driver : StageDriver
+    weight : float
+        Signed share of full scale.
+    resistors : tuple of (str, str, float)
+        Resistors that only this bit's way passes: reference, legs (``1-2``; empty for a plain resistor), ohms.
+    through : tuple of str
+        Transistors and buffers on the way.
+    """
+
+    driver: StageDriver
+    weight: float
+    resistors: tuple[tuple[str, float], ...] = ()
+    through: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class WeighedStage:
+    """The bits of a colour, heaviest first, and the drivers that gate them."""
+
+    bits: tuple[StageBit, ...]
+    clamps: tuple[StageDriver, ...]
+    undecided: bool
+    levels: int
+    findings: tuple[Finding, ...]
+
+
+def weigh_stage(stage: Stage, load_ohm: float | None) -> WeighedStage:
+    """Solve the stage with each driver switched alone.
+
+    Parameters
+    ----------
+    stage : Stage
+        From `gather_stage`.
+    load_ohm : float or None
+        The monitor's input; None for none.
+    """
+    findings: list[Finding] = []
+    if not stage.drivers:
+        return WeighedStage((), (), False, 0, ())
+    solver = _Response(stage, load_ohm)
+    n = len(stage.drivers)
+    clamps, undecided = solver.clamps() if n > 1 else ((), False)
+    held = {i: level for i, level in clamps}
+    active = [i for i in range(n) if i not in held]
+    changes = {i: solver.change(i, held) for i in active}
+    full = sum(abs(c) for c in changes.values())
+    if full < 1e-6 and not solver.network.is_linear:
+        solver.always_conducting = True
+        changes = {i: solver.change(i, held) for i in active}
+        full = sum(abs(c) for c in changes.values())
+        findings.append(
+            note(
+                "stage-approximate",
+                "the output stage does not conduct as drawn (a bias may be missing); its weights were computed "
+                "with the transistors taken as always conducting",
+            )
+        )
+    bits = []
+    paths = _Paths(stage)
+    if full > 0:
+        kept = [i for i in active if abs(changes[i]) / full >= LEAST_SHARE]
+        share = sum(abs(changes[i]) for i in kept)
+        for i in kept:
+            driver = stage.drivers[i]
+            resistors, through = paths.own(driver.net, [stage.drivers[k].net for k in kept if k != i])
+            bits.append(StageBit(driver, changes[i] / share, resistors, through))
+    bits.sort(key=lambda b: -round(abs(b.weight), 9))
+    levels = solver.levels([stage.drivers.index(b.driver) for b in bits], held) if bits else 0
+    return WeighedStage(
+        tuple(bits), tuple(stage.drivers[i] for i in held), undecided, levels, tuple(findings)
+    )
+
+
+class _Response:
+    """Volts at the colour pin for any levels of the drivers."""
+
+    def __init__(self, stage: Stage, load_ohm: float | None) -> None:
+        self.stage = stage
+        self.out = stage.node(stage.start)
+        network = stage.network
+        if load_ohm is not None:
+            load = Resistor("load", self.out, _GROUND, load_ohm)
+            network = Network((*network.resistors, load), network.diodes, network.transistors, network.buffers)
+        self.network = network
+        self.always_conducting = False
+        self._cache: dict[tuple[int, ...], float] = {}
+        self._near: dict[str, float] | None = None
+
+    @property
+    def superposes(self) -> bool:
+        """Whether changes add up: no junctions, and every driver holds its net in both states."""
+        bent = not self.network.is_linear and not self.always_conducting
+        return not bent and not any(d.open_collector for d in self.stage.drivers)
+
+    def volts(self, levels: tuple[int, ...]) -> float:
+        """Volts at the colour pin."""
+        key = (*levels, int(self.always_conducting))
+        if key not in self._cache:
+            fixed = {**self.stage.fixed, _GROUND: 0.0}
+            for driver, level in zip(self.stage.drivers, levels, strict=True):
+                if not (driver.open_collector and level):
+                    fixed[self.stage.node(driver.net)] = HIGH_VOLTS if level else LOW_VOLTS
+            self._cache[key] = self._solve(fixed)
+        return self._cache[key]
+
+    def _solve(self, fixed: Mapping[str, float]) -> float:
+        if self.out in fixed:
+            return fixed[self.out]
+        for start in (self._near, None):
+            try:
+                found = solve_network(self.network, fixed, start, always_conducting=self.always_conducting)
+            except NoConvergenceError:
+                continue
+            self._near = found
+            return found.get(self.out, 0.0)
+        return solve_network(self.network, fixed, always_conducting=True).get(self.out, 0.0)
+
+    def change(self, index: int, held: Mapping[int, int]) -> float:
+        """Mean change of the colour when one driver rises, the others all low and all high."""
+        n = len(self.stage.drivers)
+        total = []
+        for others in (0, 1):
+            low = tuple(held.get(i, 0 if i == index else others) for i in range(n))
+            high = tuple(held.get(i, 1 if i == index else others) for i in range(n))
+            total.append(self.volts(high) - self.volts(low))
+            if self.superposes:
+                break
+        return sum(total) / len(total)
+
+    def clamps(self) -> tuple[tuple[tuple[int, int], ...], bool]:
+        """Drivers that let the others through or not, each with the level that lets them through.
+
+        Two drivers that gate one another look alike; then nothing is held and the second value is True.
+        """
+        if self.superposes:
+            return (), False
+        n = len(self.stage.drivers)
+        held: dict[int, int] = {}
+        for _ in range(n):
+            found = self._one_clamp(held, n)
+            if len(found) == 1:
+                held[found[0][0]] = found[0][1]
+            else:
+                return tuple(held.items()), len(found) > 1
+        return tuple(held.items()), False
+
+    def _one_clamp(self, held: Mapping[int, int], n: int) -> list[tuple[int, int]]:
+        rest = [i for i in range(n) if i not in held]
+        if len(rest) < 2:
+            return []
+        base = {b: tuple(held.get(i, b) for i in range(n)) for b in (0, 1)}
+        flip = {
+            b: {i: abs(self.volts(tuple(1 - x if k == i else x for k, x in enumerate(base[b]))) - self.volts(base[b])) for i in rest}
+            for b in (0, 1)
+        }  # fmt: skip
+        span = max(max(flip[0].values()), max(flip[1].values()))
+        if span < 1e-6:
+            return []
+        found = []
+        for i in rest:
+            for b in (0, 1):
+                others = [k for k in rest if k != i and max(flip[0][k], flip[1][k]) > LEAST_SHARE * span]
+                quiet = bool(others) and all(flip[b][k] < CLAMPED * max(flip[0][k], flip[1][k]) for k in others)
+                if flip[b][i] >= CLAMPS * span and quiet:
+                    found.append((i, 1 - b))
+        return found
+
+    def levels(self, bits: list[int], held: Mapping[int, int]) -> int:
+        """Number of distinct voltages over all codes."""
+        n = len(self.stage.drivers)
+        bent = not self.superposes
+        if len(bits) > (MOST_ENUMERATED_BENT if bent else MOST_ENUMERATED):
+            return int(2 ** len(bits))
+        if bent:
+            volts = [
+                self.volts(tuple(held.get(i, code[bits.index(i)] if i in bits else 0) for i in range(n)))
+                for code in product((0, 1), repeat=len(bits))
+            ]
+        else:
+            changes = [self.change(i, held) for i in bits]
+            volts = [sum(c for c, b in zip(changes, code, strict=True) if b) for code in product((0, 1), repeat=len(bits))]
+        volts.sort()
+        step = LEVEL_STEP * max(volts[-1] - volts[0], 1e-9)
+        return 1 + sum(b - a > step for a, b in zip(volts, volts[1:], strict=False))
+
+
+class _Paths:
+    """The way of least resistance from each driver to the colour pin."""
+
+    def __init__(self, stage: Stage) -> None:
+        import networkx as nx
+
+        self.stage = stage
+        self.graph: nx.MultiGraph[str] = nx.MultiGraph()
+        barred = set(stage.fixed)
+        for r in stage.network.resistors:
+            if r.a not in barred and r.b not in barred:
+                self.graph.add_edge(r.a, r.b, ohm=r.ohm, resistor=r)
+        for q in stage.network.transistors:
+            for other in (q.emitter, q.collector):
+                if other not in barred and q.base not in barred:
+                    self.graph.add_edge(q.base, other, ohm=1.0, through=q.part)
+            if q.emitter not in barred and q.collector not in barred:
+                self.graph.add_edge(q.emitter, q.collector, ohm=1.0, through=q.part)
+        for d in stage.network.diodes:
+            self.graph.add_edge(d.anode, d.cathode, ohm=10.0, through=d.part)
+        for b in stage.network.buffers:
+            self.graph.add_edge(b.source, b.target, ohm=1.0, through=b.part)
+
+    def nodes(self, net: str, barred: list[str]) -> list[str]:
+        """Nodes from the driver to the colour pin; empty when there is no way."""
+        import networkx as nx
+
+        out, start = self.stage.node(self.stage.start), self.stage.node(net)
+        closed = {self.stage.node(b) for b in barred} - {out, start}
+        view = nx.restricted_view(self.graph, [n for n in closed if n in self.graph], [])
+        if start == out or start not in view or out not in view:
+            return []
+        try:
+            found: list[str] = nx.dijkstra_path(view, start, out, weight="ohm")
+        except nx.NetworkXNoPath:
+            return []
+        return found
+
+    def own(self, net: str, others: list[str]) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
+        """Resistors that only this driver's way passes, and what it passes besides."""
+        way = self.nodes(net, others)
+        shared = {node for other in others for node in self.nodes(other, [net, *(o for o in others if o != other)])}
+        resistors: list[tuple[str, float]] = []
+        through: list[str] = []
+        alone = True
+        for a, b in zip(way, way[1:], strict=False):
+            alone = alone and a not in shared
+            for edge in self.graph.get_edge_data(a, b).values():
+                resistor = edge.get("resistor")
+                if resistor is not None and alone:
+                    resistors.append((resistor.part, resistor.ohm))
+                elif resistor is None:
+                    through.append(edge["through"])
+        if not others:
+            # One bit a colour: the resistor at the colour pin is the one that weighs it.
+            resistors.reverse()
+        return tuple(resistors), tuple(dict.fromkeys(through))
+
+
+def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
+    """Weights that are alike or out of step."""
+    found = []
+    bits = weighed.bits
+    for heavy, light in zip(bits, bits[1:], strict=False):
+        pair = (_names(heavy), _names(light))
+        ratio = abs(heavy.weight / light.weight) if light.weight else float("inf")
+        if ratio < 1.05:
+            found.append(
+                note(
+                    "equal-weights",
+                    f"{colour}: {' and '.join(pair)} weigh the same, so {len(bits)} bits give {weighed.levels} levels",
+                    *pair,
+                )
+            )
+        elif ratio > ODD_FACTOR:
+            odd = light.resistors[0] if light.resistors else None
+            slip = ""
+            if odd is not None:
+                slip = f"; {odd[0]} is {format_ohm(odd[1])}, a tenth or a thousandth of it would be in step"
+            found.append(
+                warning(
+                    "odd-weight",
+                    f"{colour}: {pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}{slip}",
+                    *pair,
+                )
+            )
+    if bits and sum(b.weight for b in bits) < 0:
+        found.append(note("inverting-stage", f"{colour}: the output stage inverts; a high at a driver darkens it"))
+    return found
+
+
+def _names(bit: StageBit) -> str:
+    return bit.resistors[0][0] if bit.resistors else str(bit.driver.pins[0])
