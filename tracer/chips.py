@@ -30,7 +30,9 @@ def chips_of(circuit: Circuit, colours: tuple[Colour, ...]) -> tuple[Chip, ...]:
             for part, what in _parts_of(circuit, bit):
                 feeds.setdefault(part, {}).setdefault(colour.name, set()).add(bit.bit)
                 does.setdefault(part, what)
-            writers |= {s.part for p in bit.paths if p.role == "write path" for s in p.steps[:1]}
+            for path in bit.paths:
+                if path.role == "write path":
+                    writers |= {s.part for s in path.steps}
     chips = []
     for part in sorted({*feeds, *writers}, key=natural_key):
         known = circuit.identified[part]

@@ -52,6 +52,7 @@ def named_rail(net: str) -> Rail | None:
     >>> [named_rail(n) and named_rail(n).volts for n in ("GND", "/video/+5V", "VCC", "AGND", "+3V3", "-5V", "V0")]
     [0.0, 5.0, 5.0, 0.0, 3.3, -5.0, None]
     """
+    net = net.rsplit(":", 1)[-1]
     name = last_part(net).strip()
     if net.startswith(("Net-(", "unconnected-(")):
         return None

@@ -84,16 +84,20 @@ _LOGIC_TAIL = (
 #: names two parts.
 _NUMBER_TAIL = (
     r"(?!(?:OR|AND|ODER|UND)[0-9])(?P<code>[A-Z]{0,6}(?:(?<=[A-Z])[0-9]{1,3}[A-Z]{0,5}[0-9]?[A-Z]?)?)"
-    r"(?P<rest>(?:(?<=[A-Z])/[0-9](?![0-9])[A-Z]{0,3}|[-_.,#(/](?=[A-Z])[A-Z]{1,8}[0-9]{0,3}[A-Z]{0,4}\)?"
+    r"(?P<rest>(?:(?<=[A-Z])/[0-9](?![0-9])[A-Z]{0,3}|/[A-Z]{1,8}[0-9]?|[-_.,#(][A-Z]{1,8}[0-9]{0,3}[A-Z]{0,4}\)?"
     r"|[-_.,](?:[0-9]{1,2}|[0-9]{2}[05])(?![0-9])[A-Z]{0,6}[0-9]?[A-Z]?)*)[+#]?"
 )
 #: Families whose makers agree on the letters of packages.
 _PLAIN_PACKAGES = frozenset({"NMOS", "CMOS", "EPROM", "S", "TTL"})
-_DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-") | {"\u00b5": "u", "\u03bc": "u"})
+#: Share of letters alike (difflib's ratio) from which a name is worth showing; tried on misread markings.
+_ALIKE = 0.65
+_DASHES = str.maketrans(
+    dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-") | {"\u00b5": "u", "\u03bc": "u"}
+)
 #: Soviet letters in Latin, and the Latin letters that look like them.
 _TO_LATIN = str.maketrans("АБВГДЕИКЛМНОПРСТУФЭ", "ABVGDEIKLMNOPRSTUFE")
 _LOOKALIKES = str.maketrans("ABEKMHOPCT", "АВЕКМНОРСТ")
-_SOVIET = r"E?K?[RMFNSBI]{0,2}([0-9]{3,4})-?([A-Z]{2})-?([0-9]{1,2})[A-Z]{0,2}[0-9]?"
+_SOVIET = r"E?K?[RMFNSB]{0,2}([0-9]{3,4})-?([A-Z]{2})-?([0-9]{1,2})[A-Z]{0,2}[0-9]?"
 
 
 def read_marking(text: str) -> Marking:
@@ -147,7 +151,11 @@ def _logic(text: str, rules: _Rules) -> _Found | None:
     match = rules.logic_form.fullmatch(text)
     if match is None:
         return None
-    letters, range_, mark, number = (match[g] or "" for g in ("maker", "range", "family", "number"))
+    letters, range_, mark, number, tail = (
+        match[g] or "" for g in ("maker", "range", "family", "number", "tail")
+    )
+    if not mark and len(tail) > 1 and tail in rules.families:  # 7451LS
+        mark, tail = tail, ""
     wildcard = mark.startswith(("X", "*", "_"))
     family = None if wildcard else mark or "std"
     if not wildcard and len(mark) < 2 and letters:
@@ -161,8 +169,10 @@ def _logic(text: str, rules: _Rules) -> _Found | None:
     if family is None:
         said.append(f"{mark}: the family is not given")
     else:
-        said.append(f"{mark}: {rules.families[family]}" if mark else f"no letters after {range_}: standard TTL")
-    return _logic_type(family, number, rules, said, match["tail"])
+        said.append(
+            f"{mark}: {rules.families[family]}" if mark else f"no letters after {range_}: standard TTL"
+        )
+    return _logic_type(family, number, rules, said, tail)
 
 
 def _plain_number(range_: str, letters: str, number: str) -> bool:
@@ -175,7 +185,8 @@ def _short(text: str, rules: _Rules) -> _Found | None:
     if match is None:
         return None
     family, number = match["family"], match["number"]
-    if len(family) == 1 and (number not in rules.logic["short_numbers"][family].split() or match["tail"]):
+    known = rules.logic["short_numbers"].get(family)
+    if known is not None and (number not in known.split() or match["tail"]):
         return None
     said = ["74 left out", f"{family}: {rules.families[family]}"]
     return _logic_type(family, number, rules, said, match["tail"])
@@ -186,10 +197,16 @@ def _logic_type(family: str | None, number: str, rules: _Rules, said: list[str],
         return None
     prom = rules.logic["proms"].get(number) if family == "S" or (family, number) == ("std", "188") else None
     name = prom or f"74x{number}"
-    sentence = f"{number}: a PROM with the legs of {prom}" if prom else f"{number}: the number of the function"
+    sentence = (
+        f"{number}: a PROM with the legs of {prom}" if prom else f"{number}: the number of the function"
+    )
     for row in rules.logic["own"]["legs"]:
-        if row["number"] == number and family in row["families"].split():
-            name, sentence = row.get("type", f"74{family}{number}"), f"{number}: {row['why']}"
+        if row["number"] == number and (family is None or family in row["families"].split()):
+            name = row.get("type", f"74{family}{number}") if family else name
+            why = row["why"] if family else f"other legs in the families {row['families']}; check"
+            sentence = f"{number}: {why}"
+    if (other := _other_legs(tail, rules)) is not None:
+        return other
     said += [sentence, *_package(tail, rules.packages["logic"])]
     return name, family, tuple(said)
 
@@ -213,6 +230,8 @@ def _numbered(text: str, rules: _Rules) -> _Found | None:
 
 
 def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: _Rules) -> _Found:
+    if (other := _other_legs(tail[0], rules)) is not None:
+        return other
     name = row.type.replace("=", number)
     said = [_maker(letters, rules)] if letters else []
     if not letters and (own := re.match(r"[A-Z]{2,}", number)) and own[0] in rules.makers:
@@ -222,7 +241,9 @@ def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: 
         said.append(row.note)
     said += _package(tail["code"], rules.packages["memory"] if row.family in _PLAIN_PACKAGES else {})
     if rest := tail["rest"].lstrip("-_.,"):
-        speed = "speed grade" if rest.isdecimal() else "speed grade and package" if rest[0].isdecimal() else ""
+        speed = (
+            "speed grade" if rest.isdecimal() else "speed grade and package" if rest[0].isdecimal() else ""
+        )
         said.append(f"{rest}: {speed or 'does not change the type'}")
     return name, row.family, tuple(said)
 
@@ -230,8 +251,8 @@ def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: 
 def _soviet(text: str, rules: _Rules) -> _Found | None:
     if german := re.fullmatch(r"DL([0-9]{3})D[A-Z]?", text):
         number = german[1].removeprefix("0")
-        said = ["DL: RFT", f"DL: {rules.families['LS']}"]
-        return _logic_type("LS", number, rules, said, "D")
+        said = ["DL: RFT (East Germany)", f"DL: {rules.families['LS']}"]
+        return _logic_type("LS", number, rules, said, "")
     if re.search("[\u0410-\u042f]", text):
         text = text.translate(_LOOKALIKES)
     match = re.fullmatch(_SOVIET, text.translate(_TO_LATIN))
@@ -245,6 +266,14 @@ def _soviet(text: str, rules: _Rules) -> _Found | None:
         return None
     said = [f"{series}: {rules.families[family]}", f"{letters}{number} in Latin letters: function {code}"]
     return _logic_type(family, code, rules, said, "")
+
+
+def _other_legs(tail: str, rules: _Rules) -> _Found | None:
+    """What is answered for a package whose legs are numbered unlike those of the DIP, for which types are written."""
+    for word in rules.packages["other_legs"]:
+        if word in tail:
+            return None, None, (f"{word}: {rules.packages['other_legs'][word]}; declare the pins",)
+    return None
 
 
 def _maker(letters: str, rules: _Rules) -> str:
@@ -270,21 +299,26 @@ def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str,
     >>> nearest_types("74LS237", ["74x273", "74x373", "6116", "74x138"], 2)
     ('74x273', '74x373')
     """
+    return _nearest(_clean(text), tuple(known))[:count]
+
+
+@lru_cache(maxsize=256)
+def _nearest(clean: str, known: tuple[str, ...]) -> tuple[str, ...]:
+    """All names alike enough, best first; of two equally alike the one with more letters in the same place."""
     from difflib import SequenceMatcher
 
-    clean = _clean(text)
-    found = read_marking(text).type
-    match = _rules().logic_form.fullmatch(clean)
-    forms = {clean, re.sub(r"^[A-Z]{1,5}(?=[0-9])", "", clean)} | ({found.upper()} if found else set())
-    if match is not None:
+    forms = {clean, re.sub(r"^[A-Z]{1,5}(?=[0-9])", "", clean), (_read(clean)[0] or clean).upper()}
+    if match := _rules().logic_form.fullmatch(clean):
         forms.add(f"74X{match['number']}")
-    scored = []
-    for name in known:
-        matchers = [SequenceMatcher(None, form, name.upper()) for form in forms]
-        score = max((m.ratio() for m in matchers if m.quick_ratio() >= 0.6), default=0.0)
-        if score >= 0.6:
-            scored.append((-score, name))
-    return tuple(name for _, name in sorted(scored)[:count])
+    scored: dict[str, float] = {}
+    for form in forms if len(clean) > 2 else ():
+        matcher = SequenceMatcher(None, "", form)
+        for name in known:
+            matcher.set_seq1(name.upper())
+            if min(matcher.real_quick_ratio(), matcher.quick_ratio()) >= _ALIKE and matcher.ratio() >= _ALIKE:
+                in_place = sum(a == b for a, b in zip(name.upper(), form, strict=False))
+                scored[name] = max(scored.get(name, 0.0), matcher.ratio() + in_place / 100)
+    return tuple(sorted(scored, key=lambda name: (-scored[name], name)))
 
 
 @cache
@@ -310,9 +344,13 @@ def _rules() -> _Rules:
         for table in soviet["whole"]
         for code, name in (pair.split("=") for pair in table["codes"].split())
     }
-    letters = dict(pair.translate(_TO_LATIN).split("=") for t in soviet["letters"] for pair in t["codes"].split())
+    letters = dict(
+        pair.translate(_TO_LATIN).split("=") for t in soviet["letters"] for pair in t["codes"].split()
+    )
     families = "|".join(sorted((f for f in data["families"] if f != "std"), key=len, reverse=True))
-    short = "|".join([*sorted(data["logic"]["short"].split(), key=len, reverse=True), *data["logic"]["short_numbers"]])
+    short = "|".join(
+        [*sorted(data["logic"]["short"].split(), key=len, reverse=True), *data["logic"]["short_numbers"]]
+    )
     tail = _LOGIC_TAIL % families
     return _Rules(
         makers=data["makers"],
@@ -328,7 +366,7 @@ def _rules() -> _Rules:
         number_tail=re.compile(_NUMBER_TAIL),
         logic_form=re.compile(
             rf"(?P<maker>[A-Z]{{1,4}})?-?(?P<range>74|54)[-_]?(?P<family>{families}|X{{1,3}}|\*|__?)?[-_]?"
-            rf"(?P<number>[0-9]{{2,6}}|[1-9](?:GU?|T)[0-9]{{2,4}})(?![0-9]){tail}"
+            rf"(?P<number>[0-9]{{2,6}}|[1-9][0-9]?(?:GU?|T)[0-9]{{2,4}})(?![0-9]){tail}"
         ),
-        short_form=re.compile(rf"(?P<family>{short})[-_]?(?P<number>[0-9]{{2,3}})(?![0-9]){tail}"),
+        short_form=re.compile(rf"(?P<family>{short})(?P<number>[0-9]{{2,3}})(?![0-9]){tail}"),
     )

@@ -1,0 +1,185 @@
+"""The map as text for a terminal of 80 columns, with and without colour.
+
+Colours are told apart by their names first; the terminal's own colours only
+help. Nothing is cut: what does not fit goes on in the next line of its cell.
+"""
+
+from __future__ import annotations
+
+import textwrap
+
+from tracer.bitmap import Bit, BitMap, Colour, Path
+from tracer.emit.text import clean, leg, resistors_text, source_text, when_text
+
+__all__ = ["emit"]
+
+WIDTH = 80
+_PAINT = {"red": "31;1", "green": "32;1", "blue": "34;1"}
+_BOLD = "1"
+_HEAD = ("bit", "weight", "resistor", "driver leg", "way back", "from leg")
+#: Widest that a cell may get before it is broken, by column.
+_WIDEST = (3, 6, 16, 15, 19, 16)
+_FOUND_BY = {
+    "told": "as told",
+    "connector": "by the connector's standard",
+    "name": "found by name",
+    "shape": "found by the shape of the network",
+}
+
+
+def emit(bit_map: BitMap, *, coloured: bool = False, width: int = WIDTH) -> str:
+    """The map as text.
+
+    Parameters
+    ----------
+    bit_map : BitMap
+    coloured : bool
+        Use the terminal's colours.
+    width : int
+        Columns.
+    """
+    writer = _Writer(coloured, width)
+    files = ", ".join(i.file for i in bit_map.inputs)
+    writer.wrap(f"{bit_map.name}: {bit_map.n_parts} parts, {bit_map.n_nets} nets" + (f", from {files}" if files else ""))
+    for colour in bit_map.colours:
+        writer.colour(colour)
+    writer.chips(bit_map)
+    writer.index(bit_map)
+    writer.findings(bit_map)
+    writer.verdict(bit_map)
+    return "\n".join(writer.lines) + "\n"
+
+
+class _Writer:
+    """Collects lines."""
+
+    def __init__(self, coloured: bool, width: int) -> None:
+        self.coloured, self.width = coloured, width
+        self.lines: list[str] = []
+
+    def paint(self, text: str, code: str) -> str:
+        return f"\033[{code}m{text}\033[0m" if self.coloured else text
+
+    def wrap(self, text: str, first: str = "", rest: str = "") -> None:
+        self.lines += textwrap.wrap(
+            clean(text), self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        ) or [first]
+
+    def title(self, text: str, code: str = _BOLD) -> None:
+        self.lines += ["", self.paint(clean(text), code)]
+
+    def colour(self, colour: Colour) -> None:
+        pin = colour.pin
+        where = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
+        count = f"{len(colour.bits)} bit{'s' if len(colour.bits) != 1 else ''}, {colour.levels} levels"
+        self.title(
+            f"{colour.name.upper()}  {where}  {count}  ({_FOUND_BY[pin.found_by]})", _PAINT.get(colour.name, _BOLD)
+        )
+        if not colour.bits:
+            self.lines.append("  nothing drives it")
+            return
+        rows = [self._row(bit) for bit in colour.bits]
+        for row, bit in zip(self._table(rows), (None, *colour.bits), strict=True):
+            self.lines += row
+            if bit is not None:
+                self._after(bit)
+
+    def _row(self, bit: Bit) -> tuple[str, ...]:
+        path = bit.main_path
+        way = " ".join(f"{s.part}.{s.target_pin}<{s.source_pin}" for s in path.steps) if path else ""
+        return (
+            str(bit.bit),
+            f"{bit.weight:.1%}",
+            resistors_text(bit),
+            leg(bit.driver.part, bit.driver.pin, bit.driver.name),
+            way or "-",
+            _sources_of(bit, path) if path else "?",
+        )
+
+    def _table(self, rows: list[tuple[str, ...]]) -> list[list[str]]:
+        """Header and rows, each as the lines it takes."""
+        shown = [tuple(clean(cell) for cell in row) for row in (_HEAD, *rows)]
+        widths = [min(_WIDEST[i], max(len(row[i]) for row in shown)) for i in range(len(_HEAD))]
+        found = []
+        for row in shown:
+            cells = [_broken(cell, widths[i]) for i, cell in enumerate(row)]
+            height = max(len(cell) for cell in cells)
+            found.append(
+                [
+                    "  " + " ".join((cell[k] if k < len(cell) else "").ljust(w) for cell, w in zip(cells, widths, strict=True)).rstrip()
+                    for k in range(height)
+                ]
+            )
+        return found
+
+    def _after(self, bit: Bit) -> None:
+        main = bit.main_path
+        for path in bit.paths:
+            if path is main or path.role != "alternative" or _same_word(path, main):
+                continue
+            when = f" when {when_text(path.when)}" if path.when else ""
+            self.wrap(f"or {source_text(path.source)}{when}", "      ", "         ")
+        if main is not None and main.when:
+            self.wrap(f"the first when {when_text(main.when)}", "      ", "         ")
+        if bit.because:
+            self.wrap(f"stopped: {bit.because}", "      ", "         ")
+
+    def chips(self, bit_map: BitMap) -> None:
+        if not bit_map.chips:
+            return
+        self.title("CHIPS")
+        wide = [max(len(clean(x)) for x in column) for column in zip(*((c.part, c.type, c.does) for c in bit_map.chips), strict=True)]
+        for chip in bit_map.chips:
+            feeds = ", ".join(f"{colour} {_spans(bits)}" for colour, bits in chip.feeds if bits) or "no picture bit"
+            place = f" at {chip.place}" if chip.place else ""
+            head = f"  {clean(chip.part).ljust(wide[0])} {clean(chip.type).ljust(min(wide[1], 24))} {chip.does.ljust(wide[2])} "
+            self.wrap(f"{feeds}{place}", head, " " * min(len(head), 30))
+
+    def index(self, bit_map: BitMap) -> None:
+        for memory in bit_map.index:
+            self.title(f"INDEX of {memory.part}")
+            for line in memory.lines:
+                self.wrap(f"{memory.part}.{line.pin} {line.name}: {line.driven_by}", "  ", "      ")
+
+    def findings(self, bit_map: BitMap) -> None:
+        if not bit_map.findings:
+            return
+        self.title("TO KNOW")
+        for finding in sorted(bit_map.findings, key=lambda f: f.severity != "warning"):
+            mark = "! " if finding.severity == "warning" else "- "
+            self.wrap(finding.text, "  " + mark, "    ")
+
+    def verdict(self, bit_map: BitMap) -> None:
+        self.lines.append("")
+        colours = f"{bit_map.colours_possible:,} colours possible, {bit_map.colours_at_once:,} at once"
+        self.wrap(f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin; {colours}.")
+
+
+def _same_word(path: Path, main: Path | None) -> bool:
+    """Whether two paths bring bits of one word, which are shown together."""
+    return main is not None and path.role == "picture" and path.source.part == main.source.part
+
+
+def _sources_of(bit: Bit, main: Path) -> str:
+    """The main source, and the rest of its word where a shift register brings it bit by bit."""
+    word = [p.source for p in bit.paths if p.role == "picture" and p.source.part == main.source.part]
+    if len(word) > 1:
+        pins = " ".join(s.pin or "" for s in word)
+        return f"{main.source.part} legs {pins}"
+    others = sum(p.role == "picture" for p in bit.paths) - 1
+    return source_text(main.source) + (f" and {others} more" if others > 0 else "")
+
+
+def _spans(bits: tuple[int, ...]) -> str:
+    """``3-0`` for 3 2 1 0."""
+    spans: list[list[int]] = []
+    for bit in sorted(bits, reverse=True):
+        if spans and spans[-1][-1] == bit + 1:
+            spans[-1].append(bit)
+        else:
+            spans.append([bit])
+    return " ".join(str(s[0]) if len(s) == 1 else f"{s[0]}-{s[-1]}" for s in spans)
+
+
+def _broken(cell: str, width: int) -> list[str]:
+    return textwrap.wrap(cell, width, break_on_hyphens=False) or [""]

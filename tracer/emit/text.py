@@ -1,0 +1,60 @@
+"""Short texts that several outputs share."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from tracer.bitmap import Bit, Path, Source, StageResistor, Step, When
+from tracer.units import format_ohm
+
+__all__ = [
+    "clean",
+    "leg",
+    "resistor_text",
+    "resistors_text",
+    "source_text",
+    "way_text",
+    "when_text",
+]
+
+
+def clean(text: str) -> str:
+    """Text from a file without control characters, so that no name can steer a terminal."""
+    return "".join(c if unicodedata.category(c) not in ("Cc", "Cf", "Cs") else "?" for c in text)
+
+
+def leg(part: str, pin: str, name: str = "") -> str:
+    """``U4.11 D5``."""
+    return f"{part}.{pin} {name}" if name and name != pin else f"{part}.{pin}"
+
+
+def resistor_text(resistor: StageResistor) -> str:
+    """``R5 470R``."""
+    return f"{resistor.part} {format_ohm(resistor.ohm)}" if resistor.ohm is not None else f"{resistor.part} ?"
+
+
+def resistors_text(bit: Bit) -> str:
+    """All resistors of a bit, or a dash."""
+    return " + ".join(resistor_text(r) for r in bit.resistors) or "-"
+
+
+def source_text(source: Source) -> str:
+    """``U4.11 D5``, ``GND``, ``nothing``."""
+    if source.part and source.pin:
+        return leg(source.part, source.pin, source.name)
+    return source.name or source.kind
+
+
+def way_text(steps: tuple[Step, ...]) -> str:
+    """``U9.12<13 U20.5<4``: each part with the leg data leaves and the leg it enters."""
+    return " ".join(f"{s.part}.{s.target_pin}<{s.source_pin}{'!' if s.inverts else ''}" for s in steps)
+
+
+def when_text(when: tuple[When, ...]) -> str:
+    """``U5.1 S low``."""
+    return ", ".join(f"{leg(w.part, w.pin, w.name)} {'high' if w.level else 'low'}" for w in when)
+
+
+def main_ways(bit: Bit) -> list[Path]:
+    """Picture and alternative paths, then write paths."""
+    return sorted(bit.paths, key=lambda p: p.role == "write path")
