@@ -28,8 +28,8 @@ __all__ = [
     "Role",
     "Source",
     "SourceKind",
-    "Step",
     "StageResistor",
+    "Step",
     "When",
 ]
 

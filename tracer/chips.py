@@ -39,7 +39,9 @@ def chips_of(circuit: Circuit, colours: tuple[Colour, ...]) -> tuple[Chip, ...]:
         by_colour = tuple(
             (c.name, tuple(sorted(feeds.get(part, {}).get(c.name, ()), reverse=True))) for c in colours
         )
-        chips.append(Chip(part, known.shown_type, known.part.place or None, does.get(part, "write path"), by_colour))
+        chips.append(
+            Chip(part, known.shown_type, known.part.place or None, does.get(part, "write path"), by_colour)
+        )
     return tuple(chips)
 
 

@@ -103,7 +103,9 @@ class Circuit:
             return 0 if self.rails[net].is_ground else 1
         if self.drivers_of(net):
             return None
-        if any(part.kind in ("connector", "unknown", "transistor", "switch") for _, part in self.parts_on(net)):
+        if any(
+            part.kind in ("connector", "unknown", "transistor", "switch") for _, part in self.parts_on(net)
+        ):
             return None
         levels = set()
         for other, part, _ in self.series_neighbours(net):
@@ -130,7 +132,9 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
     for reference, numbers in sorted(netlist.pins_of_parts.items(), key=lambda item: natural_key(item[0])):
         part = netlist.by_reference.get(reference) or Part(reference)
         supply = frozenset(
-            n for n in numbers if any(net in named for net in netlist.nets_of_pins.get(PinRef(reference, n), ()))
+            n
+            for n in numbers
+            if any(net in named for net in netlist.nets_of_pins.get(PinRef(reference, n), ()))
         )
         identified[reference] = identify(part, numbers, library, supply)
     graph: nx.MultiDiGraph[str] = nx.MultiDiGraph()

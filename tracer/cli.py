@@ -85,11 +85,21 @@ def _command(
 
 
 def _add_inputs(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("files", nargs="+", metavar="FILE", help="netlist, schematic or table; NAME=FILE names its board")
-    parser.add_argument("--join", action="append", default=[], metavar="A:J3=B:J1", help="join two boards by a cable")
-    parser.add_argument("--part", action="append", default=[], metavar="U31=74LS374", help="tell what a part is")
-    parser.add_argument("--parts", action="append", default=[], metavar="FILE", help="part types of your own (TOML)")
-    parser.add_argument("--format", metavar="NAME", help="take the files as this format instead of looking at them")
+    parser.add_argument(
+        "files", nargs="+", metavar="FILE", help="netlist, schematic or table; NAME=FILE names its board"
+    )
+    parser.add_argument(
+        "--join", action="append", default=[], metavar="A:J3=B:J1", help="join two boards by a cable"
+    )
+    parser.add_argument(
+        "--part", action="append", default=[], metavar="U31=74LS374", help="tell what a part is"
+    )
+    parser.add_argument(
+        "--parts", action="append", default=[], metavar="FILE", help="part types of your own (TOML)"
+    )
+    parser.add_argument(
+        "--format", metavar="NAME", help="take the files as this format instead of looking at them"
+    )
     parser.add_argument("--encoding", metavar="NAME", help="character encoding of the files")
 
 
@@ -112,7 +122,9 @@ def _add_trace(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     )
     _add_inputs(parser)
     _add_tracing(parser)
-    parser.add_argument("-o", "--output", metavar="DIR", help="write map.json, map.csv, diagram.svg and .png there")
+    parser.add_argument(
+        "-o", "--output", metavar="DIR", help="write map.json, map.csv, diagram.svg and .png there"
+    )
     parser.add_argument("--json", action="store_true", help="print the map as JSON and nothing else")
 
 
@@ -131,7 +143,11 @@ def _add_diagram(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 def _add_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = _command(
-        commands, "check", "say what is odd about a netlist or a saved map", "rgbroots check dunlin.net", _run_check
+        commands,
+        "check",
+        "say what is odd about a netlist or a saved map",
+        "rgbroots check dunlin.net",
+        _run_check,
     )
     _add_inputs(parser)
     parser.add_argument("--json", action="store_true", help="print the findings as JSON and nothing else")
@@ -142,7 +158,9 @@ def _add_part(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
         commands, "part", "print the leg table of a chip's marking", "rgbroots part SN74LS273N", _run_part
     )
     parser.add_argument("marking", metavar="MARKING", help="what is printed on the chip")
-    parser.add_argument("--parts", action="append", default=[], metavar="FILE", help="part types of your own (TOML)")
+    parser.add_argument(
+        "--parts", action="append", default=[], metavar="FILE", help="part types of your own (TOML)"
+    )
     parser.add_argument("--json", action="store_true", help="print the table as JSON and nothing else")
 
 
@@ -170,7 +188,9 @@ def _run_diagram(args: argparse.Namespace) -> int:
     target = Path(args.output or f"{bit_map.name}.svg")
     form = target.suffix.lstrip(".").lower()
     if form not in ("svg", "png", "dot"):
-        raise UsageError(f"a diagram cannot be written as {target.name}", fix="end the name in .svg, .png or .dot")
+        raise UsageError(
+            f"a diagram cannot be written as {target.name}", fix="end the name in .svg, .png or .dot"
+        )
     from tracer.emit import emit
     from tracer.emit.write import write_whole
 
@@ -236,7 +256,8 @@ def _read(args: argparse.Namespace) -> Netlist:
         netlist = next(iter(merged.values()))
     else:
         raise UsageError(
-            f"{len(merged)} boards are named but nothing joins them", fix="add --join A:J3=B:J1, or leave the names out"
+            f"{len(merged)} boards are named but nothing joins them",
+            fix="add --join A:J3=B:J1, or leave the names out",
         )
     if not netlist.nets:
         raise UsageError(
@@ -254,7 +275,7 @@ def _read(args: argparse.Namespace) -> Netlist:
 
 def _trace(args: argparse.Namespace) -> BitMap:
     from tracer.colour_pins import parse_told
-    from tracer.trace import trace
+    from tracer.tracing import trace
 
     told = parse_told(args.pin)
     load = _load_ohm(args.load)

@@ -27,7 +27,12 @@ def count_colours(colours: tuple[Colour, ...]) -> int:
         if len(group) == 1 and len(choices) == len(group[0].bits):
             total *= max(1, group[0].levels)
         elif len(choices) <= MOST_CHOICES:
-            total *= len({_shown(group, dict(zip(choices, code, strict=True))) for code in product((0, 1), repeat=len(choices))})
+            total *= len(
+                {
+                    _shown(group, dict(zip(choices, code, strict=True)))
+                    for code in product((0, 1), repeat=len(choices))
+                }
+            )
         else:
             for colour in group:
                 total *= max(1, colour.levels)

@@ -81,11 +81,15 @@ def parse_told(specs: list[str]) -> dict[str, str]:
         colour, equals, where = spec.partition("=")
         colour = colour.strip().lower()
         if not equals or not re.fullmatch(r"[a-z][a-z0-9_]*", colour) or not where.strip():
-            raise UsageError(f"--pin {spec} is not understood", fix="write --pin red=J1.12 or --pin red=net:RED_OUT")
+            raise UsageError(
+                f"--pin {spec} is not understood", fix="write --pin red=J1.12 or --pin red=net:RED_OUT"
+            )
         if colour in told:
             raise UsageError(f"{colour} is told twice", fix="give each colour one --pin")
         told[colour] = where.strip()
-    return dict(sorted(told.items(), key=lambda item: COLOURS.index(item[0]) if item[0] in COLOURS else len(COLOURS)))
+    return dict(
+        sorted(told.items(), key=lambda item: COLOURS.index(item[0]) if item[0] in COLOURS else len(COLOURS))
+    )
 
 
 def _told(circuit: Circuit, colour: str, spec: str, n_drivers: IsDriven) -> ColourPin:
@@ -97,7 +101,8 @@ def _told(circuit: Circuit, colour: str, spec: str, n_drivers: IsDriven) -> Colo
         if circuit.netlist.by_net_name.get(spec):
             return ColourPin(None, None, readable_name(last_part(spec)), spec, "told")
         raise UsageError(
-            f"--pin {colour}={spec} names no pin", fix=f"write {colour}=REF.PIN, or {colour}=net:NAME for a net"
+            f"--pin {colour}={spec} names no pin",
+            fix=f"write {colour}=REF.PIN, or {colour}=net:NAME for a net",
         )
     pin = circuit.netlist.find_pin(part, number)
     nets = circuit.nets_of(*pin)
@@ -212,7 +217,9 @@ def _by_names_on_connectors(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_
                     name = (leg.name if leg else "") if by_pin else last_part(net)
                     found = colour_word(name)
                     if found and n_drivers(net):
-                        groups.setdefault(found[1], {}).setdefault(found[0], _colour_pin(circuit, pin, net, "name"))
+                        groups.setdefault(found[1], {}).setdefault(
+                            found[0], _colour_pin(circuit, pin, net, "name")
+                        )
             sets = [_candidate(g, n_drivers, reference) for g in groups.values() if len(g) == len(COLOURS)]
             if sets:
                 yield from sets
@@ -232,7 +239,9 @@ def _by_driven_net_names(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Can
 def _net_name_sets(circuit: Circuit, n_drivers: IsDriven, *, driven: bool) -> Iterator[_Candidate]:
     groups: dict[str, dict[str, ColourPin]] = {}
     for net in circuit.netlist.nets:
-        found = colour_word(last_part(net.name)) if not net.name.startswith(("Net-(", "unconnected-(")) else None
+        found = (
+            colour_word(last_part(net.name)) if not net.name.startswith(("Net-(", "unconnected-(")) else None
+        )
         if found and bool(circuit.drivers_of(net.name)) == driven and n_drivers(net.name):
             sheet = net.name.rpartition("/")[0]
             pin_found = ColourPin(None, None, readable_name(last_part(net.name)), net.name, "name")
@@ -260,7 +269,9 @@ def _by_shape(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
             yield _shape_candidate(circuit, n_drivers, reference, ends)
 
 
-def _shape_candidate(circuit: Circuit, n_drivers: IsDriven, reference: str, ends: dict[str, PinRef]) -> _Candidate:
+def _shape_candidate(
+    circuit: Circuit, n_drivers: IsDriven, reference: str, ends: dict[str, PinRef]
+) -> _Candidate:
     ordered = sorted(ends.items(), key=lambda item: natural_key(item[1].pin))
     named = {_colour_behind(circuit, net): (net, pin) for net, pin in ordered}
     certain = set(named) == set(COLOURS)
@@ -302,5 +313,8 @@ def _without_index(name: str) -> str:
 
 def _hint(circuit: Circuit) -> str:
     """Connectors on the board, so that the user knows what to name."""
-    names = [f"{r} ({circuit.identified[r].part.marking or circuit.identified[r].part.symbol})" for r in _connectors(circuit)]
+    names = [
+        f"{r} ({circuit.identified[r].part.marking or circuit.identified[r].part.symbol})"
+        for r in _connectors(circuit)
+    ]
     return f". The connectors are: {', '.join(names[:12])}" if names else ". The drawing shows no connector"

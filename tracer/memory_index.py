@@ -8,7 +8,7 @@ from tracer.bitmap import IndexLine, MemoryIndex, Source
 from tracer.circuit import Circuit
 from tracer.names import natural_key
 
-__all__ = ["index_of", "live_nets"]
+__all__ = ["count_live_lines", "index_of"]
 
 
 def index_of(circuit: Circuit, sources: Iterable[Source]) -> tuple[MemoryIndex, ...]:
@@ -29,7 +29,8 @@ def _lines(circuit: Circuit, part: str, pins: set[str]) -> tuple[IndexLine, ...]
     known = circuit.identified[part].type.by_number
     ordered = sorted(pins, key=lambda p: (natural_key(known[p].name), natural_key(p)))
     return tuple(
-        IndexLine(pin, known[pin].name, circuit.net_of(part, pin), _driven_by(circuit, part, pin)) for pin in ordered
+        IndexLine(pin, known[pin].name, circuit.net_of(part, pin), _driven_by(circuit, part, pin))
+        for pin in ordered
     )
 
 
@@ -62,11 +63,11 @@ def _driven_by(circuit: Circuit, part: str, pin: str) -> str:
     return "nothing"
 
 
-def live_nets(index: Iterable[MemoryIndex]) -> set[str]:
-    """Nets of the address lines that can change."""
-    return {
-        line.net
-        for memory in index
-        for line in memory.lines
-        if line.net is not None and not line.driven_by.startswith(("tied", "pulled", "nothing"))
-    }
+def count_live_lines(index: Iterable[MemoryIndex]) -> int:
+    """Number of different address lines that can change; one that is not stated counts as one of its own."""
+    lines: set[str] = set()
+    for memory in index:
+        for line in memory.lines:
+            if not line.driven_by.startswith(("tied", "pulled")):
+                lines.add(line.net or f"{memory.part}.{line.pin}")
+    return len(lines)

@@ -57,7 +57,9 @@ def _merge_parts(old: Part, new: Part, findings: list[Finding]) -> Part:
     pins: dict[str, Pin] = {p.number: p for p in old.pins}
     for pin in new.pins:
         known = pins.get(pin.number)
-        pins[pin.number] = pin if known is None else Pin(pin.number, pin.name or known.name, pin.kind or known.kind)
+        pins[pin.number] = (
+            pin if known is None else Pin(pin.number, pin.name or known.name, pin.kind or known.kind)
+        )
     symbol_holds = not new.marking or new.marking == old.marking
     return Part(
         reference=old.reference,
@@ -84,10 +86,7 @@ def _merge_nets(
     where = {pin: net.name for net in first.nets for pin in net.pins}
     for net in later.nets:
         met = list(dict.fromkeys(where[p] for p in net.pins if p in where))
-        if len(met) == 1 and net.name not in nets:
-            target = met[0]
-        else:
-            target = net.name
+        target = met[0] if len(met) == 1 and net.name not in nets else net.name
         moved = [p for p in net.pins if p in where and where[p] != target]
         if len(met) > 1 or (moved and target in met):
             findings.append(
@@ -127,7 +126,9 @@ class Join:
     order: str = "straight"
 
 
-_JOIN = re.compile(r"(?P<a>[^:=,]+):(?P<ca>[^:=,]+)=(?P<b>[^:=,]+):(?P<cb>[^:=,]+)(?:,(?P<order>mirror|reverse))?")
+_JOIN = re.compile(
+    r"(?P<a>[^:=,]+):(?P<ca>[^:=,]+)=(?P<b>[^:=,]+):(?P<cb>[^:=,]+)(?:,(?P<order>mirror|reverse))?"
+)
 
 
 def parse_join(text: str) -> Join:
@@ -158,10 +159,10 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist
         A join names a connector that is not on its board.
     """
     for join in joins:
-        for board in (join.board_a, join.board_b):
-            if board not in boards:
+        for wanted in (join.board_a, join.board_b):
+            if wanted not in boards:
                 raise UsageError(
-                    f"--join names the board {board}, which is not there",
+                    f"--join names the board {wanted}, which is not there",
                     fix=f"the boards are: {', '.join(boards)} (name one by writing NAME=FILE)",
                 )
     findings: list[Finding] = []
@@ -195,7 +196,11 @@ def _join_pair(
     alone += [f"{b}.{n}" for n in numbers_b if n not in partner.values()]
     if alone:
         findings.append(
-            note("unplaced-join", f"joined connectors {a} and {b}: no partner for {', '.join(alone[:8])}", *alone)
+            note(
+                "unplaced-join",
+                f"joined connectors {a} and {b}: no partner for {', '.join(alone[:8])}",
+                *alone,
+            )
         )
     for number_a, number_b in partner.items():
         name_a, name_b = _net_with(nets, PinRef(a, number_a)), _net_with(nets, PinRef(b, number_b))
@@ -252,5 +257,3 @@ def _check_rails(name_a: str, name_b: str, pin_a: str, pin_b: str, findings: lis
                 pin_b,
             )
         )
-
-

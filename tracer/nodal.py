@@ -228,7 +228,9 @@ class _Solver:
         self.junctions[key] = new
         return new
 
-    def _junction(self, key: object, anode: str, cathode: str, sign: float, scale: float) -> tuple[float, float]:
+    def _junction(
+        self, key: object, anode: str, cathode: str, sign: float, scale: float
+    ) -> tuple[float, float]:
         """Stamp a diode; gives its conductance and its current."""
         volts = self._limit((key, anode, cathode), sign * (self._value(anode) - self._value(cathode)))
         current, siemens = _diode(volts, SATURATION_AMP * scale)

@@ -210,11 +210,13 @@ class _Gatherer:
         elif kind == "capacitor":
             self._capacitor(net, pin, part)
         elif kind == "diode":
-            self._diode(net, pin, part)
+            self._diode(pin, part)
         elif kind == "transistor":
-            self._transistor(net, pin, part)
-        elif kind in ("amplifier", "analogue switch") and part.type.arcs_into(pin.pin, "data"):
+            self._transistor(pin, part)
+        elif kind == "amplifier" and part.type.arcs_into(pin.pin, "data"):
             self._buffer(net, pin, part)
+        elif kind == "analogue switch":
+            self._analogue_switch(net, pin, part)
         elif kind == "connector":
             self.connectors[pin] = net
         elif kind in _OPEN_KINDS and not part.type.drives(pin.pin):
@@ -262,7 +264,7 @@ class _Gatherer:
                 self.joins.append((net, other))
                 self._go(other)
 
-    def _diode(self, net: str, pin: PinRef, part: Identified) -> None:
+    def _diode(self, pin: PinRef, part: Identified) -> None:
         for arc in part.type.arcs:
             if pin.pin not in (arc.source, arc.target):
                 continue
@@ -275,7 +277,7 @@ class _Gatherer:
                     self._go(anode)
                     self._go(cathode)
 
-    def _transistor(self, net: str, pin: PinRef, part: Identified) -> None:
+    def _transistor(self, pin: PinRef, part: Identified) -> None:
         legs = {p.name: self.circuit.net_of(pin.part, p.number) for p in part.type.pins if p.name in "BCE"}
         reached = part.type.by_number[pin.pin].name if pin.pin in part.type.by_number else ""
         if reached not in ("C", "E") or not all(legs.get(leg) for leg in "BCE"):
@@ -283,6 +285,22 @@ class _Gatherer:
         base, collector, emitter = (legs[leg] or "" for leg in "BCE")
         self.transistors[pin.part] = Transistor(pin.part, base, collector, emitter, part.polarity or "npn")
         for other in (base, collector, emitter):
+            self._go(other)
+
+    def _analogue_switch(self, net: str, pin: PinRef, part: Identified) -> None:
+        """Closed where its control allows; of several ways that one control chooses, the first that drives."""
+        ways = []
+        for arc in part.type.arcs_into(pin.pin, "data"):
+            levels = [
+                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
+            ]
+            if not any(have is not None and have != want for have, want in levels):
+                ways += [
+                    n for n in self.circuit.nets_of(pin.part, arc.source) if n != net and n not in self.seen
+                ]
+        for other in sorted(ways, key=lambda n: not self.circuit.drivers_of(n))[:1]:
+            self.switches.add(pin.part)
+            self.joins.append((net, other))
             self._go(other)
 
     def _buffer(self, net: str, pin: PinRef, part: Identified) -> None:
@@ -365,9 +383,7 @@ class _Gatherer:
         )
 
 
-def _joined(
-    joins: list[tuple[str, str]], start: str, rails: set[str], drivers: set[str]
-) -> dict[str, str]:
+def _joined(joins: list[tuple[str, str]], start: str, rails: set[str], drivers: set[str]) -> dict[str, str]:
     """Net -> name of the node it is joined into by links and coils: a rail's name, else a driver's, else any."""
     groups: dict[str, set[str]] = {}
     for a, b in joins:

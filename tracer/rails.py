@@ -107,7 +107,10 @@ def _spread(netlist: Netlist, identified: Mapping[str, Identified], rails: dict[
     for reference, part in identified.items():
         if part.kind in ("inductor", "link") or (part.kind == "resistor" and part.ohm == 0.0):
             for arc in part.type.arcs:
-                ends = (netlist.net_of(PinRef(reference, arc.source)), netlist.net_of(PinRef(reference, arc.target)))
+                ends = (
+                    netlist.net_of(PinRef(reference, arc.source)),
+                    netlist.net_of(PinRef(reference, arc.target)),
+                )
                 if ends[0] and ends[1] and part.part.fitted:
                     ways.append((ends[0], ends[1]))
     changed = True
@@ -115,6 +118,10 @@ def _spread(netlist: Netlist, identified: Mapping[str, Identified], rails: dict[
         changed = False
         for a, b in ways:
             for known, other in ((a, b), (b, a)):
-                if known in rails and other not in rails and not _is_driven(netlist.by_net_name[other].pins, identified):
+                if (
+                    known in rails
+                    and other not in rails
+                    and not _is_driven(netlist.by_net_name[other].pins, identified)
+                ):
                     rails[other] = Rail(rails[known].volts, f"joined to {known}")
                     changed = True

@@ -52,7 +52,9 @@ def drivers_by_role(
     if processors:
         shown = [m for m in memories if not _is_addressed_by_processor(circuit, m)]
         if not shown:
-            found.ways.append(("picture", processors[0], (), walker.from_output(processors[0], passed, depth)))
+            found.ways.append(
+                ("picture", processors[0], (), walker.from_output(processors[0], passed, depth))
+            )
             return found
         memories = shown
     elif len(memories) > 1:
@@ -116,7 +118,11 @@ def _without_memory(
     names = ", ".join(str(p) for p in drivers[:6])
     if directions == {"open_collector"}:
         found.findings.append(
-            note("several-drivers", f"open collectors are tied together on net {net}: {names}; any of them pulls it low", net)
+            note(
+                "several-drivers",
+                f"open collectors are tied together on net {net}: {names}; any of them pulls it low",
+                net,
+            )
         )
         for pin in drivers:
             found.ways.append(("picture", pin, (), walker.from_output(pin, passed, depth)))

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field, replace
 
 from tracer.bitmap import Control, Path, Source, SourceKind, Step, When
 from tracer.circuit import Circuit
-from tracer.findings import Finding, note, warning
+from tracer.findings import Finding, note
 from tracer.netlist import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS, Arc
@@ -139,7 +139,7 @@ class Walker:
                 if net not in data
             )
             live = data
-        selects = part.kind == "multiplexer" or any(arc.when for arc in live.values())
+        selects = part.kind in ("multiplexer", "analogue switch") or any(arc.when for arc in live.values())
         groups: list[tuple[Arc, list[Path]]] = []
         for net, arc in live.items():
             groups.append((arc, list(self._from_net(net, passed, depth + 1))))
@@ -174,14 +174,19 @@ class Walker:
 
     def _open_arcs(self, pin: PinRef, part: Identified) -> list[Arc]:
         """Data arcs into an output that no tied control pin shuts."""
-        arcs = []
-        shut = []
+        arcs: list[Arc] = []
+        shut: list[Arc] = []
         for arc in part.type.arcs_into(pin.pin, "data"):
-            levels = [(self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when]
+            levels = [
+                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
+            ]
             (shut if any(have is not None and have != want for have, want in levels) else arcs).append(arc)
         return arcs or shut
 
     def _gate_data(self, pin: PinRef, live: dict[str, Arc], passed: frozenset[str]) -> dict[str, Arc]:
+        # A jumper or a pull-up sets an option; it brings no bit.
+        moving = {net: arc for net, arc in live.items() if not self._stands_still(net, passed)}
+        live = moving or live
         memory = {net: self.leads_to_memory(net, passed) for net in live}
         data, settled = split_gate_inputs(live, memory, self.gate_users)
         if not settled:
@@ -194,6 +199,13 @@ class Walker:
                 )
             )
         return {net: live[net] for net in data}
+
+    def _stands_still(self, net: str, passed: frozenset[str]) -> bool:
+        """Whether a net only ever leads to rails or to nothing."""
+        paths = list(self._from_net(net, passed, LONGEST_WAY // 2))
+        return all(p.source.kind in ("rail", "nothing") and not p.steps for p in paths) or all(
+            p.source.kind == "rail" for p in paths
+        )
 
     def _word(self, groups: list[tuple[Arc, list[Path]]], part: Identified) -> list[tuple[Arc, list[Path]]]:
         """A shift register: every parallel input shows in turn; a serial input only if it brings a stored bit."""
@@ -211,9 +223,13 @@ class Walker:
         part = self.circuit.identified[pin.part]
         live = []
         for arc, paths in groups:
-            if all(p.source.kind == "nothing" for p in paths) and len(groups) > 1:
+            if all(p.source.kind == "nothing" and not p.steps for p in paths) and len(groups) > 1:
                 self._say(
-                    note("unused-leg", f"{pin.part}.{arc.source} leads to nothing and was left out", f"{pin.part}.{arc.source}")
+                    note(
+                        "unused-leg",
+                        f"{pin.part}.{arc.source} leads to nothing and was left out",
+                        f"{pin.part}.{arc.source}",
+                    )
                 )
             else:
                 live.append((arc, paths))
@@ -227,7 +243,8 @@ class Walker:
                 if self.circuit.tied_level(self.circuit.net_of(pin.part, p)) is None
             )
             marked = [
-                replace(p, role="alternative" if p.role == "picture" else p.role, when=(*when, *p.when)) for p in paths
+                replace(p, role="alternative" if p.role == "picture" else p.role, when=(*when, *p.when))
+                for p in paths
             ]
             found.append((arc, marked))
         # Legs with a stored bit first: they are what a repairer looks for.
@@ -252,7 +269,9 @@ class Walker:
         rail = self.circuit.rails.get(net)
         if rail is not None:
             level = "low" if rail.is_ground else "high"
-            yield Path("picture", (), (), Source(None, None, None, net, "rail"), f"it is tied {level} ({net})")
+            yield Path(
+                "picture", (), (), Source(None, None, None, net, "rail"), f"it is tied {level} ({net})"
+            )
             return
         drivers = [p for p in self.circuit.drivers_of(net) if self._can_drive(p, passed)]
         if not drivers:
@@ -261,7 +280,7 @@ class Walker:
         groups = drivers_by_role(self, net, drivers, passed, depth)
         for finding in groups.findings:
             self._say(finding)
-        for role, pin, when, paths in groups.ways:
+        for role, _, when, paths in groups.ways:
             for path in paths:
                 own: tuple[When, ...] = when if when and path.role != "write path" else ()
                 new = path.role if role == "picture" else role
@@ -274,10 +293,12 @@ class Walker:
     def _can_drive(self, pin: PinRef, passed: frozenset[str]) -> bool:
         """A two-way buffer's pin drives only when its other side was not passed and its direction allows."""
         part = self.circuit.identified[pin.part]
-        if part.kind != "transceiver":
+        if part.kind not in ("transceiver", "analogue switch"):
             return True
         for arc in part.type.arcs_into(pin.pin, "data"):
-            levels = [(self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when]
+            levels = [
+                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
+            ]
             if any(have is not None and have != want for have, want in levels):
                 continue
             if self.circuit.net_of(pin.part, arc.source) not in passed:
@@ -291,7 +312,9 @@ class Walker:
             if other in passed or other in self.closed or other in self.circuit.rails:
                 continue
             paths = [
-                p for p in self._from_net(other, passed, depth + 1) if depth < LONGEST_WAY and p.source.kind != "nothing"
+                p
+                for p in self._from_net(other, passed, depth + 1)
+                if depth < LONGEST_WAY and p.source.kind != "nothing"
             ]
             for path in paths:
                 found = True
@@ -314,7 +337,10 @@ class Walker:
             if reached in ("C", "E") and "B" in legs:
                 base = self.circuit.net_of(pin.part, legs["B"])
                 if base:
-                    yield base, Step(pin.part, part.shown_type, legs["B"], pin.pin, "transistor", reached == "C")
+                    yield (
+                        base,
+                        Step(pin.part, part.shown_type, legs["B"], pin.pin, "transistor", reached == "C"),
+                    )
 
     def _stop_at(self, net: str) -> Path:
         """Why a net without any output stops the walk."""
@@ -341,7 +367,9 @@ class Walker:
 
     def _source(self, pin: PinRef, part: Identified, kind: SourceKind) -> Source:
         leg = part.type.by_number.get(pin.pin)
-        return Source(pin.part, part.shown_type, pin.pin, leg.name if leg else "", kind, part.part.place or None)
+        return Source(
+            pin.part, part.shown_type, pin.pin, leg.name if leg else "", kind, part.part.place or None
+        )
 
     def _end(self, pin: PinRef, part: Identified) -> Path:
         """The end of a walk at an output, with what would carry it on."""
@@ -361,13 +389,3 @@ class Walker:
             "unknown part": f"the library has no entry for {name}; tell its type with --part {pin.part}=TYPE",
         }.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}")
         return Path("picture", (), (), self._source(pin, part, kind), because)
-
-
-def walk_findings(walker: Walker) -> list[Finding]:
-    """What the walks had to say."""
-    return walker.findings
-
-
-def unknown_driver(pin: PinRef) -> Finding:
-    """A driver on a part that no list declares."""
-    return warning("undeclared-part", f"{pin.part} drives a colour but no part list declares it", pin.part)

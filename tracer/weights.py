@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 from tracer.findings import Finding, note, warning
 from tracer.nodal import Network, NoConvergenceError, Resistor, solve_network
@@ -31,6 +31,8 @@ LEAST_SHARE = 2e-5
 #: A clamp leaves less than this of what a bit does without it, and does more than that itself.
 CLAMPED = 0.15
 CLAMPS = 0.6
+#: Drivers that move the colour by less than this share do not speak for or against a clamp.
+NOTICED = 0.05
 #: Neighbouring weights further apart than this factor are out of step: sets of 1, 2, 4, 8 are drawn.
 ODD_FACTOR = 6.0
 _GROUND = "\0ground"
@@ -68,7 +70,7 @@ class WeighedStage:
     findings: tuple[Finding, ...]
 
 
-def weigh_stage(stage: Stage, load_ohm: float | None) -> WeighedStage:
+def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = frozenset()) -> WeighedStage:
     """Solve the stage with each driver switched alone.
 
     Parameters
@@ -77,14 +79,22 @@ def weigh_stage(stage: Stage, load_ohm: float | None) -> WeighedStage:
         From `gather_stage`.
     load_ohm : float or None
         The monitor's input; None for none.
+    clamps : frozenset of str
+        Nets of drivers that are known to be clamps.
     """
     findings: list[Finding] = []
     if not stage.drivers:
         return WeighedStage((), (), False, 0, ())
     solver = _Response(stage, load_ohm)
     n = len(stage.drivers)
-    clamps, undecided = solver.clamps() if n > 1 else ((), False)
-    held = {i: level for i, level in clamps}
+    known = [i for i, d in enumerate(stage.drivers) if d.net in clamps]
+    if known:
+        held, undecided = {i: solver.open_level(i) for i in known}, False
+    else:
+        held, undecided = solver.clamps() if n > 1 else ({}, False)
+        if not held and n > 1 and load_ohm is not None and not solver.superposes:
+            # A heavy load can keep a clamp from showing: without one it pulls the whole colour down.
+            held, undecided = _Response(stage, None).clamps()
     active = [i for i in range(n) if i not in held]
     changes = {i: solver.change(i, held) for i in active}
     full = sum(abs(c) for c in changes.values())
@@ -124,7 +134,9 @@ class _Response:
         network = stage.network
         if load_ohm is not None:
             load = Resistor("load", self.out, _GROUND, load_ohm)
-            network = Network((*network.resistors, load), network.diodes, network.transistors, network.buffers)
+            network = Network(
+                (*network.resistors, load), network.diodes, network.transistors, network.buffers
+            )
         self.network = network
         self.always_conducting = False
         self._cache: dict[tuple[int, ...], float] = {}
@@ -171,13 +183,23 @@ class _Response:
                 break
         return sum(total) / len(total)
 
-    def clamps(self) -> tuple[tuple[tuple[int, int], ...], bool]:
+    def open_level(self, index: int) -> int:
+        """The level of a clamp at which the others move the colour most."""
+        n = len(self.stage.drivers)
+
+        def span(level: int) -> float:
+            ends = [self.volts(tuple(level if i == index else b for i in range(n))) for b in (0, 1)]
+            return abs(ends[1] - ends[0])
+
+        return int(span(1) > span(0))
+
+    def clamps(self) -> tuple[dict[int, int], bool]:
         """Drivers that let the others through or not, each with the level that lets them through.
 
         Two drivers that gate one another look alike; then nothing is held and the second value is True.
         """
         if self.superposes:
-            return (), False
+            return {}, False
         n = len(self.stage.drivers)
         held: dict[int, int] = {}
         for _ in range(n):
@@ -185,8 +207,8 @@ class _Response:
             if len(found) == 1:
                 held[found[0][0]] = found[0][1]
             else:
-                return tuple(held.items()), len(found) > 1
-        return tuple(held.items()), False
+                return held, len(found) > 1
+        return held, False
 
     def _one_clamp(self, held: Mapping[int, int], n: int) -> list[tuple[int, int]]:
         rest = [i for i in range(n) if i not in held]
@@ -203,8 +225,10 @@ class _Response:
         found = []
         for i in rest:
             for b in (0, 1):
-                others = [k for k in rest if k != i and max(flip[0][k], flip[1][k]) > LEAST_SHARE * span]
-                quiet = bool(others) and all(flip[b][k] < CLAMPED * max(flip[0][k], flip[1][k]) for k in others)
+                others = [k for k in rest if k != i and max(flip[0][k], flip[1][k]) > NOTICED * span]
+                quiet = bool(others) and all(
+                    flip[b][k] < CLAMPED * max(flip[0][k], flip[1][k]) for k in others
+                )
                 if flip[b][i] >= CLAMPS * span and quiet:
                     found.append((i, 1 - b))
         return found
@@ -222,10 +246,13 @@ class _Response:
             ]
         else:
             changes = [self.change(i, held) for i in bits]
-            volts = [sum(c for c, b in zip(changes, code, strict=True) if b) for code in product((0, 1), repeat=len(bits))]
+            volts = [
+                sum(c for c, b in zip(changes, code, strict=True) if b)
+                for code in product((0, 1), repeat=len(bits))
+            ]
         volts.sort()
         step = LEVEL_STEP * max(volts[-1] - volts[0], 1e-9)
-        return 1 + sum(b - a > step for a, b in zip(volts, volts[1:], strict=False))
+        return 1 + sum(b - a > step for a, b in pairwise(volts))
 
 
 class _Paths:
@@ -269,11 +296,13 @@ class _Paths:
     def own(self, net: str, others: list[str]) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
         """Resistors that only this driver's way passes, and what it passes besides."""
         way = self.nodes(net, others)
-        shared = {node for other in others for node in self.nodes(other, [net, *(o for o in others if o != other)])}
+        shared = {
+            node for other in others for node in self.nodes(other, [net, *(o for o in others if o != other)])
+        }
         resistors: list[tuple[str, float]] = []
         through: list[str] = []
         alone = True
-        for a, b in zip(way, way[1:], strict=False):
+        for a, b in pairwise(way):
             alone = alone and a not in shared
             for edge in self.graph.get_edge_data(a, b).values():
                 resistor = edge.get("resistor")
@@ -291,7 +320,7 @@ def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
     """Weights that are alike or out of step."""
     found = []
     bits = weighed.bits
-    for heavy, light in zip(bits, bits[1:], strict=False):
+    for heavy, light in pairwise(bits):
         pair = (_names(heavy), _names(light))
         ratio = abs(heavy.weight / light.weight) if light.weight else float("inf")
         if ratio < 1.05:
@@ -315,7 +344,9 @@ def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
                 )
             )
     if bits and sum(b.weight for b in bits) < 0:
-        found.append(note("inverting-stage", f"{colour}: the output stage inverts; a high at a driver darkens it"))
+        found.append(
+            note("inverting-stage", f"{colour}: the output stage inverts; a high at a driver darkens it")
+        )
     return found
 
 

@@ -37,7 +37,9 @@ def emit(bit_map: BitMap) -> str:
                 "traced" if bit.is_traced else "stopped",
             )
             for path in bit.paths:
-                writer.writerow([_safe(str(cell)) for cell in (*start, *_path_cells(path), bit.because or "")])
+                writer.writerow(
+                    [_safe(str(cell)) for cell in (*start, *_path_cells(path), bit.because or "")]
+                )
     return out.getvalue()
 
 

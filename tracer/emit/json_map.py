@@ -52,7 +52,8 @@ def map_as_dict(bit_map: BitMap) -> dict[str, Any]:
             {
                 "part": memory.part,
                 "lines": [
-                    {"pin": x.pin, "name": x.name, "net": x.net, "driven_by": x.driven_by} for x in memory.lines
+                    {"pin": x.pin, "name": x.name, "net": x.net, "driven_by": x.driven_by}
+                    for x in memory.lines
                 ],
             }
             for memory in bit_map.index

@@ -42,8 +42,10 @@ def part_as_json(found: LookedUp) -> str:
         "family": found.marking.family,
         "pins": [
             {"pin": p.number, "name": p.name, "direction": p.direction, "fed_by": _fed_by(part, p)}
-            for p in (part.pins if part else ())
-        ],
+            for p in part.pins
+        ]
+        if part
+        else [],
         "cite": part.cite if part else None,
         "confirmed": list(part.confirmed) if part else [],
     }
@@ -70,7 +72,11 @@ def part_as_text(found: LookedUp) -> str:
     for row in (("leg", "name", "direction", "comes from"), *rows):
         head = "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False))
         lines += textwrap.wrap(
-            row[3], 80, initial_indent=f"  {head}  ", subsequent_indent=" " * (sum(widths) + 8), drop_whitespace=False
+            row[3],
+            80,
+            initial_indent=f"  {head}  ",
+            subsequent_indent=" " * (sum(widths) + 8),
+            drop_whitespace=False,
         ) or [f"  {head}".rstrip()]
     lines += ["", *textwrap.wrap(f"source: {part.cite}", 80)]
     confirmed = "; ".join(part.confirmed) or "no second source: check a leg before you trust it"
@@ -80,5 +86,7 @@ def part_as_text(found: LookedUp) -> str:
 
 def _shown_feed(part: PartType, pin: PinType) -> str:
     names = _fed_by(part, pin)
-    controls = list(dict.fromkeys(part.by_number[a.source].name for a in part.arcs_into(pin.number, "control")))
+    controls = list(
+        dict.fromkeys(part.by_number[a.source].name for a in part.arcs_into(pin.number, "control"))
+    )
     return " ".join(names) + (f" ({' '.join(controls)})" if names and controls else "")

@@ -40,7 +40,10 @@ def emit(bit_map: BitMap, *, coloured: bool = False, width: int = WIDTH) -> str:
     """
     writer = _Writer(coloured, width)
     files = ", ".join(i.file for i in bit_map.inputs)
-    writer.wrap(f"{bit_map.name}: {bit_map.n_parts} parts, {bit_map.n_nets} nets" + (f", from {files}" if files else ""))
+    writer.wrap(
+        f"{bit_map.name}: {bit_map.n_parts} parts, {bit_map.n_nets} nets"
+        + (f", from {files}" if files else "")
+    )
     for colour in bit_map.colours:
         writer.colour(colour)
     writer.chips(bit_map)
@@ -73,7 +76,8 @@ class _Writer:
         where = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
         count = f"{len(colour.bits)} bit{'s' if len(colour.bits) != 1 else ''}, {colour.levels} levels"
         self.title(
-            f"{colour.name.upper()}  {where}  {count}  ({_FOUND_BY[pin.found_by]})", _PAINT.get(colour.name, _BOLD)
+            f"{colour.name.upper()}  {where}  {count}  ({_FOUND_BY[pin.found_by]})",
+            _PAINT.get(colour.name, _BOLD),
         )
         if not colour.bits:
             self.lines.append("  nothing drives it")
@@ -106,7 +110,11 @@ class _Writer:
             height = max(len(cell) for cell in cells)
             found.append(
                 [
-                    "  " + " ".join((cell[k] if k < len(cell) else "").ljust(w) for cell, w in zip(cells, widths, strict=True)).rstrip()
+                    "  "
+                    + " ".join(
+                        (cell[k] if k < len(cell) else "").ljust(w)
+                        for cell, w in zip(cells, widths, strict=True)
+                    ).rstrip()
                     for k in range(height)
                 ]
             )
@@ -128,9 +136,15 @@ class _Writer:
         if not bit_map.chips:
             return
         self.title("CHIPS")
-        wide = [max(len(clean(x)) for x in column) for column in zip(*((c.part, c.type, c.does) for c in bit_map.chips), strict=True)]
+        wide = [
+            max(len(clean(x)) for x in column)
+            for column in zip(*((c.part, c.type, c.does) for c in bit_map.chips), strict=True)
+        ]
         for chip in bit_map.chips:
-            feeds = ", ".join(f"{colour} {_spans(bits)}" for colour, bits in chip.feeds if bits) or "no picture bit"
+            feeds = (
+                ", ".join(f"{colour} {_spans(bits)}" for colour, bits in chip.feeds if bits)
+                or "no picture bit"
+            )
             place = f" at {chip.place}" if chip.place else ""
             head = f"  {clean(chip.part).ljust(wide[0])} {clean(chip.type).ljust(min(wide[1], 24))} {chip.does.ljust(wide[2])} "
             self.wrap(f"{feeds}{place}", head, " " * min(len(head), 30))

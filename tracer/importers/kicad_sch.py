@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from tracer.errors import NetlistError
@@ -321,7 +322,7 @@ class _Connector:
                     self.names.label(
                         self._member(scope, member.full), member.full, kind, placed.shown if scope else ""
                     )
-            for (scope_a, a), (scope_b, b) in zip(carriers, carriers[1:], strict=False):
+            for (scope_a, a), (scope_b, b) in pairwise(carriers):
                 for x, y in _pair_members(a, b):
                     self.joined.union(self._member(scope_a, x), self._member(scope_b, y))
 

@@ -14,6 +14,7 @@ import functools
 import re
 import warnings
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 
 from tracer.errors import NetlistError
@@ -271,7 +272,7 @@ class _Reader:
         elif head in ("wire", "bus"):
             points = _points(item)
             target = sheet.wires if head == "wire" else sheet.buses
-            target += [(a, b) for a, b in zip(points, points[1:], strict=False)]
+            target += [(a, b) for a, b in pairwise(points)]
         elif head == "bus_entry":
             (x, y), _ = _at(item)
             size = item.first("size")

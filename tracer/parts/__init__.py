@@ -1,0 +1,1 @@
+"""Part types: what the tool knows of chips, passives and connectors."""

@@ -31,7 +31,9 @@ _KICAD_DIRECTIONS: dict[str, Direction] = {
 }
 
 _GROUND = re.compile(r"(?:[ADP]?GND|VSS|GROUND|0V|V-)[A-Z]?\d*|GND_.*")
-_SUPPLY = re.compile(r"(?:[ADP]?VCC|[ADP]?VDD|VPP|VBB|VEE|V\+|\+?\d+V\d?|VREF|VCCIO|VCCINT|VDDA|VCC_.*)[A-Z]?\d*")
+_SUPPLY = re.compile(
+    r"(?:[ADP]?VCC|[ADP]?VDD|VPP|VBB|VEE|V\+|\+?\d+V\d?|VREF|VCCIO|VCCINT|VDDA|VCC_.*)[A-Z]?\d*"
+)
 _NOT_CONNECTED = re.compile(r"N\.?C\.?\d*")
 _ADDRESS = re.compile(r"A(\d{1,2})(?:/.*)?|ADR?(\d{1,2})|ADDR?(\d{1,2})")
 _DATA = re.compile(r"(?:D|DQ|IO|I/O|Q|O|DO|DOUT|DATA|DIO|Y)(\d{1,2})(?:/.*)?")
@@ -128,17 +130,25 @@ def _memory(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> Part
     writable = bool(write) and kind == "ram"
     roles: dict[str, tuple[Direction, str]] = {p.number: ("in", "address") for p in addresses}
     for pin in outputs:
-        roles[pin.number] = ("bidirectional", "data_io") if writable and not inputs else ("three_state", "data_out")
+        roles[pin.number] = (
+            ("bidirectional", "data_io") if writable and not inputs else ("three_state", "data_out")
+        )
     roles.update({p.number: ("in", "data_in") for p in inputs})
     roles.update({p.number: ("in", "write_enable") for p in write})
     roles.update({p.number: ("in", "enable") for p in selects})
     arcs = [Arc("address", a.number, o.number) for o in outputs for a in addresses]
-    arcs += [Arc("control", c.number, o.number, role=roles[c.number][1]) for o in outputs for c in (*selects, *write)]
+    arcs += [
+        Arc("control", c.number, o.number, role=roles[c.number][1])
+        for o in outputs
+        for c in (*selects, *write)
+    ]
     pins = tuple(
         PinType(p.number, p.name, *roles[p.number]) if p.number in roles else p
         for p in drawn
     )  # fmt: skip
-    return PartType(name, what or f"read as a {kind} by its pin names", kind, pins, tuple(arcs), "the drawing's pin names")
+    return PartType(
+        name, what or f"read as a {kind} by its pin names", kind, pins, tuple(arcs), "the drawing's pin names"
+    )
 
 
 def _pairs(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartType | None:
@@ -155,8 +165,8 @@ def _pairs(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartT
                 controls.append((pin, role))
                 break
     roles: dict[str, tuple[Direction, str]] = {p.number: ("in", role) for p, role in controls}
-    arcs: list[Arc] = []
-    for (index, letters), output in named.items():
+    arcs: list[Arc] = _two_way(named, controls, roles) if kind in ("", "transceiver") else []
+    for (index, letters), output in named.items() if not arcs else ():
         if letters not in _OUTPUT_LETTERS or index == ".":
             continue
         source = next((named[index, i] for i in _INPUT_LETTERS if (index, i) in named), None)
@@ -169,7 +179,30 @@ def _pairs(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartT
     if len(arcs) < 2:
         return None
     clocked = any(role in ("clock", "load") for _, role in controls)
-    kind = kind or ("register" if clocked else "buffer")
+    two_way = any(direction == "bidirectional" for direction, _ in roles.values())
+    kind = kind or ("transceiver" if two_way else "register" if clocked else "buffer")
     arcs += [Arc("control", p.number, arc.target, role=role) for arc in list(arcs) for p, role in controls]
     pins = tuple(PinType(p.number, p.name, *roles[p.number]) if p.number in roles else p for p in drawn)
-    return PartType(name, what or f"read as a {kind} by its pin names", kind, pins, tuple(arcs), "the drawing's pin names")
+    return PartType(
+        name, what or f"read as a {kind} by its pin names", kind, pins, tuple(arcs), "the drawing's pin names"
+    )
+
+
+def _two_way(
+    named: dict[tuple[str, str], PinType],
+    controls: list[tuple[PinType, str]],
+    roles: dict[str, tuple[Direction, str]],
+) -> list[Arc]:
+    """Both ways between A1 and B1 and so on: a transceiver or level shifter, its direction by DIR where it has one."""
+    turn = next((p.number for p, role in controls if role == "direction"), None)
+    if turn is None and not any(role == "enable" for _, role in controls):
+        return []
+    arcs: list[Arc] = []
+    for (index, letters), a in named.items():
+        b = named.get((index, "B"))
+        if letters != "A" or b is None or index == ".":
+            continue
+        arcs.append(Arc("data", a.number, b.number, when=((turn, 1),) if turn else ()))
+        arcs.append(Arc("data", b.number, a.number, when=((turn, 0),) if turn else ()))
+        roles[a.number] = roles[b.number] = ("bidirectional", "data_io")
+    return arcs

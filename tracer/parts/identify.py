@@ -11,13 +11,12 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
 from tracer.findings import Finding, note, warning
-from tracer.names import natural_key
 from tracer.netlist import Part, Pin
 from tracer.parts.by_pin_names import drawn_pins, type_from_names
 from tracer.parts.library import Library
@@ -88,7 +87,9 @@ _PIN_COUNT = {
 _BY_REFERENCE_FIRST = frozenset({"resistor", "capacitor", "resistor pack"})
 
 
-def identify(part: Part, numbers: tuple[str, ...], library: Library, supply_pins: frozenset[str]) -> Identified:
+def identify(
+    part: Part, numbers: tuple[str, ...], library: Library, supply_pins: frozenset[str]
+) -> Identified:
     """Tell what a part is.
 
     Parameters
@@ -105,7 +106,7 @@ def identify(part: Part, numbers: tuple[str, ...], library: Library, supply_pins
     drawn = drawn_pins(part.pins, numbers)
     told = library.find(part.marking)
     if told is not None and not part.symbol:
-        return _from_library(part, drawn, told, read_marking(part.marking))
+        return _from_library(part, told, read_marking(part.marking))
     rules = _rules()
     kind = _kind_by(rules["rule"], "symbol", part.symbol, len(numbers), part.marking)
     if kind is None:
@@ -126,7 +127,7 @@ def identify(part: Part, numbers: tuple[str, ...], library: Library, supply_pins
     return _by_names(part, drawn, library)
 
 
-def _from_library(part: Part, drawn: tuple[PinType, ...], found: PartType, marking: Marking) -> Identified:
+def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
     findings: list[Finding] = []
     if not found.confirmed:
         findings.append(
@@ -149,12 +150,14 @@ def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ide
             continue
         odd = _disagreement(part, found)
         if odd is None:
-            return _from_library(part, drawn, found, marking)
+            return _from_library(part, found, marking)
         by_names = type_from_names(found.name, found.what, found.kind, drawn)
         finding = warning(
             "pins-disagree",
             f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
-            + ("it was read by the drawn pin names" if by_names else "it was left as a part without an entry"),
+            + (
+                "it was read by the drawn pin names" if by_names else "it was left as a part without an entry"
+            ),
             part.reference,
         )
         if by_names is None:
@@ -174,7 +177,13 @@ def _understood_without_entry(
     by_names = type_from_names(name, "", "", drawn)
     if by_names is not None:
         return Identified(part, by_names, "pin names", marking.family, findings=(_named(part, by_names),))
-    return Identified(part, PartType(name, "", "unknown", drawn), "nothing", marking.family, findings=(_unknown(part, library),))
+    return Identified(
+        part,
+        PartType(name, "", "unknown", drawn),
+        "nothing",
+        marking.family,
+        findings=(_unknown(part, library),),
+    )
 
 
 def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified:
@@ -182,7 +191,9 @@ def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ident
     by_names = type_from_names(name, "", "", drawn)
     if by_names is not None and by_names.kind in MEMORY_KINDS:
         return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
-    return Identified(part, PartType(name, "", "unknown", drawn), "nothing", findings=(_unknown(part, library),))
+    return Identified(
+        part, PartType(name, "", "unknown", drawn), "nothing", findings=(_unknown(part, library),)
+    )
 
 
 def _named(part: Part, found: PartType) -> Finding:
@@ -229,7 +240,13 @@ def _disagreement(part: Part, found: PartType) -> str | None:
         if is_supply and known[pin.number].direction not in ("power", "nc"):
             wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
         elif found.kind in MEMORY_KINDS:
-            role = "address" if re.fullmatch(r"A\d+", name) else "data" if re.fullmatch(r"(?:D|DQ|IO|I/O)\d+", name) else ""
+            role = (
+                "address"
+                if re.fullmatch(r"A\d+", name)
+                else "data"
+                if re.fullmatch(r"(?:D|DQ|IO|I/O)\d+", name)
+                else ""
+            )
             here = known[pin.number].role
             if (role == "address" and here.startswith("data")) or (role == "data" and here == "address"):
                 wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
@@ -285,7 +302,11 @@ def _kind_by(rules: list[dict[str, str]], key: str, text: str, pins: int, markin
     for rule in rules if text else ():
         if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
             kind = rule["kind"]
-            if "marking" in rule and key != "marking" and not re.fullmatch(rule["marking"], marking, re.IGNORECASE):
+            if (
+                "marking" in rule
+                and key != "marking"
+                and not re.fullmatch(rule["marking"], marking, re.IGNORECASE)
+            ):
                 continue
             if pins in _PIN_COUNT.get(kind, range(1000)) or (key == "symbol" and pins == 0):
                 return kind
@@ -295,13 +316,3 @@ def _kind_by(rules: list[dict[str, str]], key: str, text: str, pins: int, markin
 @cache
 def _rules() -> dict[str, list[dict[str, Any]]]:
     return tomllib.loads((files("tracer.parts") / "data" / "drawn_parts.toml").read_text(encoding="utf-8"))
-
-
-def with_number_order(types: tuple[PinType, ...]) -> tuple[PinType, ...]:
-    """Pins in natural order of their numbers."""
-    return tuple(sorted(types, key=lambda p: natural_key(p.number)))
-
-
-def told_type(part: Part, type_name: str) -> Part:
-    """The part with a type that the user told."""
-    return replace(part, marking=type_name, symbol="")

@@ -196,12 +196,20 @@ class _Builder:
         self.arcs: list[Arc] = []
 
     def add(self, section: Mapping[str, str]) -> None:
+        if not isinstance(section, dict) or not all(isinstance(v, str) for v in section.values()):
+            raise _TableError('a section is a table of texts, such as { out = "nQ", data = "nD" }')
         if unknown := set(section) - _SECTION_KEYS:
             raise _TableError(
                 f"unknown key {sorted(unknown)[0]!r} in a section; the keys are {', '.join(sorted(_SECTION_KEYS))}"
             )
         for each in _each(section.get("each", "")):
-            self._add_one({k: v.replace("n", each) if each else v for k, v in section.items() if k != "each"})
+            self._add_one(
+                {
+                    k: v.replace("n", each) if each and k != "output" else v
+                    for k, v in section.items()
+                    if k != "each"
+                }
+            )
 
     def _add_one(self, section: dict[str, str]) -> None:
         output = section.get("output", self.output)
@@ -218,7 +226,9 @@ class _Builder:
             self.roles[number] = (
                 "data_io" if number in writes or self.roles.get(number) == "data_in" else "data_out"
             )
-            bidirectional = number in writes or (number in self.directions and self.directions[number] == "in")
+            bidirectional = number in writes or (
+                number in self.directions and self.directions[number] == "in"
+            )
             self.directions[number] = "bidirectional" if bidirectional else _OUTPUTS[output]
             self.arcs += [Arc("data", d, number, inverts, when=w) for d, w in data]
             self.arcs += [Arc("address", a, number) for a in addresses]
@@ -235,7 +245,7 @@ class _Builder:
             self._input(pin, "data_in")
 
     def _input(self, number: str, role: str) -> None:
-        if self.directions.get(number) in {"out", "three_state", "open_collector"}:
+        if self.directions.get(number) in {"out", "three_state", "open_collector", "open_emitter"}:
             self.directions[number], self.roles[number] = "bidirectional", "data_io"
         elif number not in self.directions:
             self.directions[number], self.roles[number] = "in", role

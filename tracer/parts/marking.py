@@ -58,13 +58,10 @@ class _Row(NamedTuple):
 
 
 class _Rules(NamedTuple):
-    """``markings.toml``, ready for use."""
+    """``markings.toml``, ready for use: the tables as read, and what is built from them."""
 
-    makers: Mapping[str, str]
+    data: Mapping[str, Any]
     families: Mapping[str, str]
-    logic: Mapping[str, Any]
-    packages: Mapping[str, Mapping[str, str]]
-    soviet_series: Mapping[str, str]
     soviet_letters: Mapping[str, str]
     soviet_whole: Mapping[str, tuple[str, str]]
     exact: Mapping[str, _Row]
@@ -77,13 +74,13 @@ class _Rules(NamedTuple):
 
 #: What may follow a number of the 74 series: letters, then ordering codes or words ("_DIP", ",653", "-TR").
 _LOGIC_TAIL = (
-    r"(?P<tail>(?:[A-Z]{0,6}(?:(?<=[A-Z])[0-9][A-Z]{0,4}[0-9]?)?|M96|M013TR)"
+    r"(?P<tail>(?:[A-Z]{0,6}(?:(?<=[A-Z])[0-9](?:[A-Z]{1,4}[0-9]?)?)?|M96|M013TR)"
     r"(?:,[0-9]{3}|-1[A-Z]{0,3}|[_.][0-9]|[-_/.,(](?!(?:%s)[0-9])[A-Z]{1,12}[0-9]{0,2}\)?)*[+#]?)"
 )
 #: What may follow a number of its own. A number of three digits that ends in neither 0 nor 5 is no speed: 2764-128
 #: names two parts.
 _NUMBER_TAIL = (
-    r"(?!(?:OR|AND|ODER|UND)[0-9])(?P<code>[A-Z]{0,6}(?:(?<=[A-Z])[0-9]{1,3}[A-Z]{0,5}[0-9]?[A-Z]?)?)"
+    r"(?!(?:OR|AND|ODER|UND)[0-9])(?P<code>[A-Z]{0,6}(?:(?<=[A-Z])[0-9]{1,3}(?:[A-Z]{1,5}[0-9]?[A-Z]?)?)?)"
     r"(?P<rest>(?:(?<=[A-Z])/[0-9](?![0-9])[A-Z]{0,3}|/[A-Z]{1,8}[0-9]?|[-_.,#(][A-Z]{1,8}[0-9]{0,3}[A-Z]{0,4}\)?"
     r"|[-_.,](?:[0-9]{1,2}|[0-9]{2}[05])(?![0-9])[A-Z]{0,6}[0-9]?[A-Z]?)*)[+#]?"
 )
@@ -132,11 +129,8 @@ def _read(text: str) -> _Found:
     if not 2 < len(clean) < 40:
         return None, None, ()
     rules = _rules()
-    for reader in (_soviet, _logic, _numbered, _short):
-        found = reader(clean, rules)
-        if found is not None:
-            return found
-    return None, None, ()
+    found = (reader(clean, rules) for reader in (_soviet, _logic, _numbered, _short))
+    return next((f for f in found if f is not None), (None, None, ()))
 
 
 def _clean(text: str) -> str:
@@ -159,10 +153,11 @@ def _logic(text: str, rules: _Rules) -> _Found | None:
     wildcard = mark.startswith(("X", "*", "_"))
     family = None if wildcard else mark or "std"
     if not wildcard and len(mark) < 2 and letters:
-        allowed = rules.logic["makers" if mark else "std_makers"].split()
+        allowed = rules.data["logic"]["makers" if mark else "std_makers"].split()
         if letters not in allowed:
             return None
-    if family == "std" and not _plain_number(range_, letters, number):
+    # Standard TTL has two or three digits; a bare 54123 may be anything, so 54 wants a maker's letters.
+    if family == "std" and not (number.isdecimal() and len(number) < 4 and (range_ == "74" or letters)):
         return None
     said = [_maker(letters, rules)] if letters else []
     said.append(f"{range_}: {'military' if range_ == '54' else 'commercial'} temperature range")
@@ -175,17 +170,12 @@ def _logic(text: str, rules: _Rules) -> _Found | None:
     return _logic_type(family, number, rules, said, tail)
 
 
-def _plain_number(range_: str, letters: str, number: str) -> bool:
-    """Standard TTL has two or three digits; a bare 54123 may be anything, so 54 wants a maker's letters."""
-    return number.isdecimal() and len(number) < 4 and (range_ == "74" or bool(letters))
-
-
 def _short(text: str, rules: _Rules) -> _Found | None:
     match = rules.short_form.fullmatch(text)
     if match is None:
         return None
     family, number = match["family"], match["number"]
-    known = rules.logic["short_numbers"].get(family)
+    known = rules.data["logic"]["short_numbers"].get(family)
     if known is not None and (number not in known.split() or match["tail"]):
         return None
     said = ["74 left out", f"{family}: {rules.families[family]}"]
@@ -195,19 +185,23 @@ def _short(text: str, rules: _Rules) -> _Found | None:
 def _logic_type(family: str | None, number: str, rules: _Rules, said: list[str], tail: str) -> _Found | None:
     if len(number) > 2 and number.startswith("0"):
         return None
-    prom = rules.logic["proms"].get(number) if family == "S" or (family, number) == ("std", "188") else None
+    prom = (
+        rules.data["logic"]["proms"].get(number)
+        if family == "S" or (family, number) == ("std", "188")
+        else None
+    )
     name = prom or f"74x{number}"
     sentence = (
         f"{number}: a PROM with the legs of {prom}" if prom else f"{number}: the number of the function"
     )
-    for row in rules.logic["own"]["legs"]:
+    for row in rules.data["logic"]["own"]["legs"]:
         if row["number"] == number and (family is None or family in row["families"].split()):
             name = row.get("type", f"74{family}{number}") if family else name
             why = row["why"] if family else f"other legs in the families {row['families']}; check"
             sentence = f"{number}: {why}"
-    if (other := _other_legs(tail, rules)) is not None:
-        return other
-    said += [sentence, *_package(tail, rules.packages["logic"])]
+    if (refused := _refused(tail, rules)) is not None:
+        return refused
+    said += [sentence, *_package(tail, rules.data["packages"]["logic"])]
     return name, family, tuple(said)
 
 
@@ -230,21 +224,19 @@ def _numbered(text: str, rules: _Rules) -> _Found | None:
 
 
 def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: _Rules) -> _Found:
-    if (other := _other_legs(tail[0], rules)) is not None:
-        return other
+    if (refused := _refused(tail[0], rules)) is not None:
+        return refused
     name = row.type.replace("=", number)
     said = [_maker(letters, rules)] if letters else []
-    if not letters and (own := re.match(r"[A-Z]{2,}", number)) and own[0] in rules.makers:
+    if not letters and (own := re.match(r"[A-Z]{2,}", number)) and own[0] in rules.data["makers"]:
         said.append(_maker(own[0], rules))
     said.append(f"{number}: the number" if name == number else f"{number}: legs of {name}")
     if row.note:
         said.append(row.note)
-    said += _package(tail["code"], rules.packages["memory"] if row.family in _PLAIN_PACKAGES else {})
+    said += _package(tail["code"], rules.data["packages"]["memory"] if row.family in _PLAIN_PACKAGES else {})
     if rest := tail["rest"].lstrip("-_.,"):
-        speed = (
-            "speed grade" if rest.isdecimal() else "speed grade and package" if rest[0].isdecimal() else ""
-        )
-        said.append(f"{rest}: {speed or 'does not change the type'}")
+        meaning = "speed grade" if rest.isdecimal() else "speed, range or package; does not change the type"
+        said.append(f"{rest}: {meaning}")
     return name, row.family, tuple(said)
 
 
@@ -261,36 +253,39 @@ def _soviet(text: str, rules: _Rules) -> _Found | None:
     series, letters, number = match[1], match[2], match[3]
     if (whole := rules.soviet_whole.get(series + letters + number)) is not None:
         return whole[0], whole[1], (f"{series}{letters}{number} in Latin letters: legs of {whole[0]}",)
-    family, code = rules.soviet_series.get(series), rules.soviet_letters.get(letters + number)
+    family, code = rules.data["soviet"]["series"].get(series), rules.soviet_letters.get(letters + number)
     if family is None or code is None:
         return None
     said = [f"{series}: {rules.families[family]}", f"{letters}{number} in Latin letters: function {code}"]
     return _logic_type(family, code, rules, said, "")
 
 
-def _other_legs(tail: str, rules: _Rules) -> _Found | None:
-    """What is answered for a package whose legs are numbered unlike those of the DIP, for which types are written."""
-    for word in rules.packages["other_legs"]:
-        if word in tail:
-            return None, None, (f"{word}: {rules.packages['other_legs'][word]}; declare the pins",)
-    return None
+def _refused(tail: str, rules: _Rules) -> _Found | None:
+    """Why no type is named after all: a package with other legs than the DIP, or a second number in the tail."""
+    words = rules.data["packages"]["other_legs"]
+    said = [f"{word}: {words[word]}; declare the pins" for word in words if word in tail]
+    for start in range(len(tail) if sum(c.isdecimal() for c in tail) > 1 else 0):
+        rest = tail[start:]
+        if any(
+            (found := reader(rest, rules)) and found[0] for reader in (_soviet, _logic, _numbered, _short)
+        ):
+            said.append(f"{rest}: a second number in one marking")
+    return (None, None, tuple(said[:1])) if said else None
 
 
 def _maker(letters: str, rules: _Rules) -> str:
-    return f"{letters}: {rules.makers.get(letters, 'letters of the maker')}"
+    return f"{letters}: {rules.data['makers'].get(letters, 'letters of the maker')}"
 
 
 def _package(tail: str, known: Mapping[str, str]) -> list[str]:
     """Sentences for the letters after a number: the longest known package at their end, the rest before it."""
     code = re.split(r"[-_/.,(+#]", tail)[0]
-    if not code:
-        return []
     for start in range(len(code)):
         before = code[:start]
         if code[start:] in known and re.fullmatch("[ABCHLS]{0,3}", before):
             meaning = {"": [], "L": ["L: low power"]}.get(before, [f"{before}: revision, speed or power"])
             return [*meaning, f"{code[start:]}: {known[code[start:]]}"]
-    return [f"{code}: does not change the type"]
+    return [f"{code}: does not change the type"] if code else []
 
 
 def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str, ...]:
@@ -353,11 +348,8 @@ def _rules() -> _Rules:
     )
     tail = _LOGIC_TAIL % families
     return _Rules(
-        makers=data["makers"],
+        data=data,
         families=data["families"],
-        logic=data["logic"],
-        packages=data["packages"],
-        soviet_series=soviet["series"],
         soviet_letters=letters,
         soviet_whole=whole,
         exact=exact,

@@ -42,7 +42,7 @@ MEMORY_KINDS: frozenset[str] = frozenset({"ram", "rom", "prom", "eprom"})
 
 #: Kinds that hand a bit on from a data input.
 PASSING_KINDS: frozenset[str] = frozenset(
-    {"register", "latch", "buffer", "transceiver", "multiplexer", "gate", "shift register"}
+    {"register", "latch", "buffer", "transceiver", "multiplexer", "gate", "shift register", "analogue switch"}
 )
 
 #: Every kind a type may have, with the word for people.

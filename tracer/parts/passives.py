@@ -101,7 +101,9 @@ def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passi
     findings = () if ohm is not None else (_value_unread(part, "its weight is not known"),)
     half = None if ohm is None else ohm / 2
     # Set to the middle: where the wiper stands no drawing tells.
-    pairs = [(numbers[0], numbers[1]), (numbers[1], numbers[2])] if len(numbers) == 3 else _two_by_two(numbers)
+    pairs = (
+        [(numbers[0], numbers[1]), (numbers[1], numbers[2])] if len(numbers) == 3 else _two_by_two(numbers)
+    )
     arcs = tuple(Arc("series", a, b, ohm=half) for a, b in pairs)
     name = format_ohm(ohm) if ohm is not None else part.marking or "trimmer"
     return Passive(PartType(name, "trimmer", "trimmer", pins, arcs), ohm=ohm, findings=findings)
@@ -111,7 +113,9 @@ _PAIRED_NAME = re.compile(r"R?(\d+)[._-]([12AB])|([1-9]\d?)([AB])")
 
 
 def _pack(part: Part, pins: tuple[PinType, ...], supply_pins: frozenset[str]) -> Passive:
-    ohm = parse_pack_ohm(re.sub(r"\b(isolated|bussed|common|sil|dil|sip|dip|pack)\b", "", part.marking, flags=re.I))
+    ohm = parse_pack_ohm(
+        re.sub(r"\b(isolated|bussed|common|sil|dil|sip|dip|pack)\b", "", part.marking, flags=re.I)
+    )
     findings = [] if ohm is not None else [_value_unread(part, "its weights are not known")]
     numbers = [p.number for p in pins]
     pairs, sure = _pack_pairs(part, pins, numbers, supply_pins)
@@ -155,11 +159,19 @@ def _pack_pairs(
     if len(common) == 2 or "divider" in text:
         ends = common or [numbers[0], numbers[-1]]
         return [(e, n) for n in numbers if n not in ends for e in ends], True
-    if "bussed" in text or "network" in text or "common" in text or len(numbers) % 2 or resistors == len(numbers) - 1:
+    if (
+        "bussed" in text
+        or "network" in text
+        or "common" in text
+        or len(numbers) % 2
+        or resistors == len(numbers) - 1
+    ):
         return bussed, True
     if "r_pack" in text or "isolated" in text or resistors == half:
         sil = "sip" in text or "sil" in text
-        return (beside if sil else across), "sip" in text or "sil" in text or "dip" in text or "r_pack" in text or len(numbers) > 10
+        return (
+            beside if sil else across
+        ), "sip" in text or "sil" in text or "dip" in text or "r_pack" in text or len(numbers) > 10
     if numbers[0] in supply_pins:
         return bussed, True
     return (across if len(numbers) >= 14 else beside), False
@@ -176,7 +188,9 @@ def _switch(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passiv
     elif len(numbers) == 2:
         pairs = [(numbers[0], numbers[1])]
     else:
-        pairs = [(numbers[i], numbers[-1 - i]) for i in range(len(numbers) // 2)] if len(numbers) % 2 == 0 else []
+        pairs = (
+            [(numbers[i], numbers[-1 - i]) for i in range(len(numbers) // 2)] if len(numbers) % 2 == 0 else []
+        )
     arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in pairs)
     return Passive(PartType(part.marking or "switch", "switch or jumper", kind, pins, arcs))
 
@@ -202,7 +216,17 @@ def _diode(marking: str, pins: tuple[PinType, ...]) -> Passive:
     return Passive(PartType(marking or "diode", "diode", "diode", pins, arcs))
 
 
-_LEG_LETTERS = {"B": "B", "C": "C", "E": "E", "G": "B", "D": "C", "S": "E", "BASE": "B", "COLLECTOR": "C", "EMITTER": "E"}
+_LEG_LETTERS = {
+    "B": "B",
+    "C": "C",
+    "E": "E",
+    "G": "B",
+    "D": "C",
+    "S": "E",
+    "BASE": "B",
+    "COLLECTOR": "C",
+    "EMITTER": "E",
+}
 
 
 def _transistor(part: Part, pins: tuple[PinType, ...], legs: str) -> Passive:

@@ -15,7 +15,7 @@ from tracer.circuit import Circuit, build_circuit
 from tracer.colour_count import count_colours
 from tracer.colour_pins import find_colour_pins
 from tracer.findings import Finding, note, warning
-from tracer.memory_index import index_of, live_nets
+from tracer.memory_index import count_live_lines, index_of
 from tracer.module_stage import bits_through_module
 from tracer.netlist import Netlist, PinRef, check_netlist
 from tracer.output_stage import Stage, StageDriver, gather_stage, stage_findings
@@ -81,12 +81,12 @@ def trace(
         colour: _Weighed(pin, stage_of(pin.net), weigh_stage(stage_of(pin.net), load_ohm))
         for colour, pin in found.pins.items()
     }
-    tracer = _Tracer(circuit, weighed)
+    tracer = _Tracer(circuit, weighed, load_ohm)
     colours = tracer.colours()
     sources = [p.source for c in colours for b in c.bits for p in b.paths if p.role != "write path"]
     index = index_of(circuit, sources)
     possible = count_colours(colours)
-    at_once = min(possible, 2 ** len(live_nets(index))) if index else possible
+    at_once = min(possible, 2 ** count_live_lines(index)) if index else possible
     findings = [*check_netlist(netlist), *found.findings, *tracer.findings]
     return BitMap(
         name=netlist.name,
@@ -115,17 +115,18 @@ class _Weighed:
 class _Tracer:
     """Walks back from every driver of every colour."""
 
-    def __init__(self, circuit: Circuit, weighed: Mapping[str, _Weighed]) -> None:
+    def __init__(self, circuit: Circuit, weighed: Mapping[str, _Weighed], load_ohm: float | None) -> None:
         self.circuit = circuit
         self.weighed = weighed
         self.findings: list[Finding] = []
-        self._drop_crosstalk()
         drivers = {p for w in weighed.values() for b in w.result.bits for p in b.driver.pins}
         held = {d.net for w in weighed.values() for d in w.stage.drivers}
         closed = frozenset(net for w in weighed.values() for net in w.stage.nets) - held
         known = [p for p in drivers if circuit.identified[p.part].kind != "connector"]
         self.walker = Walker(circuit, closed, find_gate_users(circuit, sorted(known, key=lambda p: p.key)))
         self._paths: dict[StageDriver, tuple[PinRef, tuple[Path, ...]]] = {}
+        self._weigh_without_weak_clamps(load_ohm)
+        self._drop_crosstalk()
 
     def colours(self) -> tuple[Colour, ...]:
         colours = tuple(self._colour(name, w) for name, w in self.weighed.items())
@@ -151,7 +152,10 @@ class _Tracer:
                 if share > 0.005:
                     names = ", ".join(str(b.driver.pins[0]) for b in leaked[:6])
                     self.findings.append(
-                        note("crosstalk", f"{colour}: {names} of other colours leak in by {share:.1%} over a shared net")
+                        note(
+                            "crosstalk",
+                            f"{colour}: {names} of other colours leak in by {share:.1%} over a shared net",
+                        )
                     )
 
     def _colour(self, name: str, w: _Weighed) -> Colour:
@@ -196,7 +200,9 @@ class _Tracer:
         for role, _, when, found in ways:
             for path in found:
                 own = when if path.role != "write path" else ()
-                paths.append(replace(path, role=path.role if role == "picture" else role, when=(*own, *path.when)))
+                paths.append(
+                    replace(path, role=path.role if role == "picture" else role, when=(*own, *path.when))
+                )
         return (ways[0][1] if ways else driver.pins[0]), tuple(dict.fromkeys(paths))
 
     def _settle_clamps(self, colour: str, w: _Weighed) -> list[StageBit]:
@@ -212,6 +218,25 @@ class _Tracer:
         for clamp in w.result.clamps:
             self._say_clamp(colour, clamp)
         return bits
+
+    def _weigh_without_weak_clamps(self, load_ohm: float | None) -> None:
+        """A driver against the sense of the others that pulls every colour and stores nothing blanks them.
+
+        A heavy load can keep it from pulling all the way, so the stage alone does not tell.
+        """
+        if len(self.weighed) < 2:
+            return
+        weights = [{b.driver.net: b.weight for b in w.result.bits} for w in self.weighed.values()]
+        drivers = {b.driver.net: b.driver for w in self.weighed.values() for b in w.result.bits}
+        weak = frozenset(
+            net
+            for net, driver in drivers.items()
+            if all(net in w and w[net] * sum(w.values()) < 0 for w in weights)
+            and not any(p.source.is_memory for p in self._walk(driver)[1])
+        )
+        if weak and weak != set(drivers):
+            for w in self.weighed.values():
+                w.result = weigh_stage(w.stage, load_ohm, weak)
 
     def _say_clamp(self, colour: str, driver: StageDriver) -> None:
         self.findings.append(
@@ -265,5 +290,9 @@ class _Tracer:
         for (part, pin), names in users.items():
             if len(set(names)) > 1:
                 self.findings.append(
-                    note("shared-stage", f"{part}.{pin} drives {', '.join(dict.fromkeys(names))} together", f"{part}.{pin}")
+                    note(
+                        "shared-stage",
+                        f"{part}.{pin} drives {', '.join(dict.fromkeys(names))} together",
+                        f"{part}.{pin}",
+                    )
                 )
