@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from tracer.bitmap import Path, Role, When
 from tracer.circuit import Circuit
@@ -23,10 +23,18 @@ from tracer.findings import Finding, note
 from tracer.netlist import PinRef
 from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS
 
-if TYPE_CHECKING:
-    from tracer.walk import Walker
+__all__ = ["NetDrivers", "WaysBack", "drivers_by_role", "find_gate_users", "split_gate_inputs"]
 
-__all__ = ["NetDrivers", "drivers_by_role", "find_gate_users", "split_gate_inputs"]
+
+class WaysBack(Protocol):
+    """Whoever walks: gives the ways back from one output."""
+
+    @property
+    def circuit(self) -> Circuit:
+        """The board."""
+
+    def from_output(self, pin: PinRef, passed: frozenset[str], depth: int) -> tuple[Path, ...]:
+        """Ways back from one output."""
 
 
 @dataclass
@@ -38,7 +46,7 @@ class NetDrivers:
 
 
 def drivers_by_role(
-    walker: Walker, net: str, drivers: list[PinRef], passed: frozenset[str], depth: int
+    walker: WaysBack, net: str, drivers: list[PinRef], passed: frozenset[str], depth: int
 ) -> NetDrivers:
     """Sort the outputs on a net by role."""
     circuit = walker.circuit
@@ -69,7 +77,7 @@ def drivers_by_role(
 
 
 def _beside_memories(
-    walker: Walker,
+    walker: WaysBack,
     found: NetDrivers,
     memories: list[PinRef],
     drivers: list[PinRef],
@@ -106,7 +114,7 @@ def _shares_bus_memory(circuit: Circuit, paths: tuple[Path, ...]) -> bool:
 
 
 def _without_memory(
-    walker: Walker,
+    walker: WaysBack,
     found: NetDrivers,
     net: str,
     drivers: list[PinRef],

@@ -47,8 +47,8 @@ class StageBit:
     driver : StageDriver
     weight : float
         Signed share of full scale.
-    resistors : tuple of (str, str, float)
-        Resistors that only this bit's way passes: reference, legs (``1-2``; empty for a plain resistor), ohms.
+    resistors : tuple of (str, float)
+        Resistors that only this bit's way passes: reference and ohms, the one that weighs it first.
     through : tuple of str
         Transistors and buffers on the way.
     """
@@ -263,6 +263,7 @@ class _Paths:
 
         self.stage = stage
         self.graph: nx.MultiGraph[str] = nx.MultiGraph()
+        self.transistors = {q.part for q in stage.network.transistors}
         barred = set(stage.fixed)
         for r in stage.network.resistors:
             if r.a not in barred and r.b not in barred:
@@ -301,6 +302,8 @@ class _Paths:
         }
         resistors: list[tuple[str, float]] = []
         through: list[str] = []
+        # Resistors before a transistor of the bit's own only switch it; those behind it weigh the bit.
+        before_transistor: list[tuple[str, float]] = []
         alone = True
         for a, b in pairwise(way):
             alone = alone and a not in shared
@@ -310,10 +313,12 @@ class _Paths:
                     resistors.append((resistor.part, resistor.ohm))
                 elif resistor is None:
                     through.append(edge["through"])
+                    if alone and edge["through"] in self.transistors:
+                        before_transistor, resistors = before_transistor + resistors, []
         if not others:
             # One bit a colour: the resistor at the colour pin is the one that weighs it.
             resistors.reverse()
-        return tuple(resistors), tuple(dict.fromkeys(through))
+        return (*resistors, *before_transistor), tuple(dict.fromkeys(through))
 
 
 def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
