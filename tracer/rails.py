@@ -38,10 +38,13 @@ _GROUND_NAME = re.compile(
     r"(?:[ADPSV]?GND|GROUND|[AD]?VSS|0V|EARTH|MASSE|CHASSIS|SHIELD)(?:[_ \-./]?\w{0,12})?|\w{1,10}_GND|GNDREF",
     re.IGNORECASE,
 )
+#: Voltages that supplies of logic boards have. Powers of two are left out: 1V 2V 4V ... 128V are the usual names
+#: of a picture's vertical counter (common practice, no source), unless they carry a sign.
+_VOLTS = r"(?:[+-]\d+(?:[.,]\d+)?|1[.,][258]|2[.,][58]|3[.,]3|3|5|6|7[.,]5|9|10|12|15|18|24|48)"
 _SUPPLY_NAME = re.compile(
-    r"[+-]\d+(?:[.,]\d+)?|[+-]?\d+(?:[.,]\d+)?V(?:\d{0,2})?(?:[_ \-.]\w+|[DAP])?|"
+    rf"[+-]\d+(?:[.,]\d+)?|{_VOLTS}V(?:\d{{0,2}})?(?:[_ \-.]\w+|[DAP])?|"
     r"[+-]?[ADP]?V(?:CC|DD|EE|BB|PP|BUS|BAT|RAW)(?:[_ \-.]?\w{0,12})?|"
-    r"(?:VCC|VDD|V|PWR)_?[+-]?\d+V?\d*|\w{1,8}_(?:VCC|VDD|[+]?\d+V\d?)",
+    rf"(?:VCC|VDD|PWR|P|V(?=[_+-]))_?{_VOLTS}V?\d*|\w{{1,8}}_(?:VCC|VDD|{_VOLTS}V\d?)",
     re.IGNORECASE,
 )
 
@@ -49,8 +52,10 @@ _SUPPLY_NAME = re.compile(
 def named_rail(net: str) -> Rail | None:
     """The rail that a net's name says it is, or None.
 
-    >>> [named_rail(n) and named_rail(n).volts for n in ("GND", "/video/+5V", "VCC", "AGND", "+3V3", "-5V", "V0")]
+    >>> [named_rail(n) and named_rail(n).volts for n in ("GND", "/video/+5V", "VCC", "AGND", "+3V3", "-5V", "8V")]
     [0.0, 5.0, 5.0, 0.0, 3.3, -5.0, None]
+    >>> [n for n in ("V0", "5V", "12V", "VIDEO", "VCC_5V", "V+5", "16V", "3V3", "VSYNC", "5VID") if named_rail(n)]
+    ['5V', '12V', 'VCC_5V', 'V+5', '3V3']
     """
     net = net.rsplit(":", 1)[-1]
     name = last_part(net).strip()
@@ -70,7 +75,13 @@ def named_rail(net: str) -> Rail | None:
 
 def find_rails(netlist: Netlist, identified: Mapping[str, Identified]) -> dict[str, Rail]:
     """Net name -> rail, for every net that is one."""
-    rails = {net.name: rail for net in netlist.nets if (rail := named_rail(net.name))}
+    # A net called 5V that a chip drives is a counter's bit; GND and VCC stay rails though a drawing slips.
+    rails = {
+        net.name: rail
+        for net in netlist.nets
+        if (rail := named_rail(net.name))
+        and not (last_part(net.name)[:1].isdigit() and _is_driven(net.pins, identified))
+    }
     for net in netlist.nets:
         if net.name in rails:
             continue
@@ -94,10 +105,14 @@ def _supply_legs(pins: tuple[PinRef, ...], identified: Mapping[str, Identified])
 
 
 def _is_driven(pins: tuple[PinRef, ...], identified: Mapping[str, Identified]) -> bool:
+    """Whether an output that the library knows stands on a net."""
     return any(
         part.type.drives(pin.pin)
         for pin in pins
-        if (part := identified.get(pin.part)) is not None and part.kind not in ("connector", "unknown")
+        if (part := identified.get(pin.part)) is not None
+        and part.known_by == "library"
+        and pin.pin in part.type.by_number
+        and part.type.by_number[pin.pin].direction in ("out", "three_state")
     )
 
 

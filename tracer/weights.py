@@ -35,6 +35,8 @@ CLAMPS = 0.6
 NOTICED = 0.05
 #: Neighbouring weights further apart than this factor are out of step: sets of 1, 2, 4, 8 are drawn.
 ODD_FACTOR = 6.0
+#: A stage that moves less than this does nothing as drawn.
+DEAD_VOLTS = 1e-6
 _GROUND = "\0ground"
 
 
@@ -98,7 +100,18 @@ def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = f
     active = [i for i in range(n) if i not in held]
     changes = {i: solver.change(i, held) for i in active}
     full = sum(abs(c) for c in changes.values())
-    if full < 1e-6 and not solver.network.is_linear:
+    if full < DEAD_VOLTS and any(d.open_collector for d in stage.drivers):
+        solver.both_levels = True
+        changes = {i: solver.change(i, held) for i in active}
+        full = sum(abs(c) for c in changes.values())
+        findings.append(
+            warning(
+                "stage-approximate",
+                "open-collector outputs drive the output stage but no pull-up is drawn; its weights were computed as if "
+                "they could pull up",
+            )
+        )
+    if full < DEAD_VOLTS and not solver.network.is_linear:
         solver.always_conducting = True
         changes = {i: solver.change(i, held) for i in active}
         full = sum(abs(c) for c in changes.values())
@@ -139,6 +152,7 @@ class _Response:
             )
         self.network = network
         self.always_conducting = False
+        self.both_levels = False
         self._cache: dict[tuple[int, ...], float] = {}
         self._near: dict[str, float] | None = None
 
@@ -146,15 +160,15 @@ class _Response:
     def superposes(self) -> bool:
         """Whether changes add up: no junctions, and every driver holds its net in both states."""
         bent = not self.network.is_linear and not self.always_conducting
-        return not bent and not any(d.open_collector for d in self.stage.drivers)
+        return not bent and (self.both_levels or not any(d.open_collector for d in self.stage.drivers))
 
     def volts(self, levels: tuple[int, ...]) -> float:
         """Volts at the colour pin."""
-        key = (*levels, int(self.always_conducting))
+        key = (*levels, int(self.always_conducting), int(self.both_levels))
         if key not in self._cache:
             fixed = {**self.stage.fixed, _GROUND: 0.0}
             for driver, level in zip(self.stage.drivers, levels, strict=True):
-                if not (driver.open_collector and level):
+                if self.both_levels or not (driver.open_collector and level):
                     fixed[self.stage.node(driver.net)] = HIGH_VOLTS if level else LOW_VOLTS
             self._cache[key] = self._solve(fixed)
         return self._cache[key]

@@ -80,7 +80,7 @@ _PIN_COUNT = {
     "transistor": range(1, 9),
     "trimmer": range(2, 4),
     "link": range(1, 5),
-    "resistor pack": range(3, 33),
+    "resistor pack": range(1, 33),
 }
 
 #: Kinds of which the reference's letters alone are proof enough, before any marking is looked up.

@@ -139,6 +139,7 @@ def _pack_pairs(
     part: Part, pins: tuple[PinType, ...], numbers: list[str], supply_pins: frozenset[str]
 ) -> tuple[list[tuple[str, str]], bool]:
     """Pairs of legs with a resistor between them, and whether that is certain."""
+    numbers = _all_legs(part, numbers)
     bussed = [(numbers[0], n) for n in numbers[1:]]
     by_name: dict[str, list[str]] = {}
     for pin in pins:
@@ -175,6 +176,21 @@ def _pack_pairs(
     if numbers[0] in supply_pins:
         return bussed, True
     return (across if len(numbers) >= 14 else beside), False
+
+
+def _all_legs(part: Part, numbers: list[str]) -> list[str]:
+    """All legs of the package, also those that no net names: without them the places would shift.
+
+    The size is that of the symbol (R_Pack04 has 8 legs, R_Network08 has 9), else the highest leg.
+    """
+    if not all(n.isdecimal() for n in numbers):
+        return numbers
+    highest = max((int(n) for n in numbers), default=0)
+    size = re.search(r"R_?(PACK|NETWORK)(\d+)", part.symbol.upper())
+    if size and "DIVIDERS" not in part.symbol.upper():
+        legs = int(size[2]) * 2 if size[1] == "PACK" else int(size[2]) + 1
+        highest = max(highest, legs)
+    return [str(i + 1) for i in range(highest)]
 
 
 def _switch(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
