@@ -15,13 +15,15 @@ def index_of(circuit: Circuit, sources: Iterable[Source]) -> tuple[MemoryIndex, 
     """Address pins of each memory among the sources, in the order of the memories' references."""
     by_part: dict[str, set[str]] = {}
     for source in sources:
-        if source.is_memory and source.part and source.pin:
+        if (source.is_memory or source.kind == "dac") and source.part and source.pin:
             part = circuit.identified[source.part]
-            pins = {arc.source for arc in part.type.arcs_into(source.pin, "address")}
+            # A converter with a palette of its own is addressed by its pixel inputs.
+            pins = {a.source for a in part.type.arcs_into(source.pin, "address" if source.is_memory else "data")}
             by_part.setdefault(source.part, set()).update(pins)
     return tuple(
         MemoryIndex(part, _lines(circuit, part, pins))
         for part, pins in sorted(by_part.items(), key=lambda item: natural_key(item[0]))
+        if pins
     )
 
 

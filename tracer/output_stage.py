@@ -278,12 +278,14 @@ class _Gatherer:
                     self._go(cathode)
 
     def _transistor(self, pin: PinRef, part: Identified) -> None:
-        legs = {p.name: self.circuit.net_of(pin.part, p.number) for p in part.type.pins if p.name in "BCE"}
         reached = part.type.by_number[pin.pin].name if pin.pin in part.type.by_number else ""
-        if reached not in ("C", "E") or not all(legs.get(leg) for leg in "BCE"):
+        # A case of several transistors numbers their legs: B1, C1, E1.
+        number = reached[1:]
+        legs = {p.name[0]: self.circuit.net_of(pin.part, p.number) for p in part.type.pins if p.name[1:] == number and p.name}
+        if reached[:1] not in ("C", "E") or not all(legs.get(leg) for leg in "BCE"):
             return
         base, collector, emitter = (legs[leg] or "" for leg in "BCE")
-        self.transistors[pin.part] = Transistor(pin.part, base, collector, emitter, part.polarity or "npn")
+        self.transistors[pin.part + number] = Transistor(pin.part, base, collector, emitter, part.polarity or "npn")
         for other in (base, collector, emitter):
             self._go(other)
 

@@ -85,8 +85,9 @@ def trace(
     colours = tracer.colours()
     sources = [p.source for c in colours for b in c.bits for p in b.paths if p.role != "write path"]
     index = index_of(circuit, sources)
-    possible = count_colours(colours)
-    at_once = min(possible, 2 ** count_live_lines(index)) if index else possible
+    possible = count_colours(colours) if all(c.levels for c in colours if c.bits) else 0
+    at_once = 2 ** count_live_lines(index) if index else possible
+    at_once = min(possible, at_once) if possible else at_once
     findings = [*check_netlist(netlist), *found.findings, *tracer.findings]
     return BitMap(
         name=netlist.name,
@@ -181,7 +182,9 @@ class _Tracer:
                     where,
                 )
             )
-        return Colour(name, w.pin, levels if bits else 0, bits)
+        # What a converter puts out has as many levels as it has inside: not known from the drawing.
+        analogue = any(p.source.kind == "dac" for b in bits for p in b.paths)
+        return Colour(name, w.pin, levels if bits and not analogue else 0, bits)
 
     def _walk(self, driver: StageDriver) -> tuple[PinRef, tuple[Path, ...]]:
         """The output to show as the driver, and all ways back."""

@@ -24,11 +24,13 @@ _FARAD = re.compile(r"(\d*)[.,]?(\d*)\s*([pnuµμm]?)(\d*)F?", re.IGNORECASE)
 _VOLTS = re.compile(r"([+-]?)(\d+)(?:[.,](\d+))?\s*V(\d*)", re.IGNORECASE)
 
 
+#: What follows a value: tolerance, watts, a size or anything else behind a blank, slash, bracket or underscore.
+_AFTER_VALUE = re.compile(r"\s*(?:[/;_(±]|\d+(?:[.,]\d+)?\s*%|(?<=\s)(?:\d+/\d+|\d+(?:[.,]\d+)?)\s*W\b).*$", re.IGNORECASE)
+
+
 def _plain_value(text: str) -> str:
-    """The value alone: no unit word, no tolerance, no watts, no count of a pack."""
-    text = re.split(r"[/;]|\s+\d+(?:[.,]\d+)?\s*%|\s+±|\s+1/\d\s*W", text.strip())[0]
-    text = re.sub(r"\s*\d+(?:[.,]\d+)?\s*%.*$", "", text)
-    text = _OHM_WORD.sub("", text)
+    """The value alone: no unit word, no tolerance, no watts, no size, no count of a pack."""
+    text = _OHM_WORD.sub("", _AFTER_VALUE.sub("", text.strip()))
     return _COUNT.sub("", text).strip()
 
 
@@ -39,6 +41,8 @@ def parse_ohm(text: str) -> float | None:
     [4700.0, 470.0, 0.47, 1500.0, 220.0, 2200.0, 0.0, 1000.0]
     >>> [parse_ohm(t) for t in ("470R 1%", "8x470", "4K7x8", "1M", "75 ohm", "~", "BOURNS")]
     [470.0, 470.0, 4700.0, 1000000.0, 75.0, None, None]
+    >>> [parse_ohm(t) for t in ("390R_0603", "2k2 1/4W", "560Ω/5%", "1k (0.1%)", "330 0.25W")]
+    [390.0, 2200.0, 560.0, 1000.0, 330.0]
     """
     text = _plain_value(text)
     if inside := _LETTER_INSIDE.fullmatch(text):

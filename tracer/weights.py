@@ -329,9 +329,9 @@ class _Paths:
                     through.append(edge["through"])
                     if alone and edge["through"] in self.transistors:
                         before_transistor, resistors = before_transistor + resistors, []
-        if not others:
-            # One bit a colour: the resistor at the colour pin is the one that weighs it.
-            resistors.reverse()
+        # The largest weighs the bit; what stands in series with it damps or protects.
+        for group in (resistors, before_transistor):
+            group.sort(key=lambda r: -r[1])
         return (*resistors, *before_transistor), tuple(dict.fromkeys(through))
 
 

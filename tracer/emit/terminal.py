@@ -75,6 +75,8 @@ class _Writer:
         pin = colour.pin
         where = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
         count = f"{len(colour.bits)} bit{'s' if len(colour.bits) != 1 else ''}, {colour.levels} levels"
+        if colour.bits and not colour.levels:
+            count = "analogue, its levels are not known"
         self.title(
             f"{colour.name.upper()}  {where}  {count}  ({_FOUND_BY[pin.found_by]})",
             _PAINT.get(colour.name, _BOLD),
@@ -165,7 +167,10 @@ class _Writer:
 
     def verdict(self, bit_map: BitMap) -> None:
         self.lines.append("")
-        colours = f"{bit_map.colours_possible:,} colours possible, {bit_map.colours_at_once:,} at once"
+        possible = f"{bit_map.colours_possible:,}" if bit_map.colours_possible else "an unknown number of"
+        colours = f"{possible} colours possible"
+        if bit_map.colours_at_once:
+            colours += f", {bit_map.colours_at_once:,} at once"
         self.wrap(f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin; {colours}.")
 
 

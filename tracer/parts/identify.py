@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
@@ -23,6 +23,7 @@ from tracer.parts.library import Library
 from tracer.parts.marking import Marking, nearest_types, read_marking
 from tracer.parts.model import MEMORY_KINDS, PartType, PinType
 from tracer.parts.passives import build_passive
+from tracer.units import parse_farad, parse_ohm
 
 __all__ = ["Identified", "identify"]
 
@@ -118,10 +119,12 @@ def identify(
     found = _by_marking(part, drawn, library)
     if found is not None:
         return found
+    kind = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
+    if kind in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking)):
+        return _passive(part, drawn, kind, "reference", supply_pins)
     chip = _chip_kind(part)
     if chip is not None:
         return _drawn_chip(part, drawn, chip)
-    kind = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "reference", supply_pins)
     return _by_names(part, drawn, library)
@@ -150,7 +153,8 @@ def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ide
             continue
         odd = _disagreement(part, found)
         if odd is None:
-            return _from_library(part, found, marking)
+            known = _from_library(part, found, marking)
+            return replace(known, findings=(*known.findings, *_other_symbol(part, found, library)))
         by_names = type_from_names(found.name, found.what, found.kind, drawn)
         finding = warning(
             "pins-disagree",
@@ -167,6 +171,19 @@ def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ide
     if marking.type is not None:
         return _understood_without_entry(part, drawn, marking, library)
     return None
+
+
+def _other_symbol(part: Part, found: PartType, library: Library) -> tuple[Finding, ...]:
+    """A chip marked as one type and drawn with the symbol of another whose legs differ."""
+    symbol = read_marking(part.symbol) if part.symbol else None
+    drawn = library.find(symbol.type) if symbol is not None and symbol.type else None
+    if drawn is None or [(p.number, p.direction) for p in drawn.pins] == [(p.number, p.direction) for p in found.pins]:
+        return ()
+    text = (
+        f"{part.reference} is marked {part.marking} but drawn with the symbol of {part.symbol}, whose legs differ; "
+        f"the legs of {found.name} were taken"
+    )
+    return (warning("pins-disagree", text, part.reference),)
 
 
 def _understood_without_entry(

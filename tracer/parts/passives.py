@@ -118,6 +118,8 @@ def _pack(part: Part, pins: tuple[PinType, ...], supply_pins: frozenset[str]) ->
     )
     findings = [] if ohm is not None else [_value_unread(part, "its weights are not known")]
     numbers = [p.number for p in pins]
+    if re.search(r"R[-_/ ]?2R", f"{part.symbol} {part.marking}", re.IGNORECASE):
+        return _ladder_pack(part, pins, ohm)
     pairs, sure = _pack_pairs(part, pins, numbers, supply_pins)
     if not sure:
         findings.append(
@@ -176,6 +178,34 @@ def _pack_pairs(
     if numbers[0] in supply_pins:
         return bussed, True
     return (across if len(numbers) >= 14 else beside), False
+
+
+def _ladder_pack(part: Part, pins: tuple[PinType, ...], ohm: float | None) -> Passive:
+    """An R-2R ladder in one case: drawn as binary-weighted resistors, which are its equal at the output.
+
+    By superposition a ladder of n bits gives V/2 for the heaviest, V/4 for the next, and has R behind it
+    (textbook); so have resistors of 2R, 4R, 8R ... and one of R 2^n to ground. The legs are told by name
+    only: makers order them differently (common practice, no source).
+    """
+    out = [p.number for p in pins if re.fullmatch(r"OUT\w*|VOUT|AOUT|O", bare_name(p.name))]
+    ground = [p.number for p in pins if re.fullmatch(r"GND|COM\w*|VSS", bare_name(p.name))]
+    bits = sorted(
+        (int(m[1]), p.number) for p in pins if (m := re.fullmatch(r"(?:B|D|BIT|IN|I)_?(\d+)", bare_name(p.name)))
+    )
+    marking = part.marking or part.symbol
+    if len(out) != 1 or len(bits) < 2:
+        finding = warning(
+            "value-unread",
+            f"{part.reference} ({marking}) is a ladder in one case; makers order its legs differently, and the drawing "
+            "does not name them, so its weights are not known",
+            part.reference,
+        )
+        return Passive(PartType(marking, "R-2R ladder", "resistor pack", pins), ohm=ohm, findings=(finding,))
+    base = ohm or 10_000.0
+    n = len(bits)
+    arcs = [Arc("series", pin, out[0], ohm=base * 2 ** (n - i)) for i, (_, pin) in enumerate(bits)]
+    arcs += [Arc("series", g, out[0], ohm=base * 2**n) for g in ground]
+    return Passive(PartType(marking, "R-2R ladder", "resistor pack", pins, tuple(arcs)), ohm=ohm)
 
 
 def _all_legs(part: Part, numbers: list[str]) -> list[str]:
@@ -245,6 +275,13 @@ _LEG_LETTERS = {
 }
 
 
+def _leg(name: str) -> str:
+    """``B``, ``C`` or ``E`` of a pin's name, with the number of the transistor in a case of several."""
+    match = re.fullmatch(r"([A-Z]+?)_?(\d?)", name)
+    letter = _LEG_LETTERS.get(match[1]) if match else None
+    return letter + match[2] if match and letter else ""
+
+
 def _transistor(part: Part, pins: tuple[PinType, ...], legs: str) -> Passive:
     """Pins named B, C, E (G, D, S of a field-effect transistor count as B, C, E)."""
     text = f"{part.marking} {part.symbol}".upper()
@@ -257,13 +294,13 @@ def _transistor(part: Part, pins: tuple[PinType, ...], legs: str) -> Passive:
         polarity = "pnp"
     elif "NPN" in text:
         polarity = "npn"
-    named = [_LEG_LETTERS.get(bare_name(p.name), "") for p in pins]
+    named = [_leg(bare_name(p.name)) for p in pins]
     order = re.search(r"(?:NPN|PNP|NMOS|PMOS)_([BCEGDS]{3})", text)
-    if sorted(n for n in named if n) != ["B", "C", "E"]:
+    if not {"B", "C", "E"} <= {n[:1] for n in named}:
         letters = order[1] if order else legs
-        named = [_LEG_LETTERS.get(letters[i], "") if i < len(letters) else "" for i in range(len(pins))]
+        named = [_leg(letters[i]) if i < len(letters) else "" for i in range(len(pins))]
     findings: tuple[Finding, ...] = ()
-    if "B" not in named and len(pins) >= 3:
+    if "B" not in {n[:1] for n in named} and len(pins) >= 3:
         findings = (
             warning(
                 "value-unread",
