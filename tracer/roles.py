@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Literal, Protocol
 
 from tracer.bitmap import Path, Role, When
 from tracer.circuit import Circuit
@@ -58,7 +58,7 @@ def drivers_by_role(
     memories = [p for p in drivers if kinds[p] in MEMORY_KINDS]
     processors = [p for p in drivers if kinds[p] == "cpu"]
     if processors:
-        shown = [m for m in memories if not _is_addressed_by_processor(circuit, m)]
+        shown = [m for m in memories if _addressed_by(circuit, m) == "picture"]
         if not shown:
             found.ways.append(
                 ("picture", processors[0], (), walker.from_output(processors[0], passed, depth))
@@ -67,7 +67,7 @@ def drivers_by_role(
         memories = shown
     elif len(memories) > 1:
         # Memories that only the processor's side addresses share the bus, but do not show the picture.
-        shown = [m for m in memories if not _is_addressed_by_processor(circuit, m)]
+        shown = [m for m in memories if _addressed_by(circuit, m) != "processor"]
         memories = shown or memories
     if memories:
         _beside_memories(walker, found, memories, drivers, passed, depth)
@@ -108,9 +108,9 @@ def _beside_memories(
 
 
 def _shares_bus_memory(circuit: Circuit, paths: tuple[Path, ...]) -> bool:
-    """Whether all stored bits behind a buffer lie in memories that the processor addresses: its own bus."""
+    """Whether no stored bit behind a buffer lies in a memory that the picture addresses: it is a bus of its own."""
     stored = [p.source for p in paths if p.source.is_memory and p.source.part and p.source.pin]
-    return all(_is_addressed_by_processor(circuit, PinRef(s.part or "", s.pin or "")) for s in stored)
+    return all(_addressed_by(circuit, PinRef(s.part or "", s.pin or "")) != "picture" for s in stored)
 
 
 def _without_memory(
@@ -168,16 +168,29 @@ def open_when(circuit: Circuit, pin: PinRef) -> tuple[When, ...]:
     return tuple(found)
 
 
-def _is_addressed_by_processor(circuit: Circuit, memory: PinRef) -> bool:
-    """Whether every live address line of a memory comes from a processor, straight or over buffers.
+#: Kinds whose outputs on an address line make it the picture's: what counts, chooses, holds or looks up pixels.
+_PICTURE_KINDS = frozenset(
+    {
+        "counter", "multiplexer", "register", "latch", "shift register", "gate", "adder", "logic", "logic array",
+        "buffer", "transceiver", *MEMORY_KINDS,
+    }
+)  # fmt: skip
 
-    Such a memory holds the processor's program or data; the picture's own addresses come over
-    multiplexers, counters, latches or another memory.
+
+def _addressed_by(circuit: Circuit, memory: PinRef) -> Literal["picture", "processor", "unknown"]:
+    """Who chooses what a memory shows.
+
+    "processor" when every live address line comes from one, straight or over buffers: such a memory holds its
+    program or data. "picture" when some line comes over a multiplexer, counter, latch or another memory;
+    "unknown" when nothing that is known drives them.
     """
     part = circuit.identified[memory.part]
     nets = [circuit.net_of(memory.part, a.source) for a in part.type.arcs_into(memory.pin, "address")]
     live = [n for n in nets if n is not None and circuit.tied_level(n) is None]
-    return bool(live) and all(_comes_from_processor(circuit, net, 4) for net in live)
+    if live and all(_comes_from_processor(circuit, net, 4) for net in live):
+        return "processor"
+    kinds = {circuit.identified[p.part].kind for net in live for p in circuit.drivers_of(net)}
+    return "picture" if kinds & _PICTURE_KINDS else "unknown"
 
 
 def _comes_from_processor(circuit: Circuit, net: str, depth: int) -> bool:

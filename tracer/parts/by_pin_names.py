@@ -11,12 +11,13 @@ names go before types. Common practice, no source.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from tracer.names import bare_name, is_active_low, natural_key, readable_name
 from tracer.netlist import Pin
 from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS, Arc, Direction, PartType, PinType
 
-__all__ = ["drawn_pins", "type_from_names"]
+__all__ = ["drawn_pins", "processor_pins", "type_from_names"]
 
 _KICAD_DIRECTIONS: dict[str, Direction] = {
     "input": "in",
@@ -78,6 +79,19 @@ def drawn_pins(pins: tuple[Pin, ...], numbers: tuple[str, ...]) -> tuple[PinType
         elif direction == "nc" or _NOT_CONNECTED.fullmatch(bare):
             direction, role = "nc", "nc"
         found.append(PinType(number, name, direction, role))
+    return tuple(found)
+
+
+def processor_pins(drawn: tuple[PinType, ...]) -> tuple[PinType, ...]:
+    """A processor's pins, with the directions that its buses have where the drawing gives none."""
+    found = []
+    for pin in drawn:
+        bare = bare_name(pin.name)
+        if pin.direction == "passive" and _ADDRESS.fullmatch(bare):
+            pin = replace(pin, direction="out")
+        elif pin.direction == "passive" and re.fullmatch(r"A?D\d{1,2}|P[A-Z]?\d{1,2}", bare):
+            pin = replace(pin, direction="bidirectional")
+        found.append(pin)
     return tuple(found)
 
 

@@ -18,7 +18,7 @@ from typing import Any, Literal
 
 from tracer.findings import Finding, note, warning
 from tracer.netlist import Part, Pin
-from tracer.parts.by_pin_names import drawn_pins, type_from_names
+from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
 from tracer.parts.library import Library
 from tracer.parts.marking import Marking, nearest_types, read_marking
 from tracer.parts.model import MEMORY_KINDS, PartType, PinType
@@ -277,6 +277,8 @@ def _pad_like(pin: Pin, name: str) -> bool:
 
 def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: str) -> Identified:
     name = part.marking or part.symbol
+    if kind == "cpu":
+        drawn = processor_pins(drawn)
     by_names = type_from_names(name, "", kind, drawn)
     found = by_names or PartType(name, "", kind, drawn)
     return Identified(part, found, "marking")
