@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import textwrap
 
-from tracer.bitmap import Bit, BitMap, Colour, Path
+from tracer.bitmap import Bit, BitMap, Colour, MemoryIndex, Path
 from tracer.emit.text import clean, leg, resistors_text, source_text, when_text
 
 __all__ = ["emit"]
@@ -124,13 +124,13 @@ class _Writer:
 
     def _after(self, bit: Bit) -> None:
         main = bit.main_path
+        if main is not None and main.when:
+            self.wrap(f"{source_text(main.source)} when {when_text(main.when)}", "      ", "         ")
         for path in bit.paths:
             if path is main or path.role != "alternative" or _same_word(path, main):
                 continue
             when = f" when {when_text(path.when)}" if path.when else ""
             self.wrap(f"or {source_text(path.source)}{when}", "      ", "         ")
-        if main is not None and main.when:
-            self.wrap(f"the first when {when_text(main.when)}", "      ", "         ")
         if bit.because:
             self.wrap(f"stopped: {bit.because}", "      ", "         ")
 
@@ -138,24 +138,32 @@ class _Writer:
         if not bit_map.chips:
             return
         self.title("CHIPS")
-        wide = [
-            max(len(clean(x)) for x in column)
-            for column in zip(*((c.part, c.type, c.does) for c in bit_map.chips), strict=True)
-        ]
-        for chip in bit_map.chips:
+        rows = [(c.part, c.place or "", c.type, c.does) for c in bit_map.chips]
+        wide = [min(24, max(len(clean(cell)) for cell in column)) for column in zip(*rows, strict=True)]
+        for chip, row in zip(bit_map.chips, rows, strict=True):
             feeds = (
                 ", ".join(f"{colour} {_spans(bits)}" for colour, bits in chip.feeds if bits)
                 or "no picture bit"
             )
-            place = f" at {chip.place}" if chip.place else ""
-            head = f"  {clean(chip.part).ljust(wide[0])} {clean(chip.type).ljust(min(wide[1], 24))} {chip.does.ljust(wide[2])} "
-            self.wrap(f"{feeds}{place}", head, " " * min(len(head), 30))
+            head = "  " + " ".join(clean(cell).ljust(w) for cell, w in zip(row, wide, strict=True) if w) + " "
+            self.wrap(feeds, head, " " * min(len(head), 30))
 
     def index(self, bit_map: BitMap) -> None:
+        """Address lines; memories that share them all stand together, and lines that are tied alike too."""
+        alike: dict[tuple[tuple[str, str], ...], list[MemoryIndex]] = {}
         for memory in bit_map.index:
-            self.title(f"INDEX of {memory.part}")
-            for line in memory.lines:
-                self.wrap(f"{memory.part}.{line.pin} {line.name}: {line.driven_by}", "  ", "      ")
+            alike.setdefault(tuple((x.name, x.driven_by) for x in memory.lines), []).append(memory)
+        for lines, memories in alike.items():
+            self.title(f"INDEX of {', '.join(m.part for m in memories)}")
+            tied: dict[str, list[str]] = {}
+            for at, (name, driven_by) in enumerate(lines):
+                if driven_by.startswith(("tied", "pulled")):
+                    tied.setdefault(driven_by, []).append(name)
+                    continue
+                legs = " ".join(f"{m.part}.{m.lines[at].pin}" for m in memories)
+                self.wrap(f"{name} {legs}: {driven_by}", "  ", "      ")
+            for driven_by, names in tied.items():
+                self.wrap(f"{' '.join(names)}: {driven_by}", "  ", "      ")
 
     def findings(self, bit_map: BitMap) -> None:
         if not bit_map.findings:
