@@ -1,0 +1,331 @@
+"""The part library: its loader, and what must hold of every type in its tables.
+
+Sources beside the checks: sizes of memories are arithmetic (words = 2 to the number of addresses); the truth of
+single tables is in ``tests/published/test_pin_data.py``.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from collections import Counter
+from importlib.resources import files
+
+import pytest
+
+from tracer.errors import PartDataError
+from tracer.names import natural_key
+from tracer.parts.library import Library, load_library, parse_types
+from tracer.parts.model import DRIVING, KINDS, MEMORY_KINDS, PASSING_KINDS, ROLES, PartType
+
+DATA = files("tracer.parts") / "data"
+LIBRARY = Library()
+TYPES = {t.name: t for t in LIBRARY.all_types()}
+each_type = pytest.mark.parametrize("part_type", TYPES.values(), ids=TYPES)
+
+GATE = """\
+["74x00"]
+what = "quad 2-input NAND"
+kind = "gate"
+pins = "1A 1B 1Y GND VCC"
+sections = [
+  { each = "1", inverted = "nY", data = "nA nB" },
+]
+cite = "M"
+"""
+FIX = "\nfix: correct the table; nothing of this file was used"
+
+#: A change to GATE -> what the loader says.
+WRONG_TABLES = [
+    ('what = "quad 2-input NAND"\n', "", "'what' is missing; it is a text in quotes"),
+    ('cite = "M"\n', 'cite = " "\n', "'cite' is missing; it is a text in quotes"),
+    ('cite = "M"\n', "cite = 3\n", "'cite' is missing; it is a text in quotes"),
+    ('pins = "1A 1B 1Y GND VCC"\n', "", "'pins' is missing; it is a text in quotes"),
+    ('kind = "gate"\n', "", "'kind' is missing; it is a text in quotes"),
+    ('"gate"', '"gates"', f"unknown kind 'gates'; the kinds are {', '.join(KINDS)}"),
+    (
+        "cite =",
+        "colour =",
+        "unknown key 'colour'; the keys are also, cite, confirmed, kind, numbers, output, pins, sections, what",
+    ),
+    ('cite = "M"', 'cite = "M"\nnumbers = "1 2 3"', "5 pin names but 3 pin numbers"),
+    ("1A 1B 1Y", "1A 1A 1Y", "two pins are called 1A"),
+    ("nA nB", "nA nC", "an arc names the pin 1C, which is not among `pins`"),
+    ('inverted = "nY"', 'inverted = "2Y"', "an arc names the pin 2Y, which is not among `pins`"),
+    ('inverted = "nY", ', "", "a section needs `out` or `inverted`"),
+    ("data = ", "date = ", "unknown key 'date' in a section; the keys are "),
+    ("1Y GND", "1Y 1C GND", "pin 4 (1C) is in no section and is no supply pin"),
+    ("nA nB", "nA[nB] nB", "a condition is written PIN=0 or PIN=1, not '1B'"),
+    ("nA nB", "nA[nB=2] nB", "a condition is written PIN=0 or PIN=1, not '1B=2'"),
+    ("nA nB", "nA[nS=1] nB", "an arc names the pin 1S, which is not among `pins`"),
+    (
+        'cite = "M"',
+        'cite = "M"\noutput = "totem"',
+        "unknown output 'totem'; it is one of totem pole, three-state, open collector, open emitter",
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "says"), WRONG_TABLES, ids=[w[2][:40] for w in WRONG_TABLES])
+def test_a_wrong_table_says_what_and_where(old: str, new: str, says: str) -> None:
+    assert GATE.count(old) == 1
+    text = "# two lines above\n\n" + GATE.replace(old, new)
+    with pytest.raises(PartDataError) as caught:
+        parse_types(text, "mine.toml")
+    message = str(caught.value)
+    assert message.startswith(f"mine.toml:3: part type 74x00: {says}")
+    assert message.endswith(FIX)
+    assert (caught.value.file, caught.value.line) == ("mine.toml", 3)
+
+
+def test_the_second_table_is_named_by_its_own_line() -> None:
+    second = GATE.replace("74x00", "74x01").replace('"gate"', '"gates"')
+    with pytest.raises(PartDataError, match=r"^mine\.toml:9: part type 74x01: unknown kind 'gates'"):
+        parse_types(GATE + second, "mine.toml")
+
+
+def test_a_value_in_the_place_of_a_table_is_refused() -> None:
+    with pytest.raises(
+        PartDataError, match=r"^mine\.toml: part type answer: it must be a table in square brackets"
+    ):
+        parse_types("answer = 42\n", "mine.toml")
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "column"),
+    [('["74x00"]\nwhat = \n', 2, 8), ('["74x00"]\nwhat = "a"\nwhat = "b"\n', 3, 11), ('["74x00"\n', 1, 9)],
+)
+def test_what_is_no_toml_says_where(text: str, line: int, column: int) -> None:
+    with pytest.raises(PartDataError) as caught:
+        parse_types(text, "mine.toml")
+    message = str(caught.value)
+    assert message.startswith(f"mine.toml:{line}:{column}: not a TOML file: ")
+    assert message.endswith("fix: mend this line")
+    assert "at line" not in message
+
+
+def test_an_unfinished_text_is_refused() -> None:
+    with pytest.raises(PartDataError, match=r"^mine\.toml.*: not a TOML file: "):
+        parse_types('["74x00"]\nwhat = "quad', "mine.toml")
+
+
+def test_sections_become_arcs() -> None:
+    part_type = parse_types(GATE, "mine.toml")["74x00"]
+    assert [(a.kind, a.source, a.target, a.inverts) for a in part_type.arcs] == [
+        ("data", "1", "3", True),
+        ("data", "2", "3", True),
+    ]
+    assert [(p.number, p.name, p.direction, p.role) for p in part_type.pins] == [
+        ("1", "1A", "in", "data_in"),
+        ("2", "1B", "in", "data_in"),
+        ("3", "1Y", "out", "data_out"),
+        ("4", "GND", "power", "ground"),
+        ("5", "VCC", "power", "supply"),
+    ]
+
+
+def test_numbers_may_differ_from_the_leg_order() -> None:
+    text = GATE.replace('cite = "M"', 'cite = "M"\nnumbers = "2 3 4 A1 B1"')
+    part_type = parse_types(text, "mine.toml")["74x00"]
+    assert {p.name: p.number for p in part_type.pins} == {
+        "1A": "2",
+        "1B": "3",
+        "1Y": "4",
+        "GND": "A1",
+        "VCC": "B1",
+    }
+    assert [(a.source, a.target) for a in part_type.arcs] == [("2", "4"), ("3", "4")]
+
+
+def test_a_table_of_the_user_wins_and_leaves_the_rest() -> None:
+    mine = load_library([("mine.toml", GATE.replace("quad 2-input NAND", "my own"))])
+    found, untouched = mine.find("74x00"), mine.find("74x02")
+    assert found is not None
+    assert found.what == "my own"
+    assert untouched == LIBRARY.find("74x02")
+    assert len(mine.names()) == len(LIBRARY.names())
+
+
+def test_another_name_finds_the_same_type() -> None:
+    for name, other in (("74x040", None), ("74x4040", "4040"), ("8T97", "74x367"), ("40174", "74x174")):
+        found = LIBRARY.find(name)
+        assert (found.name if found else None) == other
+    text = GATE.replace('kind = "gate"', 'kind = "gate"\nalso = "X1 X2"')
+    assert sorted(parse_types(text, "mine.toml")) == ["74x00", "X1", "X2"]
+
+
+def test_no_name_is_given_twice() -> None:
+    names: Counter[str] = Counter()
+    for file in DATA.iterdir():
+        if file.name.endswith(".toml"):
+            for name, table in tomllib.loads(file.read_text(encoding="utf-8")).items():
+                if isinstance(table, dict) and "pins" in table:
+                    names.update([name, *str(table.get("also", "")).split()])
+    assert [name for name, count in names.items() if count > 1] == []
+    assert set(names) == set(LIBRARY.names())
+
+
+def test_names_are_in_natural_order_and_many() -> None:
+    assert list(LIBRARY.names()) == sorted(LIBRARY.names(), key=natural_key)
+    assert len(TYPES) >= 480
+
+
+@each_type
+def test_pins(part_type: PartType) -> None:
+    numbers = [p.number for p in part_type.pins]
+    assert numbers == [str(i + 1) for i in range(len(numbers))]
+    assert len(numbers) in {5, 6, 8, 14, 16, 18, 20, 22, 24, 28, 32, 40, 42, 48, 64}
+    names = Counter(p.name for p in part_type.pins if p.direction not in ("power", "nc"))
+    assert [name for name, count in names.items() if count > 1] == []
+    assert {p.role for p in part_type.pins} <= ROLES
+    supplies = {p.role for p in part_type.pins if p.direction == "power"}
+    assert supplies == {"supply", "ground"}
+
+
+@each_type
+def test_arcs(part_type: PartType) -> None:
+    known = {p.number for p in part_type.pins if p.direction not in ("power", "nc")}
+    used = {n for arc in part_type.arcs for n in (arc.source, arc.target, *(pin for pin, _ in arc.when))}
+    assert used <= known
+    assert all(part_type.drives(arc.target) for arc in part_type.arcs)
+    inputs = {p.number for p in part_type.pins if p.direction == "in"}
+    sources = {arc.source for arc in part_type.arcs} | {
+        p.number for p in part_type.pins if p.role == "data_in"
+    }
+    programming_pins = {p.number for p in part_type.pins if p.name in ("PGM", "/PGM")}
+    assert inputs <= sources | programming_pins
+    assert len({(a.kind, a.source, a.target, a.role, a.when) for a in part_type.arcs}) == len(part_type.arcs)
+
+
+@each_type
+def test_kind_and_sources(part_type: PartType) -> None:
+    sources = tomllib.loads((DATA / "sources.toml").read_text(encoding="utf-8"))
+    assert part_type.kind in KINDS
+    assert part_type.what
+    assert len(part_type.cite) > 10
+    assert set(part_type.confirmed) <= set(sources["confirmed"].values())
+    assert len(set(part_type.confirmed)) == len(part_type.confirmed)
+
+
+@each_type
+def test_every_output_has_what_its_kind_promises(part_type: PartType) -> None:
+    data = {a.target for a in part_type.arcs if a.kind == "data"}
+    address = {a.target for a in part_type.arcs if a.kind == "address"}
+    outputs = {p.number: p for p in part_type.pins if p.direction in DRIVING}
+    if part_type.kind in PASSING_KINDS:
+        flags = {n for n, p in outputs.items() if p.name in ("/INT", "/FF", "/EF", "/XO")}
+        assert set(outputs) - flags == data
+    if part_type.kind in MEMORY_KINDS:
+        flags = {n for n, p in outputs.items() if p.name.lstrip("/LR") in ("BUSY", "INT")}
+        assert set(outputs) - flags == address
+    assert outputs
+
+
+def _words_and_width(what: str) -> tuple[int, int] | None:
+    found = re.match(r"(\d+)([KM]?)x(\d+)", what)
+    if not found:
+        return None
+    return int(found[1]) * {"": 1, "K": 1 << 10, "M": 1 << 20}[found[2]], int(found[3])
+
+
+MEMORIES = {n: t for n, t in TYPES.items() if t.kind in MEMORY_KINDS}
+
+
+@pytest.mark.parametrize("part_type", MEMORIES.values(), ids=MEMORIES)
+def test_a_memory_has_the_addresses_that_its_size_needs(part_type: PartType) -> None:
+    size = _words_and_width(part_type.what)
+    assert size, f"{part_type.what!r} does not begin with a size such as 2Kx8"
+    words, width = size
+    outputs = [p for p in part_type.pins if part_type.arcs_into(p.number, "address")]
+    n_ports = 2 if "dual-port" in part_type.what else 1
+    bytewide = " or " in part_type.what
+    assert len(outputs) == n_ports * width * (2 if bytewide else 1)
+    n_address = len(part_type.arcs_into(outputs[0].number, "address"))
+    if part_type.name == "4416":
+        assert n_address == 8  # 8 bits of row and 6 of column: the two are not of one length
+    elif "dynamic" in part_type.what or "video" in part_type.what:
+        assert words == 1 << (2 * n_address)  # row and column in turn
+    else:
+        assert words == 1 << n_address
+
+
+def test_a_byte_and_word_wide_rom_uses_its_top_data_pin_as_address() -> None:
+    rom = TYPES["27400"]
+    top = next(p for p in rom.pins if p.name == "D15/A-1")
+    assert top.direction == "bidirectional"
+    assert top.number in {a.source for a in rom.arcs_into("13", "address")}
+    assert len(rom.arcs_into(top.number, "address")) == 18
+
+
+def test_a_multiplexer_opens_one_input_at_a_time() -> None:
+    n_outputs = 0
+    for part_type in TYPES.values():
+        if part_type.kind != "multiplexer" or part_type.name == "4019":  # the 4019 can open both
+            continue
+        for pin in part_type.pins:
+            arcs = part_type.arcs_into(pin.number, "data")
+            if arcs:
+                n_outputs += 1
+                selects = {p for arc in arcs for p, _ in arc.when}
+                assert len({arc.when for arc in arcs}) == len(arcs) == 1 << len(selects)
+                assert math.log2(len(arcs)).is_integer()
+    assert n_outputs > 30
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("74x00", "74x03"),
+        ("74x04", "74x05"),
+        ("74x08", "74x09"),
+        ("74x20", "74x22"),
+        ("74x10", "74x12"),
+        ("74x11", "74x15"),
+        ("74x86", "74x136"),
+        ("74x155", "74x156"),
+        ("74x245", "74x641"),
+        ("74x646", "74x647"),
+        ("74x670", "74x170"),
+        ("74x595", "74x596"),
+        ("82S123", "82S23"),
+        ("82S129", "82S126"),
+        ("82S131", "82S130"),
+        ("82S137", "82S136"),
+        ("82S185", "82S184"),
+        ("82S141", "82S140"),
+        ("82S147", "82S146"),
+        ("82S181", "82S180"),
+        ("82S191", "82S190"),
+        ("93425", "93415"),
+    ],
+)
+def test_an_open_collector_twin_has_the_same_pins(one: str, other: str) -> None:
+    a, b = TYPES[one], TYPES[other]
+    assert [p.name for p in a.pins] == [p.name for p in b.pins]
+    assert [(x.kind, x.source, x.target, x.inverts) for x in a.arcs] == [
+        (x.kind, x.source, x.target, x.inverts) for x in b.arcs
+    ]
+    plain, open_ones = ({p.direction for p in t.pins} & DRIVING for t in (a, b))
+    assert "open_collector" not in plain
+    assert open_ones <= {"open_collector", "bidirectional", "out"}
+    assert open_ones & {"open_collector", "bidirectional"}
+
+
+def test_an_analogue_switch_passes_both_ways() -> None:
+    n_switches = 0
+    for part_type in TYPES.values():
+        if part_type.kind == "analogue switch":
+            ways = {(a.source, a.target, a.when) for a in part_type.arcs if a.kind == "data"}
+            assert ways == {(target, source, when) for source, target, when in ways}
+            assert all(when for _, _, when in ways)
+            n_switches += 1
+    assert n_switches >= 10
+
+
+def test_the_two_ways_of_a_transceiver_are_never_open_together() -> None:
+    part_type = TYPES["74x245"]
+    forth = part_type.arcs_into("18", "data")
+    back = part_type.arcs_into("2", "data")
+    assert [(a.source, a.when) for a in forth] == [("2", (("1", 1),))]
+    assert [(a.source, a.when) for a in back] == [("18", (("1", 0),))]
