@@ -18,7 +18,9 @@ def index_of(circuit: Circuit, sources: Iterable[Source]) -> tuple[MemoryIndex, 
         if (source.is_memory or source.kind == "dac") and source.part and source.pin:
             part = circuit.identified[source.part]
             # A converter with a palette of its own is addressed by its pixel inputs.
-            pins = {a.source for a in part.type.arcs_into(source.pin, "address" if source.is_memory else "data")}
+            pins = {
+                a.source for a in part.type.arcs_into(source.pin, "address" if source.is_memory else "data")
+            }
             by_part.setdefault(source.part, set()).update(pins)
     return tuple(
         MemoryIndex(part, _lines(circuit, part, pins))

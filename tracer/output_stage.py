@@ -163,6 +163,9 @@ class _Gatherer:
         if self.circuit.drivers_of(net):
             return False
         pins = self.circuit.pins_on(net)
+        # A bypassed emitter stands still too, but where it does the transistor decides.
+        if any(part.kind == "transistor" for _, part in self.circuit.parts_on(net)):
+            return False
         bypassed = any(
             part.kind == "capacitor"
             and (part.farad or 0.0) >= BYPASS_FARAD
@@ -281,11 +284,17 @@ class _Gatherer:
         reached = part.type.by_number[pin.pin].name if pin.pin in part.type.by_number else ""
         # A case of several transistors numbers their legs: B1, C1, E1.
         number = reached[1:]
-        legs = {p.name[0]: self.circuit.net_of(pin.part, p.number) for p in part.type.pins if p.name[1:] == number and p.name}
+        legs = {
+            p.name[0]: self.circuit.net_of(pin.part, p.number)
+            for p in part.type.pins
+            if p.name[1:] == number and p.name
+        }
         if reached[:1] not in ("C", "E") or not all(legs.get(leg) for leg in "BCE"):
             return
         base, collector, emitter = (legs[leg] or "" for leg in "BCE")
-        self.transistors[pin.part + number] = Transistor(pin.part, base, collector, emitter, part.polarity or "npn")
+        self.transistors[pin.part + number] = Transistor(
+            pin.part, base, collector, emitter, part.polarity or "npn"
+        )
         for other in (base, collector, emitter):
             self._go(other)
 

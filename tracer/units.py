@@ -25,7 +25,9 @@ _VOLTS = re.compile(r"([+-]?)(\d+)(?:[.,](\d+))?\s*V(\d*)", re.IGNORECASE)
 
 
 #: What follows a value: tolerance, watts, a size or anything else behind a blank, slash, bracket or underscore.
-_AFTER_VALUE = re.compile(r"\s*(?:[/;_(±]|\d+(?:[.,]\d+)?\s*%|(?<=\s)(?:\d+/\d+|\d+(?:[.,]\d+)?)\s*W\b).*$", re.IGNORECASE)
+_AFTER_VALUE = re.compile(
+    r"\s*(?:[/;_(±]|\d+(?:[.,]\d+)?\s*%|(?<=\s)(?:\d+/\d+|\d+(?:[.,]\d+)?)\s*W\b).*$", re.IGNORECASE
+)
 
 
 def _plain_value(text: str) -> str:

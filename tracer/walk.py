@@ -354,12 +354,18 @@ class Walker:
             doubtful = part.kind in ("unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier")
             if doubtful and (leg is None or leg.direction == "passive"):
                 return self._end(pin, part)
-        typed_in = [(pin, part) for pin, part in parts if part.kind in ("unknown", "custom", "logic array", "cpu")]
+        typed_in = [
+            (pin, part) for pin, part in parts if part.kind in ("unknown", "custom", "logic array", "cpu")
+        ]
         if len(typed_in) == 1 and len(parts) > 1:
             # Drawings type outputs as inputs; where nothing else can drive the net, this pin must.
             pin, part = typed_in[0]
             self._say(
-                note("drawn-as-input", f"{pin} is drawn as an input, but nothing else drives net {net}", str(pin))
+                note(
+                    "drawn-as-input",
+                    f"{pin} is drawn as an input, but nothing else drives net {net}",
+                    str(pin),
+                )
             )
             return self._end(pin, part)
         tied = self.circuit.tied_level(net)

@@ -220,9 +220,7 @@ class _Gatherer:
     def _write_path(self, path: Path, shown: list[Path], bit_id: BitId) -> None:
         """Only what stands on the memory's own net is drawn; what lies behind it is named in its foot."""
         shared = max(_shared_steps(path.steps, other.steps) for other in shown)
-        on_net = [
-            p.source for p in shown if len(p.steps) == shared == _shared_steps(path.steps, p.steps)
-        ]
+        on_net = [p.source for p in shown if len(p.steps) == shared == _shared_steps(path.steps, p.steps)]
         heads = [
             Head("leg", BoxKey("memory", s.part), s.pin or "") for s in on_net if s.part and s.is_memory
         ] or [self._branch(path, shared, bit_id)]
@@ -321,7 +319,8 @@ def _parts_passed_twice(bit_map: BitMap) -> frozenset[str]:
     before: dict[str, set[str]] = {}
     for colour in bit_map.colours:
         for bit in colour.bits:
-            for path in bit.paths:
+            shown = [p for p in bit.paths if p.role != "write path"] or bit.paths
+            for path in shown:
                 parts = [s.part for s in path.steps if s.how not in SMALL]
                 for head, tail in zip(parts, parts[1:], strict=False):
                     before.setdefault(head, set()).add(tail)

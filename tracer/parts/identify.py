@@ -177,7 +177,9 @@ def _other_symbol(part: Part, found: PartType, library: Library) -> tuple[Findin
     """A chip marked as one type and drawn with the symbol of another whose legs differ."""
     symbol = read_marking(part.symbol) if part.symbol else None
     drawn = library.find(symbol.type) if symbol is not None and symbol.type else None
-    if drawn is None or [(p.number, p.direction) for p in drawn.pins] == [(p.number, p.direction) for p in found.pins]:
+    if drawn is None or [(p.number, p.direction) for p in drawn.pins] == [
+        (p.number, p.direction) for p in found.pins
+    ]:
         return ()
     text = (
         f"{part.reference} is marked {part.marking} but drawn with the symbol of {part.symbol}, whose legs differ; "

@@ -190,7 +190,9 @@ def _ladder_pack(part: Part, pins: tuple[PinType, ...], ohm: float | None) -> Pa
     out = [p.number for p in pins if re.fullmatch(r"OUT\w*|VOUT|AOUT|O", bare_name(p.name))]
     ground = [p.number for p in pins if re.fullmatch(r"GND|COM\w*|VSS", bare_name(p.name))]
     bits = sorted(
-        (int(m[1]), p.number) for p in pins if (m := re.fullmatch(r"(?:B|D|BIT|IN|I)_?(\d+)", bare_name(p.name)))
+        (int(m[1]), p.number)
+        for p in pins
+        if (m := re.fullmatch(r"(?:B|D|BIT|IN|I)_?(\d+)", bare_name(p.name)))
     )
     marking = part.marking or part.symbol
     if len(out) != 1 or len(bits) < 2:
