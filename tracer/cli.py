@@ -9,7 +9,9 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -224,6 +226,19 @@ def _run_part(args: argparse.Namespace) -> int:
     return OK if found.type is not None else STOPPED
 
 
+@contextmanager
+def _working(what: str) -> Iterator[None]:
+    """Say on the terminal what takes longer than a second."""
+    timer = threading.Timer(1.0, lambda: print(f"{what} ...", file=sys.stderr))
+    timer.daemon = True
+    if sys.stderr.isatty():
+        timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
 # -- shared -----------------------------------------------------------------------------------------
 
 
@@ -247,7 +262,8 @@ def _read(args: argparse.Namespace) -> Netlist:
         if not equals or Path(spec).exists():
             # Without names the boards of a join are A, B, C in the order of the files.
             name, file = (chr(ord("A") + number) if joins else "", spec)
-        read = read_netlist(file, format_name=args.format, encoding=args.encoding)
+        with _working(f"reading {file}"):
+            read = read_netlist(file, format_name=args.format, encoding=args.encoding)
         boards.setdefault(name, []).append(read)
     merged = {name: merge_netlists(parts) for name, parts in boards.items()}
     if joins:
@@ -279,7 +295,9 @@ def _trace(args: argparse.Namespace) -> BitMap:
 
     told = parse_told(args.pin)
     load = _load_ohm(args.load)
-    return trace(_read(args), _library(args), pins=told, load_ohm=load)
+    netlist, library = _read(args), _library(args)
+    with _working(f"tracing {netlist.name}"):
+        return trace(netlist, library, pins=told, load_ohm=load)
 
 
 def _load_ohm(text: str) -> float | None:
@@ -312,7 +330,8 @@ def _write_folder(folder: Path, bit_map: BitMap) -> None:
     written = []
     for form, name in _FOLDER_FILES.items():
         try:
-            content = emit(form, bit_map)
+            with _working(f"drawing {name}"):
+                content = emit(form, bit_map)
         except EmitError as error:
             print(error, file=sys.stderr)
             continue

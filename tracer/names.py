@@ -42,14 +42,21 @@ _LOW_N = re.compile(r"^n(?=[A-Z])")
 
 
 def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key by which ``R2`` comes before ``R10``.
+    """Sort key by which ``R2`` comes before ``R10``; different texts have different keys.
 
-    >>> sorted(["R10", "R2", "A", "R1"], key=natural_key)
-    ['A', 'R1', 'R2', 'R10']
+    >>> sorted(["R10", "R2", "A", "R1", "R01"], key=natural_key)
+    ['A', 'R01', 'R1', 'R2', 'R10']
     """
-    return tuple(
-        (0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in _NUMBER.split(text) if piece
-    )
+    key = [_piece_key(piece) for piece in _NUMBER.split(text) if piece]
+    return (*key, (-1, 0, text))
+
+
+def _piece_key(piece: str) -> tuple[int, int, str]:
+    """Numbers before other pieces, by their length and then figure by figure: any number of figures will do."""
+    if not piece.isdecimal():
+        return 1, 0, piece
+    figures = piece.lstrip("0")
+    return 0, len(figures), figures
 
 
 def readable_name(name: str) -> str:

@@ -16,10 +16,13 @@ _OHM_LETTERS = {"R": 1.0, "E": 1.0, "": 1.0, "K": 1e3, "M": 1e6, "G": 1e9}
 _FARAD_LETTERS = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1.0}
 
 _OHM_WORD = re.compile(r"\s*(?:ohms?|[\u2126\u03a9])\s*", re.IGNORECASE)
-_LETTER_INSIDE = re.compile(r"(\d*)([RKMGE])(\d+)", re.IGNORECASE)
-_LETTER_AFTER = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*([KMGR]?)", re.IGNORECASE)
+#: A letter for the tolerance may follow (IEC 60062). A small m is milli, a small e a power of ten: not read.
+_LETTER_INSIDE = re.compile(r"([0-9]*)([RrKkMGE])([0-9]+)[BCDFGJKM]?")
+_LETTER_AFTER = re.compile(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)\s*([KkMGRrE]?)[FJ]?")
+#: "1,000" is one ohm here and a thousand there.
+_THOUSANDS = re.compile(r"[0-9]+,[0-9]{3}(?![0-9])")
 _COUNT = re.compile(r"(?:^\s*\d+\s*[x×*]\s*(?=[\dR]))|(?:\s*[x×*]\s*\d+\s*$)", re.IGNORECASE)
-_DIGIT_CODE = re.compile(r"(?<!\d)(\d{2,3})(\d)\s*$")
+_DIGIT_CODE = re.compile(r"(?<![0-9])([0-9]{2,3})([0-9])\s*$")
 _FARAD = re.compile(r"(\d*)[.,]?(\d*)\s*([pnuµμm]?)(\d*)F?", re.IGNORECASE)
 _VOLTS = re.compile(r"([+-]?)(\d+)(?:[.,](\d+))?\s*V(\d*)", re.IGNORECASE)
 
@@ -28,12 +31,13 @@ _VOLTS = re.compile(r"([+-]?)(\d+)(?:[.,](\d+))?\s*V(\d*)", re.IGNORECASE)
 _AFTER_VALUE = re.compile(
     r"\s*(?:[/;_(±]|\d+(?:[.,]\d+)?\s*%|(?<=\s)(?:\d+/\d+|\d+(?:[.,]\d+)?)\s*W\b).*$", re.IGNORECASE
 )
+_WATTS_BEFORE = re.compile(r"^(?:[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?)\s*W\s+", re.IGNORECASE)
 
 
 def _plain_value(text: str) -> str:
     """The value alone: no unit word, no tolerance, no watts, no size, no count of a pack."""
-    text = _OHM_WORD.sub("", _AFTER_VALUE.sub("", text.strip()))
-    return _COUNT.sub("", text).strip()
+    text = _AFTER_VALUE.sub("", _WATTS_BEFORE.sub("", text.strip()))
+    return _COUNT.sub("", _OHM_WORD.sub("", text)).strip()
 
 
 def parse_ohm(text: str) -> float | None:
@@ -43,10 +47,14 @@ def parse_ohm(text: str) -> float | None:
     [4700.0, 470.0, 0.47, 1500.0, 220.0, 2200.0, 0.0, 1000.0]
     >>> [parse_ohm(t) for t in ("470R 1%", "8x470", "4K7x8", "1M", "75 ohm", "~", "BOURNS")]
     [470.0, 470.0, 4700.0, 1000000.0, 75.0, None, None]
-    >>> [parse_ohm(t) for t in ("390R_0603", "2k2 1/4W", "560Ω/5%", "1k (0.1%)", "330 0.25W")]
-    [390.0, 2200.0, 560.0, 1000.0, 330.0]
+    >>> [parse_ohm(t) for t in ("390R_0603", "2k2 1/4W", "560Ω/5%", "1k (0.1%)", "330 0.25W", "1/4W 1k")]
+    [390.0, 2200.0, 560.0, 1000.0, 330.0, 1000.0]
+    >>> [parse_ohm(t) for t in ("4R7J", "100E", "1,000", "1e3", "1m")]
+    [4.7, 100.0, None, None, None]
     """
     text = _plain_value(text)
+    if _THOUSANDS.search(text):
+        return None
     if inside := _LETTER_INSIDE.fullmatch(text):
         whole, letter, fraction = inside.groups()
         return round(float(f"{whole or 0}.{fraction}") * _OHM_LETTERS[letter.upper()], 9)
@@ -106,7 +114,7 @@ def format_ohm(ohm: float) -> str:
     >>> [format_ohm(x) for x in (220.0, 4700.0, 1000.0, 0.47, 68000.0, 2200000.0, 0.0)]
     ['220R', '4k7', '1k', '0R47', '68k', '2M2', '0R']
     """
-    for limit, letter in ((1e6, "M"), (1e3, "k"), (0.0, "R")):
+    for limit, letter in ((1e9, "G"), (1e6, "M"), (1e3, "k"), (0.0, "R")):
         if ohm >= limit:
             text = f"{ohm / (limit or 1.0):.4g}"
             whole, _, fraction = text.partition(".")

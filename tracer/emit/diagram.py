@@ -19,10 +19,19 @@ from typing import Any
 
 from tracer.bitmap import BitMap
 from tracer.emit.diagram_head import head_label
-from tracer.emit.diagram_labels import box_label, connector_label, stage_label, text
+from tracer.emit.diagram_html import text
+from tracer.emit.diagram_labels import (
+    FONT_SIZE,
+    STAGE_GAP,
+    box_height,
+    box_label,
+    connector_label,
+    stage_height,
+    stage_label,
+)
 from tracer.emit.diagram_network import BitId
-from tracer.emit.diagram_plan import DrawnBox, Line, Plan, identifier, make_plan
-from tracer.emit.diagram_styles import GREY_LINE, SHARED, Style, styles_of
+from tracer.emit.diagram_plan import Line, Plan, identifier, make_plan
+from tracer.emit.diagram_styles import SHARED, WRITE, Style, styles_of
 from tracer.errors import EmitError
 
 __all__ = ["emit"]
@@ -31,9 +40,16 @@ __all__ = ["emit"]
 _NAME = "rgbroots"
 #: Arial's widths are those of Liberation Sans and Arimo, so one of the three is on most machines.
 _FONT = "Arial"
+_FONT_FAMILY = "Arial, Liberation Sans, Arimo, Helvetica, sans-serif"
 #: Printable part of A4 in inches, longer side first: 297 x 210 mm less 10 mm a side.
 _A4 = (10.9, 7.5)
 _PNG_DPI = 150
+#: Inches between columns, by how many columns of chips there are; and for more.
+_GAPS, _LEAST_GAP = {0: 1.1, 1: 1.1, 2: 1.1, 3: 0.9}, 0.6
+#: Points by which the line of a bundle is thicker.
+_BUNDLE_EXTRA = 1.5
+#: About how wide a column of chips is, and how far the picture may be shrunk to fit the sheet.
+_COLUMN_INCHES, _SMALLEST = 1.6, 0.6
 _HOW_TO_GET = "pip install graphviz-pure, or install Graphviz; or write the Graphviz text with -o NAME.dot"
 
 
@@ -90,19 +106,41 @@ def _graph(bit_map: BitMap, form: str) -> Any:
         labelloc="t",
         labeljust="l",
         fontname=_FONT,
-        fontsize="10",
-        nodesep="0.2",
-        ranksep="0.6",
-        size=f"{_A4[0]},{_A4[1]}",
+        fontsize=str(FONT_SIZE),
+        nodesep=str(STAGE_GAP / 72),
+        ranksep=f"{_gap(plan):g}",
+        size=",".join(f"{inches:g}" for inches in _sheet(plan, bit_map)),
         **({"dpi": str(_PNG_DPI)} if form == "png" else {}),
     )
-    graph.attr("node", shape="plain", fontname=_FONT, fontsize="10")
-    graph.attr("edge", arrowsize="0.6", fontname=_FONT, fontsize="9")
+    graph.attr("node", shape="plain", fontname=_FONT, fontsize=str(FONT_SIZE))
+    graph.attr("edge", arrowsize="0.6")
     _add_boxes(graph, plan, styles, bit_map)
-    _add_stages(graph, plan, styles, bit_map)
-    for number, line in enumerate(plan.lines, start=1):
+    to_connector = _add_stages(graph, plan, styles, bit_map)
+    for number, line in enumerate((*plan.lines, *to_connector), start=1):
         _add_line(graph, line, number, styles, bit_map)
     return graph
+
+
+def _gap(plan: Plan) -> float:
+    """Inches between columns: more where there are few, so that lines that cross are easy to follow."""
+    return _GAPS.get(max(plan.columns.values(), default=0), _LEAST_GAP)
+
+
+def _sheet(plan: Plan, bit_map: BitMap) -> tuple[float, float]:
+    """Width and height in inches that the picture may take: A4 lying or upright, more where text would get too small.
+
+    The size before shrinking is estimated; Graphviz shrinks what is larger and never enlarges.
+    """
+    heights = {0: sum(STAGE_GAP + stage_height(colour) for colour in bit_map.colours)}
+    for drawn in plan.boxes:
+        column = plan.columns[drawn.node]
+        heights[column] = heights.get(column, 0) + STAGE_GAP + box_height(drawn)
+    wide = 3.2 + max(heights) * (_COLUMN_INCHES + _gap(plan))
+    high = 1.0 + max(heights.values()) / 72
+    lying, upright = (min(w / wide, h / high) for w, h in (_A4, _A4[::-1]))
+    width, height = _A4 if 1.1 * lying >= upright else _A4[::-1]
+    grown = max(1.0, _SMALLEST / max(lying, upright))
+    return round(width * grown, 1), round(height * grown, 1)
 
 
 def _add_boxes(graph: Any, plan: Plan, styles: tuple[Style, ...], bit_map: BitMap) -> None:
@@ -132,8 +170,9 @@ def _rank(graph: Any, nodes: list[str]) -> None:
                 column.node(node)
 
 
-def _add_stages(graph: Any, plan: Plan, styles: tuple[Style, ...], bit_map: BitMap) -> None:
-    """The colours' resistors one below the other, and the connectors."""
+def _add_stages(graph: Any, plan: Plan, styles: tuple[Style, ...], bit_map: BitMap) -> list[Line]:
+    """The colours' resistors one below the other, and the connectors; gives the lines between them."""
+    lines: list[Line] = []
     connectors: dict[str | None, list[int]] = {}
     for index, (colour, node) in enumerate(zip(bit_map.colours, plan.stages, strict=True)):
         bits = tuple(BitId(index, -bit.bit) for bit in colour.bits)
@@ -149,29 +188,36 @@ def _add_stages(graph: Any, plan: Plan, styles: tuple[Style, ...], bit_map: BitM
         graph.node(node, label, id=node, **{"class": "connector"})
         for index in members:
             for bit in bit_map.colours[index].bits:
-                line = Line(
-                    plan.stages[index],
-                    f"to-pin-{bit.bit}",
-                    node,
-                    f"pin-{index}",
-                    (BitId(index, -bit.bit),),
-                    "picture",
-                    False,
-                    1,
+                own = (BitId(index, -bit.bit),)
+                lines.append(
+                    Line(
+                        plan.stages[index],
+                        f"to-pin-{bit.bit}",
+                        node,
+                        f"pin-{index}",
+                        own,
+                        "picture",
+                        False,
+                        1,
+                    )
                 )
-                _add_line(graph, line, f"pin-{identifier(bit_map.colours[index].name)}-{bit.bit}", styles, bit_map)
+    return lines
 
 
-def _add_line(
-    graph: Any, line: Line, number: int | str, styles: tuple[Style, ...], bit_map: BitMap
-) -> None:
+def _add_line(graph: Any, line: Line, number: int, styles: tuple[Style, ...], bit_map: BitMap) -> None:
     colours = {bit.colour for bit in line.bits}
     style = styles[line.bits[0].colour] if len(colours) == 1 else SHARED
-    look = {"color": style.colour, "style": style.line, "penwidth": f"{style.width:g}"}
     if line.role == "write path":
-        look = {"color": GREY_LINE, "style": "solid", "penwidth": "0.7", "arrowsize": "0.5"}
-    elif line.n_legs > 1:
-        look["penwidth"] = f"{style.width + 1.5:g}"
+        style = WRITE
+    thicker = _BUNDLE_EXTRA if line.n_legs > 1 and style is not WRITE else 0.0
+    # Weight draws a line straight; those to the resistors and of write paths may bend instead.
+    bends = style is WRITE or line.head.startswith(("stage-", "connector"))
+    look = {
+        "color": style.colour,
+        "style": style.line,
+        "penwidth": f"{style.width + thicker:g}",
+        "weight": "1" if bends else "4",
+    }
     if line.role == "alternative":
         look["arrowhead"] = "onormal"
     if line.inverts:
@@ -208,15 +254,15 @@ def _programs() -> Iterator[str]:
 
 def _run(graph: Any, form: str) -> bytes:
     """The picture from the first program that draws it."""
-    from graphviz.backend import ExecutableNotFound, dot_command
+    from graphviz.backend import ExecutableNotFound, dot_command, pipe
 
     said = "no Graphviz program is installed, and a picture needs one"
     before = dot_command.DOT_BINARY
     for program in _programs():
         dot_command.DOT_BINARY = Path(program)
         try:
-            return bytes(graph.pipe(format=form, quiet=True))
-        except ExecutableNotFound as error:
+            return bytes(pipe("dot", form, str(graph.source).encode("utf-8"), quiet=True))
+        except (ExecutableNotFound, OSError) as error:
             said = f"Graphviz could not be started: {error}"
         except subprocess.CalledProcessError as error:
             lines = (error.stderr or b"").decode("utf-8", "replace").strip().splitlines()
@@ -230,4 +276,5 @@ def _tidy(svg: str, name: str) -> str:
     """Leave out what changes with the program's version and what makes a reader fetch something; set the title."""
     svg = re.sub(r"<!DOCTYPE[^>]*>\s*", "", svg)
     svg = re.sub(r"<!--.*?-->\n?", "", svg, flags=re.DOTALL)
+    svg = svg.replace(f'font-family="{_FONT}"', f'font-family="{_FONT_FAMILY}"')
     return svg.replace(f"<title>{_NAME}</title>", f"<title>{text(name)}</title>", 1)

@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracer.bitmap import BitMap
-from tracer.emit.diagram_html import cell, font, row, shorten, table, text, wrapped
+from tracer.emit.diagram_html import cell, font, levelled, row, shorten, table, text, wrapped
 from tracer.emit.diagram_network import BitId
 from tracer.emit.diagram_plan import Plan
-from tracer.emit.diagram_styles import GREY_LINE, SHARED, Style, bits_text
+from tracer.emit.diagram_styles import SHARED, WRITE, Style, bits_text
 
 __all__ = ["head_label"]
 
 TITLE_SIZE, LITTLE = 16, 9
+#: Points of a piece of line in the legend.
+SAMPLE_WIDTH = 30
 #: Letters of the title that are shown; columns at which sentences are broken.
 TITLE_WIDTH, SENTENCE_WIDTH = 70, 110
 #: Warnings that are shown whole; the others are counted.
 MOST_WARNINGS = 3
-#: Entries of the legend that stand in one line.
-LEGEND_WIDTH = 5
+#: Letters of the legend that stand in one line.
+LEGEND_WIDTH = 140
 
 
 def head_label(bit_map: BitMap, plan: Plan, styles: Sequence[Style]) -> str:
@@ -33,10 +35,22 @@ def head_label(bit_map: BitMap, plan: Plan, styles: Sequence[Style]) -> str:
     if len(warnings) > MOST_WARNINGS:
         more = f"! {len(warnings) - MOST_WARNINGS} more warnings are in the map"
         rows.append(row(cell(more, align="LEFT")))
-    entries = _legend(bit_map, plan, styles)
-    for i in range(0, len(entries), LEGEND_WIDTH):
-        rows.append(row(cell(table(row(*entries[i : i + LEGEND_WIDTH]), cellpadding=1), align="LEFT")))
+    for line in _lines(_legend(bit_map, plan, styles)):
+        rows.append(row(cell(table(row(*line), cellpadding=1), align="LEFT")))
     return f"<{table(*rows, cellpadding=1)}>"
+
+
+def _lines(entries: list[tuple[int, str]]) -> list[list[str]]:
+    """Entries of a legend, each with its width, in lines that are not too wide."""
+    lines: list[list[str]] = []
+    room = 0
+    for width, entry in entries:
+        if width > room:
+            lines.append([])
+            room = LEGEND_WIDTH
+        lines[-1].append(entry)
+        room -= width
+    return lines
 
 
 def _facts(bit_map: BitMap) -> str:
@@ -45,45 +59,49 @@ def _facts(bit_map: BitMap) -> str:
     if bit_map.colours_possible:
         colours = f"; {bit_map.colours_possible:,} colours possible, {bit_map.colours_at_once:,} at once"
     return (
-        (f"from {files}: " if files else "")
-        + f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin{colours}"
-    )
+        f"from {files}: " if files else ""
+    ) + f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin{colours}"
 
 
-def _legend(bit_map: BitMap, plan: Plan, styles: Sequence[Style]) -> list[str]:
-    """Table cells, sample and words in turn; only for what the picture has."""
+def _legend(bit_map: BitMap, plan: Plan, styles: Sequence[Style]) -> list[tuple[int, str]]:
+    """Entries for what the picture has, each with its width."""
     found = []
     for index, colour in enumerate(bit_map.colours):
         if colour.bits:
-            style = styles[index]
-            tag = font(bits_text((BitId(index, -colour.bits[0].bit),), styles), colour=style.colour, bold=True)
-            words = f"{tag} {text(colour.name)}" + (", heaviest bit" if not found else "")
-            found.append(_entry(_sample(style), words))
+            bits = tuple(BitId(index, -bit.bit) for bit in colour.bits)
+            found.append(_entry(styles[index], colour.name, bits_text(bits, styles)))
+    if any(len(colour.bits) > 1 for colour in bit_map.colours):
+        found.append(_entry(None, "bit 0: the lightest"))
     lines = [line for line in plan.lines if line.role != "write path"]
     if any(len({bit.colour for bit in line.bits}) > 1 for line in lines):
-        found.append(_entry(_sample(SHARED), "bits of several colours on one line"))
+        found.append(_entry(SHARED, "bits of several colours on one line"))
     if any(line.role == "write path" for line in plan.lines):
-        found.append(_entry(_sample(Style("", GREY_LINE, "solid", 1)), "write path"))
-    words = []
+        found.append(_entry(WRITE, "write path"))
     if any(line.role == "alternative" for line in lines):
-        words.append("hollow arrow: one of several ways, see its condition")
+        found.append(_entry(None, "hollow arrow: one of several ways, see its condition"))
     if any(line.inverts for line in plan.lines):
-        words.append("ring: level turned over")
-    if any(line.n_legs > 1 or len(r.out.pins) > 1 for line in lines for b in plan.boxes for r in b.rows):
-        words.append("thick line: a word of bits in turn, legs in the same order at both ends")
+        found.append(_entry(None, "ring: level turned over"))
+    if any(len(legs.pins) > 1 for b in plan.boxes for r in b.rows for legs in r.ins):
+        words = "several legs in one cell: a word, bit after bit, in the same order at both ends"
+        found.append(_entry(None, words))
     if any(b.box.controls for b in plan.boxes):
-        words.append("grey small print: control legs and their nets")
-    found += [_entry("", w) for w in words]
+        found.append(_entry(None, "small print: control legs"))
     return found
 
 
-def _entry(sample: str, words: str) -> str:
-    shown = font(words, size=LITTLE)
-    return (cell(sample) if sample else "") + cell(shown, align="LEFT") + cell(" ", width=6)
+def _entry(style: Style | None, words: str, tag: str = "") -> tuple[int, str]:
+    """Letters that an entry takes about, and its cells; `tag` is escaped, `words` are not."""
+    bold = font(tag, colour=style.ink, bold=True) + " " if style and tag else ""
+    shown = cell(font(levelled(bold + text(words)), size=LITTLE), align="LEFT") + cell("", width=6)
+    sample = cell(_sample(style)) if style else ""
+    return len(words) + len(tag) + (8 if style else 2), sample + shown
 
 
 def _sample(style: Style) -> str:
-    """A piece of line: the lower border of an empty cell, half a line high."""
-    look = {"solid": {}, "dashed": {"style": "DASHED"}, "dotted": {"style": "DOTTED"}}[style.line]
-    stroke = cell(" ", sides="B", border=max(1, round(style.width)), color=style.colour, width=30, height=6, fixedsize="TRUE", **look)
-    return table(row(stroke), row(cell(" ", width=30, height=6, fixedsize="TRUE")), cellpadding=0)
+    """A piece of line: the lower border of a cell that fills the upper half of a text line."""
+    look = {"solid": "", "dashed": "DASHED", "dotted": "DOTTED"}[style.line]
+    border, height = max(1, round(style.width)), LITTLE // 2
+    stroke = cell(
+        "", sides="B", border=border, color=style.colour, width=SAMPLE_WIDTH, height=height, style=look
+    )
+    return table(row(stroke), row(cell("", height=height)), cellpadding=0)

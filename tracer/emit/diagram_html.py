@@ -7,12 +7,13 @@ mark-up is escaped, so that no name can close a cell or open a tag.
 from __future__ import annotations
 
 import html
+import re
 import textwrap
 
 from tracer.emit.text import clean
 from tracer.names import readable_name
 
-__all__ = ["cell", "font", "name_text", "row", "shorten", "table", "text", "wrapped"]
+__all__ = ["cell", "font", "levelled", "name_text", "row", "shorten", "table", "text", "wrapped"]
 
 
 def text(words: str) -> str:
@@ -26,8 +27,13 @@ def text(words: str) -> str:
 
 
 def name_text(name: str, width: int) -> str:
-    """A leg's or net's name as a person would write it, shortened in the middle."""
-    return text(shorten(readable_name(name), width))
+    """A leg's or net's name as a person would write it, shortened in the middle.
+
+    >>> name_text("/~{BLANK}", 20), name_text("/{slash}BLANK", 20), name_text("/cpu/R{slash}~{W}", 20)
+    ('/BLANK', '/BLANK', '/cpu/R//W')
+    """
+    # On the top sheet an active-low name would get two slashes, one of them for the sheet.
+    return text(shorten(re.sub(r"^//", "/", readable_name(name)), width))
 
 
 def shorten(words: str, width: int) -> str:
@@ -58,10 +64,18 @@ def font(words: str, *, size: int | None = None, colour: str = "", bold: bool = 
     return f"<FONT{size_word}{colour_word}>{words}</FONT>" if size or colour else words
 
 
+def levelled(words: str) -> str:
+    """Plain text that stands level with bold text beside it.
+
+    Graphviz places a cell of one plain text a little lower than a cell with fonts in it; a bold blank makes it one.
+    """
+    return f"<B> </B>{words}"
+
+
 def cell(content: str, **attributes: str | int) -> str:
-    """A table cell of escaped text."""
+    """A table cell of escaped text; it may be empty."""
     words = "".join(f' {key.upper()}="{value}"' for key, value in attributes.items() if value != "")
-    return f"<TD{words}>{content or ' '}</TD>"
+    return f"<TD{words}>{content}</TD>"
 
 
 def row(*cells: str) -> str:

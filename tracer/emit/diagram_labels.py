@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracer.bitmap import Colour, When
-from tracer.emit.diagram_html import cell, font, name_text, row, shorten, table, text, wrapped
+from tracer.bitmap import Bit, Colour, When
+from tracer.emit.diagram_html import cell, font, levelled, name_text, row, shorten, table, text, wrapped
 from tracer.emit.diagram_network import BitId, Box
 from tracer.emit.diagram_plan import DrawnBox, Legs, Row
 from tracer.emit.diagram_styles import GREY_TEXT, Style, bits_text, ink_of
 from tracer.emit.text import resistor_text
+from tracer.names import natural_key, readable_name
 
-__all__ = ["box_label", "connector_label", "stage_label"]
+__all__ = [
+    "FONT_SIZE",
+    "STAGE_GAP",
+    "box_height",
+    "box_label",
+    "connector_label",
+    "stage_height",
+    "stage_label",
+]
 
 #: Letters of the longest net, type and leg name that a box shows whole.
 NET_WIDTH, TYPE_WIDTH, LEG_WIDTH = 24, 18, 12
@@ -19,8 +28,10 @@ NET_WIDTH, TYPE_WIDTH, LEG_WIDTH = 24, 18, 12
 SENTENCE_WIDTH = 34
 #: Legs of a bundle that stand in one line.
 LEGS_A_LINE = 4
-#: Sizes in points: of references, of feet.
-BIG, LITTLE = 13, 8
+#: Sizes in points: of rows, of references, of feet.
+FONT_SIZE, BIG, LITTLE = 11, 14, 9
+#: Points between the boxes of a column, and about what a row and the head of a colour's resistors take.
+STAGE_GAP, ROW_HEIGHT, STAGE_HEAD = 15, 17, 23
 #: Paper of a box's head, and the ink on it.
 _MEMORY_HEAD, _STEP_HEAD, _PLAIN_HEAD = ("#2b2b2b", "white"), ("#dcdcdc", "black"), ("white", "black")
 
@@ -72,9 +83,11 @@ def _head(drawn: DrawnBox) -> str:
             rows.append(
                 row(
                     cell(font(text(left), size=size, colour=ink, bold=True), align="LEFT"),
-                    cell(font(text(right), colour=ink), align="RIGHT"),
+                    cell(levelled(font(text(right), colour=ink)), align="RIGHT"),
                 )
             )
+    # A table without rows is none to Graphviz.
+    rows = rows or [row(cell("?"))]
     return row(cell(table(*rows, cellpadding=1), colspan=3, bgcolor=paper, cellpadding=1))
 
 
@@ -92,13 +105,13 @@ def _leg_rows(one: Row, box: Box, styles: Sequence[Style], shared: str) -> list[
     """A row as table rows: one an input, with bits and output beside them."""
     grey = GREY_TEXT if box.key.kind == "write" else ""
     tag = font(bits_text(one.bits, styles), colour=grey or ink_of(one.bits, styles), bold=not grey)
-    out = _legs(one.out, box, shared, grey)
+    out = _legs(one.out, box, shared, grey, number_last=True)
     if not one.ins:
         # The port on the left is for what writes into this leg, the one on the right for what reads it.
         return [
             row(
-                cell(out, colspan=2, port=one.write_port, align="LEFT", balign="LEFT"),
-                cell(tag, port=one.out.port, align="RIGHT"),
+                cell(levelled(tag) if grey else tag, port=one.write_port, align="LEFT"),
+                cell(out, colspan=2, port=one.out.port, align="RIGHT", balign="RIGHT"),
             )
         ]
     span: dict[str, str | int] = {"rowspan": len(one.ins)} if len(one.ins) > 1 else {}
@@ -110,21 +123,22 @@ def _leg_rows(one: Row, box: Box, styles: Sequence[Style], shared: str) -> list[
     return rows
 
 
-def _legs(legs: Legs, box: Box, shared: str, grey: str) -> str:
-    """Leg numbers, the name of a single leg, and when it counts."""
+def _legs(legs: Legs, box: Box, shared: str, grey: str, *, number_last: bool = False) -> str:
+    """Leg numbers, the name of a single leg, and when it counts; the number stands on the side of the line."""
     if len(legs.pins) > 1:
         lines = [legs.pins[i : i + LEGS_A_LINE] for i in range(0, len(legs.pins), LEGS_A_LINE)]
         return font("<BR/>".join(text(" ".join(line)) for line in lines), colour=grey, bold=not grey)
     pin, name = legs.pins[0], legs.names[0]
     words = [font(name_text(pin, NET_WIDTH), colour=grey, bold=not grey)]
-    if name and name != pin:
+    if name not in ("", pin, f"Pin_{pin}"):
         words.append(font(name_text(name, LEG_WIDTH), colour=grey))
     if legs.inverts:
         words.append("turned over")
     when = _when(legs.when, box.key.part)
     if when and when != shared:
         words.append(font(f"if {when}", size=LITTLE))
-    return " ".join(w for w in words if w) or "not connected"
+    words = [w for w in words if w] or ["?"]
+    return " ".join(reversed(words) if number_last else words)
 
 
 def _when(ways: Iterable[tuple[When, ...]], part: str) -> str:
@@ -150,31 +164,41 @@ def _foot(box: Box) -> list[str]:
     """Controls, legs on one net together; what lies behind a write path."""
     lines = []
     for net, pins in box.controls.items():
-        legs = text(" ".join(pins))
-        if len(pins) == 1:
-            [(pin, name)] = pins.items()
-            legs += f" {name_text(name, LEG_WIDTH)}" if name and name != pin else ""
-        lines.append(f"{legs}: {'not stated' if net is None else name_text(net, NET_WIDTH)}")
+        in_order = sorted(pins.items(), key=lambda item: natural_key(item[0]))
+        named = ", ".join(
+            f"{pin} {readable_name(name)}" if name not in ("", pin) else pin for pin, name in in_order
+        )
+        legs = named if len(pins) == 1 or len(named) <= NET_WIDTH else " ".join(pin for pin, _ in in_order)
+        shown = "not stated" if net is None else name_text(net, NET_WIDTH)
+        lines.append(f"{text(shorten(legs, NET_WIDTH))}: {shown}")
     if box.behind:
         lines += ["written from", *(text(shorten(part, NET_WIDTH + 8)) for part in box.behind)]
     return lines
 
 
 def _rows_by_sentence(drawn: DrawnBox, styles: Sequence[Style]) -> list[str]:
-    """Legs that stop for one reason, then the reason; reasons that differ only by the leg count as one."""
-    groups: dict[tuple[str, ...], list[Row]] = {}
-    for one in drawn.rows:
-        groups.setdefault(tuple(_without_leg(b, drawn.box, one) for b in one.because), []).append(one)
+    """Legs that stop for one reason, then the reason."""
     found: list[str] = []
-    for rows in groups.values():
+    for rows, sentences in _reasons(drawn):
         if found:
             found.append("<HR/>")
         for one in rows:
             found += _leg_rows(one, drawn.box, styles, "")
-        several = len({one.because for one in rows}) > 1
-        for because in rows[0].because:
-            sentence = f"stopped: {because}" + (" (the other legs above likewise)" if several else "")
-            found.append(row(cell(wrapped(sentence, SENTENCE_WIDTH), colspan=3, align="LEFT", balign="LEFT")))
+        for sentence in sentences:
+            shown = wrapped(sentence, SENTENCE_WIDTH)
+            found.append(row(cell(shown, colspan=3, align="LEFT", balign="LEFT")))
+    return found
+
+
+def _reasons(drawn: DrawnBox) -> list[tuple[list[Row], list[str]]]:
+    """Rows that stop for one reason, and its sentences; reasons that differ only by the leg count as one."""
+    groups: dict[tuple[str, ...], list[Row]] = {}
+    for one in drawn.rows:
+        groups.setdefault(tuple(_without_leg(b, drawn.box, one) for b in one.because), []).append(one)
+    found = []
+    for rows in groups.values():
+        likewise = " (the other legs above likewise)" if len({one.because for one in rows}) > 1 else ""
+        found.append((rows, [f"stopped: {because}{likewise}" for because in rows[0].because]))
     return found
 
 
@@ -204,13 +228,13 @@ def _small_label(drawn: DrawnBox, styles: Sequence[Style]) -> str:
 
 def stage_label(colour: Colour, index: int, styles: Sequence[Style]) -> str:
     """A colour's bits with their resistors and weights, heaviest first."""
-    ink = styles[index].colour
+    style = styles[index]
+    ink = style.ink
     levels = f"{colour.levels} levels" if colour.levels else "levels not known"
     head = f"{font(text(colour.name.upper()), size=BIG, colour=ink, bold=True)} {levels}"
     rows = [row(cell(head, colspan=3)), "<HR/>"]
     for bit in colour.bits:
-        resistors = [text(resistor_text(r)) for r in bit.resistors] or ["no resistor"]
-        shown = "<BR/>".join(" + ".join(resistors[i : i + 2]) for i in range(0, len(resistors), 2))
+        shown = "<BR/>".join(_resistor_lines(bit))
         rows.append(
             row(
                 cell(
@@ -218,13 +242,32 @@ def stage_label(colour: Colour, index: int, styles: Sequence[Style]) -> str:
                     port=f"bit-{bit.bit}",
                     align="LEFT",
                 ),
-                cell(shown, align="LEFT", balign="LEFT"),
-                cell(f"{bit.weight:.1%}", port=f"to-pin-{bit.bit}", align="RIGHT"),
+                cell(levelled(shown), align="LEFT", balign="LEFT"),
+                cell(levelled(f"{bit.weight:.1%}"), port=f"to-pin-{bit.bit}", align="RIGHT"),
             )
         )
     if not colour.bits:
         rows.append(row(cell(font("nothing drives it", bold=True), colspan=3)))
-    return f"<{table(*rows, border=1, cellpadding=2, color=ink)}>"
+    return f"<{table(*rows, border=1, cellpadding=2, color=style.colour)}>"
+
+
+def _resistor_lines(bit: Bit) -> list[str]:
+    resistors = [text(resistor_text(r)) for r in bit.resistors] or ["no resistor"]
+    return [" + ".join(resistors[i : i + 2]) for i in range(0, len(resistors), 2)]
+
+
+def box_height(drawn: DrawnBox) -> int:
+    """About how tall a box is drawn, in points."""
+    if drawn.box.key.kind == "small":
+        return ROW_HEIGHT
+    rows = sum(max(len(one.ins), -(-len(one.out.pins) // LEGS_A_LINE)) or 1 for one in drawn.rows)
+    said = [1 + len(s) // SENTENCE_WIDTH for _, sentences in _reasons(drawn) for s in sentences]
+    return 2 * ROW_HEIGHT + 10 + ROW_HEIGHT * rows + 14 * sum(said) + 12 * len(_foot(drawn.box))
+
+
+def stage_height(colour: Colour) -> int:
+    """About how tall a colour's resistors are drawn: its leg of the connector stands beside them."""
+    return STAGE_HEAD + ROW_HEIGHT * max(1, sum(len(_resistor_lines(bit)) for bit in colour.bits))
 
 
 def connector_label(part: str | None, colours: Sequence[tuple[int, Colour]], styles: Sequence[Style]) -> str:
@@ -235,10 +278,15 @@ def connector_label(part: str | None, colours: Sequence[tuple[int, Colour]], sty
         pin = colour.pin
         leg = text(pin.pin) if pin.part and pin.pin else f"net {name_text(pin.net, NET_WIDTH)}"
         words = font(leg, size=BIG, bold=True)
-        if pin.part and pin.name.lower() not in ("", (pin.pin or "").lower(), colour.name.lower()):
+        if pin.part and pin.name.lower() not in (
+            "",
+            f"{pin.pin}".lower(),
+            f"pin_{pin.pin}".lower(),
+            colour.name.lower(),
+        ):
             words += f" {name_text(pin.name, LEG_WIDTH)}"
-        words += f"<BR/>{font(text(colour.name), colour=styles[index].colour, bold=True)}"
-        rows.append(row(cell(words, port=f"pin-{index}")))
+        words += f"<BR/>{font(text(colour.name), colour=styles[index].ink, bold=True)}"
+        rows.append(row(cell(words, port=f"pin-{index}", height=stage_height(colour))))
     how = "<BR/>".join(dict.fromkeys(_FOUND_BY[colour.pin.found_by] for _, colour in colours))
     rows += ["<HR/>", row(cell(font(how, size=LITTLE, colour=GREY_TEXT)))]
     return f"<{table(*rows, border=2, cellpadding=4)}>"

@@ -1,18 +1,13 @@
-"""What a diagram shows: boxes with rows and cells, and lines between cells; `BitMap` -> `Plan`.
-
-A shift register brings a whole word over one output. Its inputs become one
-cell, and what feeds them (memory legs, sections of a latch) one row each, as
-far back as every leg leads into that word alone: a bundle, drawn as one line.
-The legs of a bundle stand in the same order at both ends.
-"""
+"""What a diagram shows: boxes with rows of legs, and lines between legs; `BitMap` -> `Plan`."""
 
 from __future__ import annotations
 
-from collections import deque
 from dataclasses import dataclass
 
 from tracer.bitmap import BitMap, Role, When
-from tracer.emit.diagram_network import BitId, Box, BoxKey, Head, In, Network, Out, OutKey, Wire, gather
+from tracer.emit.diagram_bundles import Bundles, find_bundles
+from tracer.emit.diagram_gather import gather
+from tracer.emit.diagram_network import BitId, Box, BoxKey, Head, In, Network, Out, OutKey, Wire
 from tracer.names import natural_key
 
 __all__ = ["DrawnBox", "Legs", "Line", "Plan", "Row", "identifier", "make_plan"]
@@ -76,17 +71,28 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """All that is drawn left of the connector."""
+    """All that is drawn left of the connector.
+
+    Attributes
+    ----------
+    boxes, lines : tuple
+        Boxes by the bits they bring, lines by bit and from the memory on.
+    stages : tuple of str
+        Node of each colour's resistors.
+    columns : dict of str to int
+        Node of a box -> its column, counted from the resistors (0) to the left.
+    """
 
     boxes: tuple[DrawnBox, ...]
     lines: tuple[Line, ...]
     stages: tuple[str, ...]
+    columns: dict[str, int]
 
 
 def make_plan(bit_map: BitMap) -> Plan:
     """Lay down boxes, rows and lines of a map."""
     network = gather(bit_map)
-    return _Planner(bit_map, network, _bundles(network)).run()
+    return _Planner(bit_map, network, find_bundles(network)).run()
 
 
 def identifier(text: str) -> str:
@@ -98,65 +104,19 @@ def identifier(text: str) -> str:
     return "".join(c if c.isascii() and c.isalnum() else f"_{ord(c):x}_" for c in text)
 
 
-# -- bundles ----------------------------------------------------------------------------------------
-
-
-def _bundles(network: Network) -> list[list[OutKey]]:
-    """Outputs of one box that are drawn as one row; a word's own output is a row of one."""
-    tails: dict[tuple[BoxKey, str, str], list[OutKey]] = {}
-    heads: dict[OutKey, list[Head]] = {}
-    for (tail, head), _ in network.wires.items():
-        heads.setdefault(tail, []).append(head)
-        if head.kind != "stage" and head.box is not None:
-            tails.setdefault((head.box, head.pin, head.in_pin), []).append(tail)
-
-    found = [[key] for key, out in network.outs.items() if _is_word(out)]
-    queue = deque(found)
-    while queue:
-        word = queue.popleft()
-        feeding: dict[BoxKey, dict[OutKey, None]] = {}
-        for slot in _slots(network, word):
-            for tail in tails.get(slot, ()):
-                if _leads_only_to(heads[tail], word):
-                    feeding.setdefault(tail.box, {})[tail] = None
-        for box, keys in feeding.items():
-            outs = [network.outs[k] for k in keys]
-            alike = len({tuple(o.because) for o in outs}) == 1 and len({tuple(o.when) for o in outs}) == 1
-            plain = box.kind in ("memory", "stop") or all(len(o.ins) <= 1 for o in outs)
-            if len(keys) > 1 and alike and plain and not any(k in row for k in keys for row in found):
-                found.append(list(keys))
-                queue.append(found[-1])
-    return found
-
-
-def _is_word(out: Out) -> bool:
-    return out.how == "shift register" and out.picture and len(out.ins) > 1
-
-
-def _slots(network: Network, row: list[OutKey]) -> list[tuple[BoxKey, str, str]]:
-    """What feeds a row: its inputs in order, or, at an end, its legs themselves (write paths meet them)."""
-    slots = []
-    for key in row:
-        ins = network.outs[key].ins
-        pins = sorted(ins, key=natural_key) if len(row) == 1 else list(ins)
-        slots += [(key.box, key.pin, pin) for pin in pins] or [(key.box, key.pin, "")]
-    return slots
-
-
-def _leads_only_to(heads: list[Head], row: list[OutKey]) -> bool:
-    return all(h.box is not None and OutKey(h.box, h.pin) in row for h in heads)
-
-
 # -- boxes, rows, lines -----------------------------------------------------------------------------
 
 
 class _Planner:
-    def __init__(self, bit_map: BitMap, network: Network, bundles: list[list[OutKey]]) -> None:
+    def __init__(self, bit_map: BitMap, network: Network, bundles: Bundles) -> None:
         self.map, self.network, self.bundles = bit_map, network, bundles
-        self.bundle_of = {key: row for row in bundles for key in row}
         self.nodes: dict[BoxKey, str] = {}
         self.in_ports: dict[tuple[OutKey, str], str] = {}
         self.out_ports: dict[OutKey, str] = {}
+        self.ranks: dict[OutKey, tuple[int, ...]] = {}
+        self.heads: dict[OutKey, list[Head]] = {}
+        for tail, head in network.wires:
+            self.heads.setdefault(tail, []).append(head)
 
     def run(self) -> Plan:
         keys = sorted(self.network.boxes, key=self._box_order)
@@ -164,34 +124,66 @@ class _Planner:
             self.nodes[key] = self._node_name(key)
         boxes = tuple(self._drawn(key) for key in keys if any(o.box == key for o in self.network.outs))
         stages = tuple(f"stage-{identifier(c.name)}" for c in self.map.colours)
-        return Plan(boxes, self._lines(stages), stages)
+        lines = self._lines(stages)
+        columns = _columns(boxes, lines)
+        lines.sort(
+            key=lambda x: (
+                x.bits,
+                -columns[x.tail],
+                *map(natural_key, (x.tail, x.tail_port, x.head, x.head_port)),
+            )
+        )
+        return Plan(boxes, tuple(lines), stages, columns)
 
     def _box_order(self, key: BoxKey) -> tuple[object, ...]:
         bits = [bit for k, out in self.network.outs.items() if k.box == key for bit in out.bits]
         return min(bits, default=BitId(0, 0)), key.kind, natural_key(key.part), natural_key(key.which)
+
+    def _out_order(self, out: Out) -> tuple[object, ...]:
+        """Heaviest bit of the first colour first; where several bring one bit, in the order of what they feed."""
+        return min(out.bits), self._inputs_from_stage(out.key), natural_key(out.key.pin)
+
+    def _inputs_from_stage(self, key: OutKey) -> tuple[int, ...]:
+        """Which input of each part on the way from the connector's side leads to an output."""
+        if key not in self.ranks:
+            self.ranks[key] = ()  # so that a loop in a map made by hand ends
+            found: list[tuple[int, ...]] = []
+            for head in self.heads[key]:
+                if head.box is None:
+                    found.append(())
+                elif head.kind == "in":
+                    feeds = OutKey(head.box, head.pin)
+                    which = list(self.network.outs[feeds].ins).index(head.in_pin)
+                    found.append((*self._inputs_from_stage(feeds), which))
+                else:
+                    found.append(self._inputs_from_stage(OutKey(head.box, head.pin)))
+            self.ranks[key] = min(found, default=())
+        return self.ranks[key]
 
     def _node_name(self, key: BoxKey) -> str:
         part = identifier(key.part)
         if key.kind == "small":
             return f"part-{part}-{identifier(key.which)}"
         if key.kind in ("stop", "write"):
-            return f"{key.kind}-{part or 'nothing'}"
+            return f"{key.kind}-{part}" if part else f"{key.kind}-none-{identifier(key.which)}"
         name, taken, n = f"chip-{part}", set(self.nodes.values()), 1
         while (name if n == 1 else f"{name}-{n}") in taken:
             n += 1
         return name if n == 1 else f"{name}-{n}"
 
     def _drawn(self, key: BoxKey) -> DrawnBox:
-        outs = sorted((o for k, o in self.network.outs.items() if k.box == key), key=lambda o: o.order)
+        outs = sorted((o for k, o in self.network.outs.items() if k.box == key), key=self._out_order)
         rows: list[Row] = []
         done: set[OutKey] = set()
         for out in outs:
             if out.key not in done:
-                members = self.bundle_of.get(out.key, [out.key])
+                members = self.bundles.rows.get(out.key, [out.key])
                 done.update(members)
                 rows.append(self._row([self.network.outs[k] for k in members]))
         same = [k for k in self.nodes if k.part == key.part and k.kind == key.kind == "step"]
-        also = f"box {same.index(key) + 1} of {len(same)}" if len(same) > 1 else ""
+        same.sort(key=lambda k: natural_key(k.which))
+        # Depths count from the connector, boxes from the memory.
+        also = f"box {len(same) - same.index(key)} of {len(same)}" if len(same) > 1 else ""
         return DrawnBox(self.nodes[key], self.network.boxes[key], tuple(rows), also)
 
     def _row(self, outs: list[Out]) -> Row:
@@ -200,28 +192,27 @@ class _Planner:
         for out in outs:
             self.out_ports[out.key] = port
         cell = Legs(tuple(o.key.pin for o in outs), tuple(o.name for o in outs), tuple(first.when), port)
-        ins = self._word_cell(outs) if _is_word(first) or len(outs) > 1 else self._cells(first)
+        ins = self._bundle_cell(outs) if len(outs) > 1 else self._cells(first)
         bits = tuple(sorted({bit for o in outs for bit in o.bits}))
         return Row(ins, cell, bits, tuple(first.because), all(o.inverts for o in outs))
 
-    def _word_cell(self, outs: list[Out]) -> tuple[Legs, ...]:
-        slots = _slots(self.network, [o.key for o in outs])
-        pins = [pin for _, _, pin in slots if pin]
-        if not pins:
-            return ()
-        port = self._in_port(OutKey(slots[0][0], slots[0][1]), pins[0])
-        for box, pin, in_pin in slots:
-            self.in_ports[OutKey(box, pin), in_pin] = port
-        return (Legs(tuple(pins), ("",) * len(pins), (), port),)
+    def _bundle_cell(self, outs: list[Out]) -> tuple[Legs, ...]:
+        """The inputs of a row of several outputs, which have one input each; none at an end."""
+        pairs = [(out, into) for out in outs for into in out.ins.values()]
+        return (self._cell(pairs),) if pairs else ()
 
     def _cells(self, out: Out) -> tuple[Legs, ...]:
-        return tuple(self._in_cell(out, i) for i in out.ins.values())
+        """The inputs of one output; those of a bundle share a cell."""
+        groups = self.bundles.cells.get(out.key) or [[pin] for pin in out.ins]
+        return tuple(self._cell([(out, out.ins[pin]) for pin in group]) for group in groups)
 
-    def _in_cell(self, out: Out, into: In) -> Legs:
-        port = self._in_port(out.key, into.pin)
-        self.in_ports[out.key, into.pin] = port
-        odd = into.inverts and not out.inverts
-        return Legs((into.pin,), ("",), tuple(into.when), port, odd)
+    def _cell(self, pairs: list[tuple[Out, In]]) -> Legs:
+        out, first = pairs[0]
+        port = self._in_port(out.key, first.pin)
+        for one, into in pairs:
+            self.in_ports[one.key, into.pin] = port
+        odd = first.inverts and not out.inverts
+        return Legs(tuple(i.pin for _, i in pairs), ("",) * len(pairs), tuple(first.when), port, odd)
 
     def _in_port(self, key: OutKey, pin: str) -> str:
         """An input that serves several outputs has a cell in each row."""
@@ -229,20 +220,29 @@ class _Planner:
         port = f"in-{identifier(pin)}"
         return port if port not in taken else f"{port}-to-{identifier(key.pin)}"
 
-    def _lines(self, stages: tuple[str, ...]) -> tuple[Line, ...]:
+    def _lines(self, stages: tuple[str, ...]) -> list[Line]:
         merged: dict[tuple[str, str, str, str], list[tuple[OutKey, Wire]]] = {}
         for (tail, head), wire in self.network.wires.items():
             start = (self.nodes[tail.box], self.out_ports[tail])
             merged.setdefault((*start, *self._end_of(head, stages)), []).append((tail, wire))
         lines = []
         for ends, wires in merged.items():
-            roles = [w.role for _, w in wires]
-            role: Role = next(r for r in ("picture", "alternative", "write path") if r in roles)
+            role = self._role([w for _, w in wires])
             bits = tuple(sorted({bit for _, w in wires for bit in w.bits}))
             inverts = all(self.network.outs[tail].inverts for tail, _ in wires)
             legs = len({tail for tail, _ in wires})
             lines.append(Line(*ends, bits, role, inverts, legs))
-        return tuple(sorted(lines, key=lambda x: (x.bits, x.tail, x.tail_port, x.head, x.head_port)))
+        return lines
+
+    def _role(self, wires: list[Wire]) -> Role:
+        """The strongest role; what all ways of each bit share is no alternative."""
+        roles = {w.role for w in wires}
+        if "picture" in roles:
+            return "picture"
+        if "alternative" not in roles:
+            return "write path"
+        shared = all(n == self.network.n_ways[bit] for w in wires for bit, n in w.bits.items())
+        return "picture" if shared and len(wires) == 1 else "alternative"
 
     def _end_of(self, head: Head, stages: tuple[str, ...]) -> tuple[str, str]:
         if head.kind == "stage" or head.box is None:
@@ -252,3 +252,18 @@ class _Planner:
         if head.kind == "leg":
             return self.nodes[head.box], f"leg-{self.out_ports[key].removeprefix('out-')}"
         return self.nodes[head.box], self.in_ports[key, head.in_pin]
+
+
+def _columns(boxes: tuple[DrawnBox, ...], lines: list[Line]) -> dict[str, int]:
+    """Column of each box: left of all that it feeds; ends stand in one column."""
+    ends = [b.node for b in boxes if b.box.key.kind in ("memory", "stop")]
+    columns = dict.fromkeys((b.node for b in boxes), 1)
+    for _ in boxes:
+        before = dict(columns)
+        for line in lines:
+            columns[line.tail] = max(columns[line.tail], 1 + columns.get(line.head, 0))
+        last = max((columns[node] for node in ends), default=0)
+        columns.update(dict.fromkeys(ends, last))
+        if columns == before:
+            break
+    return columns

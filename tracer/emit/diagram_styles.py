@@ -13,10 +13,10 @@ from tracer.bitmap import BitMap
 from tracer.emit.diagram_html import text
 from tracer.emit.diagram_network import BitId
 
-__all__ = ["GREY_LINE", "GREY_TEXT", "SHARED", "Style", "bits_text", "ink_of", "styles_of"]
+__all__ = ["GREY_TEXT", "SHARED", "WRITE", "Style", "bits_text", "ink_of", "styles_of"]
 
+#: Ink of what stands in the background: controls, write paths.
 GREY_TEXT = "#5f5f5f"
-GREY_LINE = "#8c8c8c"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,9 @@ class Style:
     letters : str
         Stand before the bit's number.
     colour : str
-        Of line and letters, ``#rrggbb``.
+        Of the line, ``#rrggbb``.
+    ink : str
+        Of the letters: darker where thin strokes need it.
     line : {'solid', 'dashed', 'dotted'}
         Graphviz style.
     width : float
@@ -37,19 +39,25 @@ class Style:
 
     letters: str
     colour: str
+    ink: str
     line: str
     width: float
 
 
-#: Colour, line, width. Shades of grey (0.299 R + 0.587 G + 0.114 B): 85, 122, 51 of 255.
+#: Colour and ink, line, width. As grey (luma of ITU-R BT.601: 0.299 R + 0.587 G + 0.114 B): 84, 125, 45 of 255.
 _KNOWN = {
-    "red": ("#c8202a", "solid", 1.5),
-    "green": ("#2f9a4a", "dashed", 1.5),
-    "blue": ("#12329a", "dotted", 2.2),
+    "red": ("#c8202a", "#c8202a", "solid", 1.5),
+    "green": ("#3aa655", "#277f3d", "dashed", 1.5),
+    "blue": ("#0b2a90", "#0b2a90", "dotted", 2.2),
 }
-_FURTHER = (("#7a3b8f", "dashed", 2.4), ("#6b4a12", "solid", 0.9), ("#136b73", "dotted", 1.4))
-#: Lines that bring a bit to several colours.
-SHARED = Style("", "#000000", "solid", 2.4)
+_FURTHER = (
+    ("#7a3b8f", "#7a3b8f", "dashed", 2.4),
+    ("#6b4a12", "#6b4a12", "solid", 0.9),
+    ("#136b73", "#136b73", "dotted", 1.4),
+)
+#: Lines that bring a bit to several colours, and write paths.
+SHARED = Style("", "#000000", "#000000", "solid", 2.4)
+WRITE = Style("", "#8c8c8c", "#5f5f5f", "solid", 0.7)
 
 
 def styles_of(bit_map: BitMap) -> tuple[Style, ...]:
@@ -59,7 +67,11 @@ def styles_of(bit_map: BitMap) -> tuple[Style, ...]:
         look = _KNOWN.get(colour.name, _FURTHER[index % len(_FURTHER)])
         taken = {style.letters for style in found}
         words = [w for w in "".join(c if c.isalnum() else " " for c in colour.name).upper().split() if w]
-        choices = ["".join(w[0] for w in words), *("".join(words)[:n] for n in (2, 3)), colour.name.upper() + "."]
+        choices = [
+            "".join(w[0] for w in words),
+            *("".join(words)[:n] for n in (2, 3)),
+            colour.name.upper() + ".",
+        ]
         choices += [f"C{index}."]
         letters = next(c for c in choices if c and c not in taken and not c[-1].isdigit())
         found.append(Style(letters, *look))
@@ -84,4 +96,4 @@ def bits_text(bits: Iterable[BitId], styles: Sequence[Style]) -> str:
 def ink_of(bits: Iterable[BitId], styles: Sequence[Style]) -> str:
     """Colour of letters: of the bits' colour, black when they are of several."""
     colours = {bit.colour for bit in bits}
-    return styles[colours.pop()].colour if len(colours) == 1 else SHARED.colour
+    return styles[colours.pop()].ink if len(colours) == 1 else SHARED.ink

@@ -9,80 +9,26 @@ Shapes, told by the header row (which may stand below title lines):
 5. one row a part, without pins: a part list, of use beside a net list.
 
 Separated by comma, semicolon, tab or ``|``; a quote inside quotes is doubled
-(RFC 4180).
+(RFC 4180). A table that could be read in two ways is refused: two columns for
+one fact, a row with more cells than the header (a decimal comma without
+quotes), a net without a name.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+import re
 
-from tracer.errors import NetlistError, caret_excerpt
+from tracer.errors import NetlistError
 from tracer.findings import Finding, note, warning
 from tracer.importers.grammar import load_grammar
+from tracer.importers.table_rows import Table, find_table, matrix_parts
 from tracer.importers.union import UnionFind
 from tracer.names import is_no_connect, natural_key
 from tracer.netlist import Netlist, Origin, Part, Pin, PinRef, make_netlist
 
 __all__ = ["parse"]
 
-#: Column words, in lower case without blanks, underscores and dots; the first fact that fits a word wins.
-_WORDS: dict[str, tuple[str, ...]] = {
-    "net": ("net", "netname", "signal", "signalname", "node", "nodename"),
-    "pins": ("netpins", "pins", "nodes", "connections", "pinlist", "members"),
-    "pin": ("pin", "pinnumber", "pinno", "pin#", "pad", "leg", "pinnum"),
-    "ref": ("ref", "refdes", "reference", "designator", "component", "chip", "ic", "part", "partref"),
-    "name": ("pinname", "name", "function", "pinfunction"),
-    "kind": ("pintype", "direction", "electricaltype"),
-    "marking": (
-        "marking",
-        "value",
-        "type",
-        "parttype",
-        "partnumber",
-        "comment",
-        "device",
-        "part",
-        "partvalue",
-    ),
-    "place": ("place", "location", "position", "loc"),
-    "from": ("from", "frompin", "source"),
-    "to": ("to", "topin", "destination"),
-}
-
-#: Title lines that may stand above the header (one report has four).
-_TITLE_LINES = 12
-
-
-@dataclass
-class _Table:
-    """Rows under a header, with what each column is."""
-
-    file: str
-    header: list[str]
-    header_line: int
-    rows: list[tuple[int, list[str]]]
-    columns: dict[str, int]
-    lines: list[str] = field(default_factory=list)
-
-    def error(self, what: str, line: int, fix: str) -> NetlistError:
-        text = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
-        return NetlistError(
-            what, file=self.file, line=line, column=1, excerpt=caret_excerpt(text, 1), fix=fix
-        )
-
-    def cells(self) -> Iterator[tuple[int, dict[str, str]]]:
-        """Line and facts of each row."""
-        for line, row in self.rows:
-            if len(row) < len(self.header) and len(row) <= max(self.columns.values()):
-                raise self.error(
-                    f"this row has {len(row)} columns, the header has {len(self.header)}",
-                    line,
-                    "fill the row up, or put quotes round a cell that holds the separator",
-                )
-            yield line, {fact: row[at].strip() for fact, at in self.columns.items()}
+_NAME_THE_NET = "type its name, or N/C for pins that are joined to nothing; blanks are not carried down"
 
 
 def parse(text: str, file: str, name: str) -> Netlist:
@@ -93,7 +39,7 @@ def parse(text: str, file: str, name: str) -> Netlist:
     NetlistError
         No header with known columns, a column missing, a row too short, or a cell that is no list of pins.
     """
-    table = _find_table(text, file)
+    table = find_table(text, file)
     facts = set(table.columns)
     collected = _Collected(file)
     if {"from", "to"} <= facts:
@@ -102,11 +48,11 @@ def parse(text: str, file: str, name: str) -> Netlist:
         _read_pins(table, collected)
     elif {"net", "pins"} <= facts:
         _read_nets(table, collected)
-    elif "ref" in facts and "marking" in facts and "pin" not in facts:
+    elif {"ref", "marking"} <= facts and not {"pin", "net"} & facts:
         for line, row in table.cells():
             if row["ref"]:
                 collected.part(row["ref"], line, row.get("marking", ""), row.get("place", ""))
-    elif "net" in facts and len(table.header) - len(facts) >= 2:
+    elif "net" in facts and not {"ref", "pin"} & facts and matrix_parts(table.header, table.columns):
         _read_matrix(table, collected)
     else:
         missing = [w for w in ("ref", "pin", "net") if w not in facts]
@@ -173,7 +119,7 @@ class _Collected:
         return make_netlist(name, parts, nets, findings=self.findings)
 
 
-def _read_pins(table: _Table, collected: _Collected) -> None:
+def _read_pins(table: Table, collected: _Collected) -> None:
     for line, row in table.cells():
         if not row["ref"] and not row["pin"]:
             continue
@@ -182,19 +128,26 @@ def _read_pins(table: _Table, collected: _Collected) -> None:
             raise table.error(
                 f"this row names no {missing}", line, "fill the cell; blanks are not carried down"
             )
+        if re.search(r"[\s,;]", row["pin"]):
+            raise table.error(
+                "this row names several pins", line, "give each pin a row of its own", row["pin"]
+            )
         collected.part(row["ref"], line, row.get("marking", ""), row.get("place", ""))
         collected.pin(
             row["net"], PinRef(row["ref"], row["pin"]), line, row.get("name", ""), row.get("kind", "")
         )
 
 
-def _read_nets(table: _Table, collected: _Collected) -> None:
+def _read_nets(table: Table, collected: _Collected) -> None:
     for line, row in table.cells():
-        for pin in _pin_list(row["pins"], line, table) if row["pins"] else ():
+        pins = _pin_list(row["pins"], line, table)
+        if pins and not row["net"]:
+            raise table.error("this row names no net", line, _NAME_THE_NET)
+        for pin in pins:
             collected.pin(row["net"], pin, line)
 
 
-def _read_connections(table: _Table, collected: _Collected) -> None:
+def _read_connections(table: Table, collected: _Collected) -> None:
     joined = UnionFind()
     lines: dict[PinRef, int] = {}
     for line, row in table.cells():
@@ -206,99 +159,58 @@ def _read_connections(table: _Table, collected: _Collected) -> None:
     for pin in sorted(lines, key=lambda p: p.key):
         groups.setdefault(joined.find(pin), []).append(pin)
     for pins in groups.values():
+        name = f"{pins[0].part}-Pad{pins[0].pin}"
         for pin in pins:
-            collected.pin(f"Net-({pins[0].part}-Pad{pins[0].pin})", pin, lines[pin])
+            collected.pin(f"Net-({name})" if len(pins) > 1 else f"unconnected-({name})", pin, lines[pin])
 
 
-def _read_matrix(table: _Table, collected: _Collected) -> None:
-    known = set(table.columns.values())
-    parts = [(i, h.strip()) for i, h in enumerate(table.header) if i not in known and h.strip()]
+def _read_matrix(table: Table, collected: _Collected) -> None:
+    parts = matrix_parts(table.header, table.columns)
     for line, row in table.rows:
         net = row[table.columns["net"]].strip() if len(row) > table.columns["net"] else ""
         for at, reference in parts:
             cell = row[at].strip() if at < len(row) else ""
             for number in cell.replace(";", ",").replace(" ", ",").split(","):
-                if number:
-                    collected.pin(net, PinRef(reference, number), line)
+                if is_no_connect(number):
+                    continue
+                if not net:
+                    raise table.error("this row names no net", line, _NAME_THE_NET)
+                collected.pin(net, PinRef(reference, number), line)
 
 
-def _pin_list(cell: str, line: int, table: _Table) -> list[PinRef]:
+def _pin_list(cell: str, line: int, table: Table) -> list[PinRef]:
+    """The pins of a cell; none where it holds a word such as N/C."""
     from lark import Tree
     from lark.exceptions import UnexpectedInput
 
+    if is_no_connect(cell):
+        return []
     try:
         tree = load_grammar("pin_list").parse(cell)
     except UnexpectedInput as error:
-        at = getattr(error, "column", 1) or 1
-        word = cell[max(0, at - 1) :].split() or [cell]
-        raise table.error(
-            f"{word[0]!r} in {cell[:60]!r} is no pin", line, "write pins as part.leg, for example U5.12 R8.1"
-        ) from None
+        word = _word_at(cell, getattr(error, "pos_in_stream", None))
+        raise _no_pin(word, cell, line, table) from None
     pins = []
     for node in tree.children:
         if isinstance(node, Tree):
             words = [str(c) for c in node.children if str(c).strip()]
             if len(words) == 1:
+                # "N/C" has the form of a pin.
+                if is_no_connect(words[0]):
+                    raise _no_pin(words[0], cell, line, table)
                 cut = max(words[0].rfind(c) for c in ".:/-")
                 words = [words[0][:cut], words[0][cut + 1 :]]
             pins.append(PinRef(words[0], words[1]))
     return pins
 
 
-def _find_table(text: str, file: str) -> _Table:
-    lines = text.split("\n")
-    best: _Table | None = None
-    for separator in (",", ";", "\t", "|"):
-        if separator not in text:
-            continue
-        try:
-            rows = [
-                (line, row)
-                for line, row in _numbered_rows(text, separator)
-                if any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
-            ]
-        except csv.Error as error:
-            if best is None:
-                best_error = NetlistError(
-                    f"the quotes do not match: {error}", file=file, fix="close every quoted cell with a quote"
-                )
-                if '"' in text and text.count('"') % 2:
-                    raise best_error from None
-            continue
-        for at, (line, row) in enumerate(rows[:_TITLE_LINES]):
-            columns = _columns(row)
-            if len(columns) >= 2 and (best is None or len(columns) > len(best.columns)):
-                best = _Table(file, [c.strip() for c in row], line, rows[at + 1 :], columns, lines)
-    if best is None:
-        raise NetlistError(
-            "no header row with known columns was found",
-            file=file,
-            line=1,
-            column=1,
-            excerpt=caret_excerpt(lines[0], 1),
-            fix="put a row with the words part, pin, net above the rows (or net, pins; or from, to)",
-        )
-    return best
+def _no_pin(word: str, cell: str, line: int, table: Table) -> NetlistError:
+    fix = "write pins as part.leg, for example U5.12 R8.1"
+    return table.error(f"{word!r} in {cell[:60]!r} is no pin", line, fix, word, cell)
 
 
-def _numbered_rows(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text), delimiter=separator, strict=True, skipinitialspace=True)
-    before = 0
-    for row in reader:
-        yield before + 1, row
-        before = reader.line_num
-
-
-def _columns(row: list[str]) -> dict[str, int]:
-    """What each column of a header row is."""
-    found: dict[str, int] = {}
-    words = ["".join(c for c in cell.lower() if c.isalnum() or c == "#") for cell in row]
-    taken: set[int] = set()
-    for fact, known in _WORDS.items():
-        for word in known:
-            at = next((i for i, w in enumerate(words) if w == word and i not in taken), None)
-            if at is not None:
-                found[fact] = at
-                taken.add(at)
-                break
-    return found
+def _word_at(cell: str, offset: int | None) -> str:
+    """The word of a cell in which the reader stopped; the last one where it stopped at the end."""
+    words = list(re.finditer(r"[^\s,;+]+|[,;+]", cell))
+    at = len(cell) if offset is None or offset < 0 else offset
+    return next((w[0] for w in words if w.end() > at), words[-1][0] if words else cell)

@@ -69,10 +69,6 @@ def decode(data: bytes, file: str, encoding: str | None = None) -> tuple[str, tu
         )
     try:
         text = data.decode(encoding or "utf-8-sig")
-    except LookupError:
-        raise NetlistError(
-            f"unknown encoding {encoding}", file=file, fix="use a name such as utf-8, cp1252 or windows-1251"
-        ) from None
     except UnicodeDecodeError as error:
         if encoding is not None:
             line = data.count(b"\n", 0, error.start) + 1
@@ -92,6 +88,11 @@ def decode(data: bytes, file: str, encoding: str | None = None) -> tuple[str, tu
                 file,
             ),
         )
+    except (LookupError, ValueError):
+        # Some of Python's codecs raise a ValueError of their own.
+        raise NetlistError(
+            f"unknown encoding {encoding}", file=file, fix="use a name such as utf-8, cp1252 or windows-1251"
+        ) from None
     return text.replace("\r\n", "\n").replace("\r", "\n"), findings
 
 

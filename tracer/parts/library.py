@@ -74,12 +74,12 @@ class Library:
         """The type called `name`, or None."""
         if name in self.added:
             return self.added[name]
-        file = _families().get(name)
-        return _family(file)[name] if file else None
+        table = _tables().get(name)
+        return _built(table) if table else None
 
     def names(self) -> tuple[str, ...]:
         """All type names, in natural order."""
-        return tuple(sorted({*self.added, *_families()}, key=natural_key))
+        return tuple(sorted({*self.added, *_tables()}, key=natural_key))
 
     def all_types(self) -> tuple[PartType, ...]:
         """Every type, built."""
@@ -337,21 +337,24 @@ _TYPE_FILES = (
 
 
 @cache
-def _families() -> dict[str, str]:
-    """Type name -> file, read off the table heads, so that one lookup parses one file."""
-    found: dict[str, str] = {}
+def _tables() -> dict[str, tuple[str, str, str]]:
+    """Name -> type name, file and text of its table alone, so that a lookup parses one table and no more."""
+    found: dict[str, tuple[str, str, str]] = {}
     for file in _TYPE_FILES:
         text = _data_text(file)
-        found.update({m[1]: file for m in _TABLE_HEAD.finditer(text)})
-        found.update(
-            {n: file for m in re.finditer(r'^also = "([^"]+)"', text, re.MULTILINE) for n in m[1].split()}
-        )
+        heads = list(_TABLE_HEAD.finditer(text))
+        for head, following in zip(heads, [*heads[1:], None], strict=True):
+            table = (head[1], file, text[head.start() : following.start() if following else len(text)])
+            also = re.search(r'^also = "([^"]+)"', table[2], re.MULTILINE)
+            for name in (head[1], *(also[1].split() if also else ())):
+                found[name] = table
     return found
 
 
 @cache
-def _family(file: str) -> dict[str, PartType]:
-    return parse_types(_data_text(file), file)
+def _built(table: tuple[str, str, str]) -> PartType:
+    name, file, text = table
+    return parse_types(text, file)[name]
 
 
 @cache
