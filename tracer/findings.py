@@ -50,6 +50,7 @@ CODES: dict[str, str] = {
     "equal-weights": "two bits of a colour have equal weights",
     "odd-weight": "a weight is out of step with its neighbours",
     "inverting-stage": "the output stage inverts",
+    "passes-parts": "transistors, diodes or amplifiers stand between the drivers and the colour pin",
     "no-drivers": "nothing drives this colour pin",
     "unknown-stage": "a part without an entry stands in the output stage",
     "order-by-name": "the order of the bits was taken from names",

@@ -336,9 +336,19 @@ class _Paths:
 
 
 def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
-    """Weights that are alike or out of step."""
+    """Weights that are alike or out of step, and what the bits pass beside resistors."""
     found = []
     bits = weighed.bits
+    parts = list(dict.fromkeys(part for bit in bits for part in bit.through))
+    if parts:
+        found.append(
+            note(
+                "passes-parts",
+                f"{colour}: between its resistors and the connector {'stand' if len(parts) > 1 else 'stands'} "
+                f"{', '.join(parts)}",
+                *parts,
+            )
+        )
     for heavy, light in pairwise(bits):
         pair = (_names(heavy), _names(light))
         ratio = abs(heavy.weight / light.weight) if light.weight else float("inf")
