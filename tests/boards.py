@@ -61,7 +61,9 @@ def _nets(line: str) -> list[tuple[str, list[PinRef]]]:
     if lists:
         columns = [[f"{ref}.{pin}" for pin in pins.split()] for ref, pins in lists]
         assert len({len(c) for c in columns}) == 1, line
-        return [_net(f"{name}{i}" if name else "", list(row)) for i, row in enumerate(zip(*columns, strict=True))]
+        return [
+            _net(f"{name}{i}" if name else "", list(row)) for i, row in enumerate(zip(*columns, strict=True))
+        ]
     return [_net(name, (rest if colon else line).split())]
 
 

@@ -83,7 +83,9 @@ def test_a_told_pin_is_used_and_said(board: Path, capsys: pytest.CaptureFixture[
     assert colours["green"]["pin"]["part"] is None
 
 
-def test_a_folder_of_outputs_is_written(board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_folder_of_outputs_is_written(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     folder = tmp_path / "a" / "b"
     code, _, err = run(capsys, "trace", str(board), "-o", str(folder))
     assert code == 0
@@ -128,7 +130,9 @@ def test_part_prints_the_leg_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert value["pins"][1] == {"pin": "2", "name": "1Q", "direction": "out", "fed_by": ["1D"]}
 
 
-def test_a_marking_that_is_not_understood_gives_guesses_and_exit_1(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_marking_that_is_not_understood_gives_guesses_and_exit_1(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     code, out, _ = run(capsys, "part", "74LS2730", "--json")
     value = json.loads(out)
     assert code == 1
@@ -151,7 +155,9 @@ def test_own_part_types_are_read_and_their_mistakes_placed(
         f"{own}:1: part type MYPROM: pin 5 (X5) is in no section and is no supply pin\n"
         "fix: correct the table; nothing of this file was used\n"
     )
-    own.write_text(own.read_text().replace("X5 X6 X7", "NC NC NC").replace("X9 X10 X11 X12 X13 X14 X15", "NC " * 7))
+    own.write_text(
+        own.read_text().replace("X5 X6 X7", "NC NC NC").replace("X9 X10 X11 X12 X13 X14 X15", "NC " * 7)
+    )
     code, out, _ = run(capsys, "trace", str(board), "--parts", str(own), "--part", "U1=MYPROM", "--json")
     assert code == 0
     assert json.loads(out)["chips"][0]["type"] == "MYPROM"
@@ -188,7 +194,9 @@ def test_wrong_use_is_one_sentence_and_exit_2(
     assert "Traceback" not in err
 
 
-def test_a_board_without_colours_names_its_connectors(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_board_without_colours_names_its_connectors(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     file = tmp_path / "plain.csv"
     file.write_text("part,marking,pin,net\nJ5,mains,1,L\nR1,470,1,L\nR1,470,2,N\n", encoding="utf-8")
     code, _, err = run(capsys, "trace", str(file))
@@ -233,17 +241,18 @@ def test_every_command_has_help_with_an_example(capsys: pytest.CaptureFixture[st
 
 
 def test_colour_is_for_terminals_only_and_no_color_is_respected(board: Path) -> None:
-    script = (
-        "import pty, os, sys\n"
-        "pty.spawn([sys.executable, '-m', 'tracer.cli', 'trace', sys.argv[1]])\n"
-    )
+    script = "import pty, os, sys\npty.spawn([sys.executable, '-m', 'tracer.cli', 'trace', sys.argv[1]])\n"
     here = Path(__file__).parent.parent.parent
     env = {**os.environ, "TERM": "xterm", "PYTHONPATH": str(here)}
     env.pop("NO_COLOR", None)
 
     def shown(extra: dict[str, str]) -> str:
         done = subprocess.run(
-            [sys.executable, "-c", script, str(board)], capture_output=True, text=True, env={**env, **extra}, check=True
+            [sys.executable, "-c", script, str(board)],
+            capture_output=True,
+            text=True,
+            env={**env, **extra},
+            check=True,
         )
         return done.stdout
 

@@ -38,7 +38,9 @@ def _bit(bit: Bit) -> str:
         where = f"{source.part}.{source.pin}" if source.part else "-"
         ends.append(f"{path.role}{'[' + when + ']' if when else ''} {where} {source.kind}")
     state = "" if bit.is_traced else " STOPPED"
-    return f"{bit.bit} {bit.weight:.3f} {resistors} {bit.driver.part}.{bit.driver.pin}{state}; {'; '.join(ends)}"
+    return (
+        f"{bit.bit} {bit.weight:.3f} {resistors} {bit.driver.part}.{bit.driver.pin}{state}; {'; '.join(ends)}"
+    )
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda p: p.stem)
