@@ -72,7 +72,7 @@ def test_no_file_tells_of_the_machine_that_wrote_it(board: Project) -> None:
 
 
 @every_board
-@pytest.mark.skipif(KICAD is None, reason="kicad-cli is not installed")
+@pytest.mark.kicad
 def test_kicad_makes_the_same_netlist_again(board: Project, tmp_path: Path) -> None:
     assert KICAD is not None
     version = run_kicad(KICAD, "version").strip()
