@@ -13,6 +13,8 @@ from tracer.findings import Finding
 from tracer.netlist import Input
 
 __all__ = [
+    "MAP_FORMAT",
+    "MAP_VERSION",
     "MEMORY_SOURCES",
     "Bit",
     "BitMap",
@@ -39,6 +41,10 @@ SourceKind = Literal[
     "ram", "rom", "prom", "eprom", "logic array", "dac", "cpu", "custom", "connector", "logic", "rail",
     "nothing", "unknown part",
 ]  # fmt: skip
+
+#: Name and version of the saved form of a map.
+MAP_FORMAT = "rgbroots-map"
+MAP_VERSION = 1
 
 #: Ends at which a bit is traced; every other end stops it.
 MEMORY_SOURCES: frozenset[str] = frozenset({"ram", "rom", "prom", "eprom"})

@@ -14,7 +14,7 @@ from tracer.circuit import Circuit
 from tracer.findings import Finding, warning
 from tracer.names import bare_name, last_part, natural_key
 from tracer.netlist import PinRef
-from tracer.output_stage import Stage
+from tracer.stage import Stage
 from tracer.walk import Walker
 
 __all__ = ["ModuleBits", "bits_through_module"]

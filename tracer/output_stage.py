@@ -19,18 +19,17 @@ do to the volts is another question than which bit weighs more.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from tracer.circuit import Circuit
-from tracer.findings import Finding, note, warning
+from tracer.findings import Finding, note
 from tracer.names import natural_key
 from tracer.netlist import PinRef
 from tracer.nodal import Buffer, Diode, Network, Resistor, Transistor
 from tracer.parts.identify import Identified
 from tracer.parts.model import Arc
+from tracer.stage import Stage, StageDriver
 
-__all__ = ["Stage", "StageDriver", "gather_stage"]
+__all__ = ["gather_stage"]
 
 #: A capacitor of this much in a signal line couples it (a shorted one to the eye of a picture signal);
 #: one of this much to a rail makes its net stand still. Common practice, no source.
@@ -45,61 +44,6 @@ CROWDED_NET = 24
 
 #: Kinds without a library entry whose pins may drive a stage though the drawing calls them passive or inputs.
 _OPEN_KINDS = frozenset({"unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier"})
-
-
-@dataclass(frozen=True, slots=True)
-class StageDriver:
-    """A net that digital outputs hold: one bit of the colour.
-
-    Attributes
-    ----------
-    net : str
-    pins : tuple of PinRef
-        The outputs on it; several where three-state or open-collector outputs are tied together.
-    open_collector : bool
-        All of them can only pull low.
-    """
-
-    net: str
-    pins: tuple[PinRef, ...]
-    open_collector: bool = False
-
-
-@dataclass
-class Stage:
-    """All that was gathered from one colour pin.
-
-    Attributes
-    ----------
-    start : str
-        The net of the colour pin.
-    network : Network
-        Nodes are net names, joined ones under one name.
-    drivers : tuple of StageDriver
-    fixed : dict of str to float
-        Volts of the rails that the network touches.
-    connectors : tuple of (str, PinRef)
-        Nets and pins of connectors on the way.
-    loads, ends : nets with chip inputs, and nets at which a branch ends.
-    switches : references of switches and jumpers taken as closed.
-    unread : references of parts whose value was not read.
-    """
-
-    start: str
-    network: Network = field(default_factory=Network)
-    drivers: tuple[StageDriver, ...] = ()
-    fixed: dict[str, float] = field(default_factory=dict)
-    nets: frozenset[str] = frozenset()
-    connectors: tuple[tuple[str, PinRef], ...] = ()
-    inputs: tuple[PinRef, ...] = ()
-    switches: tuple[str, ...] = ()
-    unread: tuple[str, ...] = ()
-    node_of: dict[str, str] = field(default_factory=dict)
-    findings: tuple[Finding, ...] = ()
-
-    def node(self, net: str) -> str:
-        """The node that a net is part of."""
-        return self.node_of.get(net, net)
 
 
 def gather_stage(circuit: Circuit, start: str) -> Stage:
@@ -405,22 +349,4 @@ def _joined(joins: list[tuple[str, str]], start: str, rails: set[str], drivers: 
     for net, whole in groups.items():
         ranked = sorted(whole, key=lambda n: (n not in rails, n not in drivers, n != start, natural_key(n)))
         found[net] = ranked[0]
-    return found
-
-
-def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identified]) -> list[Finding]:
-    """What a person should know about a stage."""
-    found = list(stage.findings)
-    if stage.switches:
-        found.append(
-            note(
-                "switch-assumed",
-                f"{colour}: {', '.join(stage.switches)} in the way was taken as closed",
-                *stage.switches,
-            )
-        )
-    for reference in stage.unread:
-        found += [f for f in identified[reference].findings if f.code == "value-unread"] or [
-            warning("value-unread", f"{colour}: the value of {reference} is not known", reference)
-        ]
     return found

@@ -10,6 +10,8 @@ import json
 from typing import Any, TypeVar, cast
 
 from tracer.bitmap import (
+    MAP_FORMAT,
+    MAP_VERSION,
     MEMORY_SOURCES,
     Bit,
     BitMap,
@@ -30,10 +32,7 @@ from tracer.errors import MapError
 from tracer.findings import Finding
 from tracer.netlist import Input
 
-__all__ = ["FORMAT", "VERSION", "read_map"]
-
-FORMAT = "rgbroots-map"
-VERSION = 1
+__all__ = ["read_map"]
 
 _T = TypeVar("_T")
 _ROLES = ("picture", "write path", "alternative")
@@ -61,13 +60,13 @@ def read_map(text: str, file: str) -> BitMap:
         ) from None
     except RecursionError:
         raise MapError("its brackets are nested too deep", file=file, fix="save the map again") from None
-    if not isinstance(value, dict) or value.get("format") != FORMAT:
+    if not isinstance(value, dict) or value.get("format") != MAP_FORMAT:
         raise MapError(
-            f"this is no {FORMAT} file", file=file, fix="save a map with `rgbroots trace BOARD --json`"
+            f"this is no {MAP_FORMAT} file", file=file, fix="save a map with `rgbroots trace BOARD --json`"
         )
-    if value.get("version") != VERSION:
+    if value.get("version") != MAP_VERSION:
         raise MapError(
-            f"this map is of version {value.get('version')!r}; version {VERSION} is read",
+            f"this map is of version {value.get('version')!r}; version {MAP_VERSION} is read",
             file=file,
             fix="trace the board again with this program",
         )

@@ -18,9 +18,10 @@ from tracer.findings import Finding, note, warning
 from tracer.memory_index import count_live_lines, index_of
 from tracer.module_stage import bits_through_module
 from tracer.netlist import Netlist, PinRef, check_netlist
-from tracer.output_stage import Stage, StageDriver, gather_stage, stage_findings
+from tracer.output_stage import gather_stage
 from tracer.parts.library import Library, load_library
 from tracer.roles import drivers_by_role, find_gate_users
+from tracer.stage import Stage, StageDriver, stage_findings
 from tracer.walk import Walker
 from tracer.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 

@@ -22,6 +22,7 @@ _LETTER_AFTER = re.compile(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)\s*([KkMGRrE]?)[F
 #: "1,000" is one ohm here and a thousand there.
 _THOUSANDS = re.compile(r"[0-9]+,[0-9]{3}(?![0-9])")
 _COUNT = re.compile(r"(?:^\s*\d+\s*[x×*]\s*(?=[\dR]))|(?:\s*[x×*]\s*\d+\s*$)", re.IGNORECASE)
+_TWO_NUMBERS = re.compile(r"([0-9]+)\s*[x×*]\s*([0-9]+)", re.IGNORECASE)
 _DIGIT_CODE = re.compile(r"(?<![0-9])([0-9]{2,3})([0-9])\s*$")
 _FARAD = re.compile(r"(\d*)[.,]?(\d*)\s*([pnuµμm]?)(\d*)F?", re.IGNORECASE)
 _VOLTS = re.compile(r"([+-]?)(\d+)(?:[.,](\d+))?\s*V(\d*)", re.IGNORECASE)
@@ -37,7 +38,11 @@ _WATTS_BEFORE = re.compile(r"^(?:[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?)\s*W\s+", r
 def _plain_value(text: str) -> str:
     """The value alone: no unit word, no tolerance, no watts, no size, no count of a pack."""
     text = _AFTER_VALUE.sub("", _WATTS_BEFORE.sub("", text.strip()))
-    return _COUNT.sub("", _OHM_WORD.sub("", text)).strip()
+    text = _OHM_WORD.sub("", text).strip()
+    if both := _TWO_NUMBERS.fullmatch(text):
+        # "8x470" and "470x8": a pack has fewer resistors than ohms.
+        return max(both[1], both[2], key=int)
+    return _COUNT.sub("", text).strip()
 
 
 def parse_ohm(text: str) -> float | None:

@@ -15,13 +15,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from tracer.bitmap import Control, Path, Source, SourceKind, Step, When
+from tracer.bitmap import Control, Path, Source, Step, When
 from tracer.circuit import Circuit
 from tracer.findings import Finding, note
 from tracer.netlist import PinRef
 from tracer.parts.identify import Identified
-from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS, Arc
+from tracer.parts.model import PASSING_KINDS, Arc
 from tracer.roles import drivers_by_role, split_gate_inputs
+from tracer.walk_ends import end_at, nothing, stop_at
 
 __all__ = ["Walker"]
 
@@ -29,17 +30,6 @@ __all__ = ["Walker"]
 LONGEST_WAY = 60
 #: Paths of one bit; more are counted and left out.
 MOST_PATHS = 96
-
-_SOURCE_KINDS: dict[str, SourceKind] = {
-    "logic array": "logic array",
-    "dac": "dac",
-    "cpu": "cpu",
-    "custom": "custom",
-    "colour encoder": "custom",
-    "amplifier": "custom",
-    "connector": "connector",
-    "unknown": "unknown part",
-}
 
 #: How a step is called in the map, where the kind of its part does not say it.
 _HOW = {"resistor pack": "resistor", "trimmer": "resistor", "inductor": "link"}
@@ -69,7 +59,7 @@ class Walker:
         """All ways from an output back; at least one."""
         if driver not in self._memo:
             paths = self._limited(list(self._from_output(driver, frozenset(), 0)), driver)
-            self._memo[driver] = paths or (self._nothing(None, "the way back runs in a circle"),)
+            self._memo[driver] = paths or (nothing(None, "the way back runs in a circle"),)
         return self._memo[driver]
 
     def walk_net(self, net: str) -> tuple[Path, ...]:
@@ -169,7 +159,7 @@ class Walker:
         for arc in unstated:
             where = f"{pin.part}.{arc.source}"
             text = f"the netlist does not say what {where} is joined to; beep it to carry on"
-            yield replace(self._nothing(None, text), steps=(self._step(pin, part, arc),))
+            yield replace(nothing(None, text), steps=(self._step(pin, part, arc),))
             return
 
     def _open_arcs(self, pin: PinRef, part: Identified) -> list[Arc]:
@@ -344,62 +334,13 @@ class Walker:
 
     def _stop_at(self, net: str) -> Path:
         """Why a net without any output stops the walk."""
-        parts = list(self.circuit.parts_on(net))
-        for pin, part in parts:
-            if part.kind == "connector":
-                text = f"the way leaves the board at {pin}; join the other board with --join to carry on"
-                return Path("picture", (), (), self._source(pin, part, "connector"), text)
-        for pin, part in parts:
-            leg = part.type.by_number.get(pin.pin)
-            doubtful = part.kind in ("unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier")
-            if doubtful and (leg is None or leg.direction == "passive"):
-                return self._end(pin, part)
-        typed_in = [
-            (pin, part) for pin, part in parts if part.kind in ("unknown", "custom", "logic array", "cpu")
-        ]
-        if len(typed_in) == 1 and len(parts) > 1:
-            # Drawings type outputs as inputs; where nothing else can drive the net, this pin must.
-            pin, part = typed_in[0]
-            self._say(
-                note(
-                    "drawn-as-input",
-                    f"{pin} is drawn as an input, but nothing else drives net {net}",
-                    str(pin),
-                )
-            )
-            return self._end(pin, part)
-        tied = self.circuit.tied_level(net)
-        if tied is not None:
-            text = f"net {net} is only pulled {'high' if tied else 'low'}"
-            return Path("picture", (), (), Source(None, None, None, net, "rail"), text)
-        return self._nothing(net, f"net {net} has no driver; beep it to find what feeds it")
-
-    # -- ends -----------------------------------------------------------------------------------
-
-    def _nothing(self, net: str | None, because: str) -> Path:
-        return Path("picture", (), (), Source(None, None, None, net or "", "nothing"), because)
-
-    def _source(self, pin: PinRef, part: Identified, kind: SourceKind) -> Source:
-        leg = part.type.by_number.get(pin.pin)
-        return Source(
-            pin.part, part.shown_type, pin.pin, leg.name if leg else "", kind, part.part.place or None
-        )
+        path, findings = stop_at(self.circuit, net)
+        for finding in findings:
+            self._say(finding)
+        return path
 
     def _end(self, pin: PinRef, part: Identified) -> Path:
-        """The end of a walk at an output, with what would carry it on."""
+        """The end of a walk at an output; what is odd about its part is said."""
         for finding in part.findings:
             self._say(finding)
-        if part.kind in MEMORY_KINDS:
-            kind: SourceKind = part.kind  # type: ignore[assignment]
-            return Path("picture", (), (), self._source(pin, part, kind))
-        kind = _SOURCE_KINDS.get(part.kind, "logic")
-        name = f"{pin.part} ({part.shown_type})"
-        because = {
-            "logic array": f"{name} is programmable logic; only its equations would carry it on",
-            "dac": f"{name} is a converter: it holds the colours itself, and its pixel inputs are the index",
-            "cpu": f"the processor {name} puts this bit out",
-            "custom": f"{name} is a custom or analogue chip; what is inside is not known",
-            "connector": f"the way leaves the board at {pin}",
-            "unknown part": f"the library has no entry for {name}; tell its type with --part {pin.part}=TYPE",
-        }.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}")
-        return Path("picture", (), (), self._source(pin, part, kind), because)
+        return end_at(pin, part)

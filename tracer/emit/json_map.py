@@ -10,12 +10,10 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from tracer.bitmap import Bit, BitMap, Colour, Path, Source, Step
+from tracer.bitmap import MAP_FORMAT, MAP_VERSION, Bit, BitMap, Colour, Path, Source, Step
 
-__all__ = ["FORMAT", "VERSION", "emit", "map_as_dict"]
+__all__ = ["emit", "map_as_dict"]
 
-FORMAT = "rgbroots-map"
-VERSION = 1
 #: Decimals of a weight: finer than any resistor's tolerance.
 WEIGHT_DECIMALS = 6
 
@@ -28,8 +26,8 @@ def emit(bit_map: BitMap) -> str:
 def map_as_dict(bit_map: BitMap) -> dict[str, Any]:
     """The map as plain dicts and lists."""
     return {
-        "format": FORMAT,
-        "version": VERSION,
+        "format": MAP_FORMAT,
+        "version": MAP_VERSION,
         "board": {
             "name": bit_map.name,
             "inputs": [{"file": i.file, "format": i.format, "sha256": i.sha256} for i in bit_map.inputs],
