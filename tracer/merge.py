@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from tracer.errors import PinNotFoundError, UsageError
 from tracer.findings import Finding, note, warning
-from tracer.names import natural_key
+from tracer.names import is_no_connect, natural_key
 from tracer.netlist import Netlist, Origin, Part, Pin, PinRef, make_netlist
 from tracer.rails import named_rail
 
@@ -49,8 +49,8 @@ def _merge_parts(old: Part, new: Part, findings: list[Finding]) -> Part:
         findings.append(
             warning(
                 "contradiction",
-                f"{old.reference} is {old.marking} in {_place(old.origin)} and {new.marking} in {_place(new.origin)}; "
-                "the later one was taken",
+                f"{old.reference} is {old.marking} in {_place(old.origin, 'an earlier input')} and {new.marking} in "
+                f"{_place(new.origin, 'a later one')}; the later one was taken",
                 old.reference,
             )
         )
@@ -74,8 +74,8 @@ def _merge_parts(old: Part, new: Part, findings: list[Finding]) -> Part:
     )
 
 
-def _place(origin: Origin | None) -> str:
-    return str(origin) if origin else "an earlier input"
+def _place(origin: Origin | None, otherwise: str) -> str:
+    return str(origin) if origin else otherwise
 
 
 def _merge_nets(
@@ -83,28 +83,41 @@ def _merge_nets(
 ) -> tuple[dict[str, list[PinRef]], dict[str, Origin | None]]:
     nets = {net.name: list(net.pins) for net in first.nets}
     origins: dict[str, Origin | None] = {net.name: net.origin for net in first.nets}
-    where = {pin: net.name for net in first.nets for pin in net.pins}
+    where = dict(first.nets_of_pins)
+    # Which later net has taken up which earlier one: two that are apart in the later input stay apart.
+    taken = {net.name: net.name for net in later.nets if net.name in nets}
     for net in later.nets:
-        met = list(dict.fromkeys(where[p] for p in net.pins if p in where))
-        target = met[0] if len(met) == 1 and net.name not in nets else net.name
-        moved = [p for p in net.pins if p in where and where[p] != target]
-        if len(met) > 1 or (moved and target in met):
+        met = list(dict.fromkeys(name for pin in net.pins for name in where.get(pin, ())))
+        renames = len(met) == 1 and net.name not in nets and _is_joined(met[0]) and _is_joined(net.name)
+        target = met[0] if renames and taken.get(met[0], net.name) == net.name else net.name
+        taken[target] = net.name
+        moved = [pin for pin in net.pins if pin in where and target not in where[pin]]
+        left = list(dict.fromkeys(name for pin in moved for name in where[pin] if _is_joined(name)))
+        if left:
             findings.append(
                 warning(
                     "contradiction",
-                    f"{_place(net.origin)} puts {', '.join(str(p) for p in net.pins[:6])} on one net ({net.name}); "
-                    f"before they were on {', '.join(met[:4])}. The later one was taken",
+                    f"{_place(net.origin, 'a later input')} has {', '.join(str(p) for p in net.pins[:6])} on the net "
+                    f"{net.name}; before, {', '.join(str(p) for p in moved[:6])} stood on {', '.join(left[:4])}. "
+                    "The later one was taken",
                     *(str(p) for p in moved[:8]),
                 )
             )
-        for pin in net.pins:
-            if pin in where and where[pin] != target:
-                nets[where[pin]].remove(pin)
-            where[pin] = target
+        for pin in moved:
+            for name in where[pin]:
+                nets[name].remove(pin)
         kept = nets.setdefault(target, [])
-        kept += [p for p in net.pins if p not in kept]
+        for pin in net.pins:
+            where[pin] = where[pin] if pin in where and pin not in moved else (target,)
+            if pin not in kept:
+                kept.append(pin)
         origins.setdefault(target, net.origin)
     return {name: pins for name, pins in nets.items() if pins}, origins
+
+
+def _is_joined(net: str) -> bool:
+    """Whether a net's name does not say that its pin is joined to nothing."""
+    return not is_no_connect(net)
 
 
 @dataclass(frozen=True, slots=True)

@@ -202,8 +202,14 @@ class Netlist:
             )
         number = _find(pin, list(self.pins_of_parts[reference]))
         if number is None:
-            names = {p.name.upper(): p.number for p in self.by_reference[reference].pins if p.name}
-            number = names.get(pin.upper())
+            drawn = self.by_reference.get(reference, Part(reference)).pins
+            same = [p.number for p in drawn if p.name and p.name.upper() == pin.upper()]
+            if len(same) > 1:
+                raise PinNotFoundError(
+                    f"several pins of {reference} are called {pin}",
+                    fix=f"say which one: {' '.join(same[:40])}",
+                )
+            number = same[0] if same else None
         if number is None:
             have = " ".join(self.pins_of_parts[reference][:40]) or "none"
             raise PinNotFoundError(f"part {reference} has no pin {pin}", fix=f"its pins are: {have}")

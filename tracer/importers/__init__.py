@@ -70,7 +70,8 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "table",
         "CSV or TSV table",
-        re.compile(r"\A[^\n]*[,;\t|]", re.MULTILINE),
+        # Title lines may stand above the header.
+        re.compile(r"\A(?:[^\n]*\n){0,12}?[^\n]*[,;\t|]"),
         "tracer.importers.table",
         loses=("pin directions",),
     ),

@@ -71,13 +71,15 @@ def _expand(
     tokens = [str(c) for c in node.children if isinstance(c, str) and c.type != "BLANKS"]
     if node.data == "plain":
         return _alias(tokens[0], aliases, open_aliases)
-    if node.data == "vector":
-        name, first, last = tokens[0], int(tokens[1]), int(tokens[2])
-        suffix = tokens[3] if len(tokens) > 3 else ""
+    if node.data in ("vector", "marked"):
+        words = [str(c) for c in node.children if isinstance(c, str) and c.type in ("NAME", "MARK")]
+        first, last = (int(c) for c in node.children if isinstance(c, str) and c.type == "INT")
+        before, after = "".join(words), "}" if node.data == "marked" else ""
         # KiCad sorts a vector upwards and pairs two of them by place: D[7..0] and Q[0..7] pair 0 with 0,
-        # X[0..3] and A[8..11] pair X0 with A8 (tried with KiCad 9.0.2).
+        # X[0..3] and A[8..11] pair X0 with A8; D[3..3] is no bus (tried with KiCad 9.0.2).
         numbers = range(min(first, last), max(first, last) + 1)[:LARGEST_BUS]
-        return [BusMember(f"{name}{i}{suffix}", f"{name}{i}{suffix}", i - numbers[0]) for i in numbers]
+        names = [f"{before}{i}{after}" for i in numbers] if first != last else []
+        return [BusMember(name, name, place) for place, name in enumerate(names)]
     prefix = f"{tokens[0]}." if tokens else ""
     return [
         BusMember(prefix + member.full, member.short, None)

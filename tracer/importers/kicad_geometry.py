@@ -34,7 +34,8 @@ class PointGroups:
 
     Wires join where they end on one point, and where a junction lies. A pin or a wire that ends on
     the inside of another wire is not joined to it without a junction; a label and a sheet pin are.
-    (Tried with KiCad 9.0.2, which exports such drawings so.)
+    (Tried with KiCad 9.0.2, which exports such drawings so, but for a junction on two wires that both run
+    on: KiCad always cuts wires at a junction, so no file of its own has one.)
     """
 
     def __init__(self, segments: Iterable[Segment], junctions: Iterable[Point]) -> None:

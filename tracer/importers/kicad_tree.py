@@ -13,6 +13,8 @@ from __future__ import annotations
 import functools
 import re
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
@@ -146,7 +148,13 @@ def load_sheet_file(path: Path) -> SheetFile:
         It is not there, not whole, or no KiCad schematic.
     """
     data = read_bytes(path)
-    text, _ = decode(data, path.name, "utf-8-sig")
+    text, assumed = decode(data, str(path))
+    if assumed:
+        raise NetlistError(
+            "this schematic is not in UTF-8, which is what KiCad writes",
+            file=str(path),
+            fix="open and save it in KiCad, then try again",
+        )
     tree = _load_tree(path, text)
     if tree.head != "kicad_sch":
         raise NetlistError(
@@ -258,12 +266,27 @@ class _Reader:
         )
         libraries = tree.first("lib_symbols")
         for symbol in libraries.all("symbol") if libraries is not None else ():
-            body = _body(symbol)
-            self.bodies[body.name] = body
+            with self._understood(symbol):
+                body = _body(symbol)
+                self.bodies[body.name] = body
         for item in tree:
             if isinstance(item, Expr):
-                self._take(item, sheet)
+                with self._understood(item):
+                    self._take(item, sheet)
         return sheet
+
+    @contextmanager
+    def _understood(self, item: Expr) -> Iterator[None]:
+        """Turn what a damaged clause leads to into an error that names it."""
+        try:
+            yield
+        except (ValueError, IndexError, OverflowError):
+            raise NetlistError(
+                f"a ({item.head} ...) clause lacks a word or has one that is no number",
+                file=str(self.path),
+                line=self._origin(item).line,
+                fix="open and save the schematic in KiCad, then try again",
+            ) from None
 
     def _take(self, item: Expr, sheet: SheetFile) -> None:
         head = item.head

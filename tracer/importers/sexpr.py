@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from tracer.errors import NetlistError
 from tracer.importers.text import Positions
 
 __all__ = ["Expr", "parse_sexpr"]
@@ -70,13 +71,16 @@ def parse_sexpr(text: str, file: str) -> Expr:
     root = Expr(0)
     current = root
     stack: list[Expr] = []
-    end = 0
+    # The first string with a line end in it: programs write none, so its closing quote is likely missing.
+    long_string: int | None = None
     for match in _TOKEN.finditer(text):
         kind = match.lastindex
         if kind == 4:
             current.append(match[4])
         elif kind == 3:
             word = match[3]
+            if long_string is None and "\n" in word:
+                long_string = match.start(3) - 1
             current.append(_ESCAPED.sub(_unescape, word) if "\\" in word else word)
         elif kind == 1:
             opened = Expr(match.start(1))
@@ -91,13 +95,14 @@ def parse_sexpr(text: str, file: str) -> Expr:
                 )
         elif kind == 2:
             if not stack:
+                if long_string is not None:
+                    raise _open_string(positions, long_string)
                 raise positions.error('this ")" closes nothing', match.start(2), "take it out")
             current = stack.pop()
-            end = match.end()
         else:
-            raise positions.error(
-                "this string is never closed", match.start(5), "close it with a double quote, or export again"
-            )
+            raise _open_string(positions, match.start(5) if long_string is None else long_string)
+    if stack and long_string is not None:
+        raise _open_string(positions, long_string)
     if stack:
         line, column = positions.line_column(len(text.rstrip()))
         opened = current
@@ -111,10 +116,19 @@ def parse_sexpr(text: str, file: str) -> Expr:
     if not expressions:
         raise positions.error('there is no "(" in it', 0, "this is no s-expression file")
     if len(expressions) > 1:
+        line, column = positions.line_column(expressions[0].at)
         raise positions.error(
-            "a second expression follows the first", expressions[1].at, f"the first ended before offset {end}"
+            "a second expression follows the first",
+            expressions[1].at,
+            f"keep one of the two; the first begins at {line}:{column}",
         )
     return expressions[0]
+
+
+def _open_string(positions: Positions, offset: int) -> NetlistError:
+    return positions.error(
+        "this string is never closed", offset, "close it with a double quote, or export again"
+    )
 
 
 def _unescape(match: re.Match[str]) -> str:

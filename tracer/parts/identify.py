@@ -105,28 +105,27 @@ def identify(
         Its pins that stand on nets named as supplies; tells a bussed pack from isolated resistors.
     """
     drawn = drawn_pins(part.pins, numbers)
+    rules = _rules()
+    by_reference = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
+    if by_reference in _BY_REFERENCE_FIRST and not part.symbol:
+        # R8 marked 2147 is a resistor, not a RAM.
+        return _passive(part, drawn, by_reference, "reference", supply_pins)
     told = library.find(part.marking)
     if told is not None and not part.symbol:
         return _from_library(part, told, read_marking(part.marking))
-    rules = _rules()
     kind = _kind_by(rules["rule"], "symbol", part.symbol, len(numbers), part.marking)
-    if kind is None:
-        early = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
-        if early in _BY_REFERENCE_FIRST and not part.symbol:
-            kind = early
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
     found = _by_marking(part, drawn, library)
     if found is not None:
         return found
-    kind = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
-    if kind in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking)):
-        return _passive(part, drawn, kind, "reference", supply_pins)
+    if by_reference in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking)):
+        return _passive(part, drawn, by_reference, "reference", supply_pins)
     chip = _chip_kind(part)
     if chip is not None:
         return _drawn_chip(part, drawn, chip)
-    if kind is not None:
-        return _passive(part, drawn, kind, "reference", supply_pins)
+    if by_reference is not None:
+        return _passive(part, drawn, by_reference, "reference", supply_pins)
     return _by_names(part, drawn, library)
 
 
