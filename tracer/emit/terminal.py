@@ -59,6 +59,7 @@ class _Writer:
     def __init__(self, coloured: bool, width: int) -> None:
         self.coloured, self.width = coloured, width
         self.lines: list[str] = []
+        self.last_reason: str | None = None
 
     def paint(self, text: str, code: str) -> str:
         return f"\033[{code}m{text}\033[0m" if self.coloured else text
@@ -84,6 +85,7 @@ class _Writer:
         if not colour.bits:
             self.lines.append("  nothing drives it")
             return
+        self.last_reason = None
         rows = [self._row(bit) for bit in colour.bits]
         for row, bit in zip(self._table(rows), (None, *colour.bits), strict=True):
             self.lines += row
@@ -132,7 +134,9 @@ class _Writer:
             when = f" when {when_text(path.when)}" if path.when else ""
             self.wrap(f"or {source_text(path.source)}{when}", "      ", "         ")
         if bit.because:
-            self.wrap(f"stopped: {bit.because}", "      ", "         ")
+            again = bit.because == self.last_reason
+            self.wrap("stopped, as above" if again else f"stopped: {bit.because}", "      ", "         ")
+        self.last_reason = bit.because
 
     def chips(self, bit_map: BitMap) -> None:
         if not bit_map.chips:

@@ -170,10 +170,22 @@ def read_netlist(
         It cannot be read; says what, where and what to do.
     """
     path = Path(path)
-    file = path.name
     data = read_bytes(path)
+    try:
+        return _read(path, data, format_name, encoding, name)
+    except NetlistError as error:
+        # What the board keeps knows its files by name; who mends one wants the way to it.
+        if error.file == path.name:
+            error.file = str(path)
+        raise
+
+
+def _read(
+    path: Path, data: bytes, format_name: str | None, encoding: str | None, name: str | None
+) -> Netlist:
+    file = path.name
     text, findings = decode(data, file, encoding)
-    form = _format(format_name) if format_name else detect(text, str(path))
+    form = _format(format_name) if format_name else detect(text, file)
     board = name or path.stem
     if form.from_file:
         read = cast(
