@@ -21,6 +21,8 @@ __all__ = ["ModuleBits", "bits_through_module"]
 
 _LETTERS = {"red": ("R", "RED"), "green": ("G", "GREEN", "GRN"), "blue": ("B", "BLUE", "BLU")}
 _NUMBERED = re.compile(r"(?:.*[^A-Z])?(?P<word>[A-Z]+?)_?(?P<index>\d+)(?:[^A-Z0-9].*)?")
+#: Parts without a leg table: the drawing may call their outputs passive.
+_UNLISTED_KINDS = frozenset({"unknown", "custom", "logic array", "cpu"})
 _MODULE_KINDS = frozenset({"unknown", "custom", "amplifier", "resistor pack", "other"})
 
 
@@ -54,12 +56,37 @@ def _inputs_by_index(circuit: Circuit, module: str, colour: str) -> dict[int, Pi
     found: dict[int, PinRef] = {}
     for leg in sorted(circuit.identified[module].type.pins, key=lambda p: natural_key(p.number)):
         for net in circuit.nets_of(module, leg.number):
-            drivers = [d for d in circuit.drivers_of(net) if d.part != module]
-            names = [leg.name, last_part(net), *(_name_of(circuit, d) for d in drivers)]
-            index = next((i for n in names if (i := _index(n, colour)) is not None), None)
-            if drivers and index is not None and net not in circuit.rails:
-                found.setdefault(index, drivers[0])
+            driver, names = _driver_behind(circuit, net, module)
+            index = next((i for n in [leg.name, *names] if (i := _index(n, colour)) is not None), None)
+            if driver is not None and index is not None:
+                found.setdefault(index, driver)
     return found
+
+
+#: Damping resistors and ferrites between a driver and a module.
+_MOST_SERIES = 2
+
+
+def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[PinRef | None, list[str]]:
+    """What drives a leg of a module, over series parts too, and the names met on the way."""
+    names: list[str] = []
+    front, seen = [net], {net}
+    for _ in range(_MOST_SERIES + 1):
+        for here in front:
+            names.append(last_part(here))
+            drivers = [d for d in circuit.drivers_of(here) if d.part != module] or [
+                pin for pin, part in circuit.parts_on(here) if pin.part != module and part.kind in _UNLISTED_KINDS
+            ]
+            if drivers:
+                return drivers[0], [*names, *(_name_of(circuit, d) for d in drivers)]
+        front = [
+            other
+            for here in front
+            for other, _, _ in circuit.series_neighbours(here)
+            if other not in seen and other not in circuit.rails
+        ]
+        seen.update(front)
+    return None, names
 
 
 def _name_of(circuit: Circuit, pin: PinRef) -> str:
