@@ -65,6 +65,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_diagram(commands)
     _add_check(commands)
     _add_part(commands)
+    _add_convert(commands)
     return parser
 
 
@@ -166,6 +167,21 @@ def _add_part(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     parser.add_argument("--json", action="store_true", help="print the table as JSON and nothing else")
 
 
+def _add_convert(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = _command(
+        commands,
+        "convert",
+        "write a netlist in another form",
+        "rgbroots convert dunlin.net -o dunlin.notes",
+        _run_convert,
+    )
+    _add_inputs(parser)
+    parser.add_argument(
+        "-o", "--output", required=True, metavar="FILE", help=".net (KiCad), .csv or .notes; see --to"
+    )
+    parser.add_argument("--to", metavar="FORM", help="the form, where the name of the file does not tell it")
+
+
 # -- commands ---------------------------------------------------------------------------------------
 
 
@@ -226,6 +242,29 @@ def _run_part(args: argparse.Namespace) -> int:
     return OK if found.type is not None else STOPPED
 
 
+def _run_convert(args: argparse.Namespace) -> int:
+    from tracer.emit.netlists import NETLIST_FORMS, write_netlist
+    from tracer.emit.write import write_whole
+
+    target = Path(args.output)
+    known = {f.name: f for f in NETLIST_FORMS} if args.to else {f.suffix: f for f in NETLIST_FORMS}
+    form = known.get(args.to or target.suffix.lower())
+    if form is None:
+        forms = ", ".join(f"{f.name} ({f.suffix})" for f in NETLIST_FORMS)
+        raise UsageError(
+            f"{args.to or target.name} is no form that can be written", fix=f"the forms are: {forms}"
+        )
+    text, lost = write_netlist(form.name, _read(args))
+    write_whole(target, text)
+    print(f"wrote {target}", file=sys.stderr)
+    if lost:
+        print(f"a {form.what} cannot hold: {', '.join(lost)}", file=sys.stderr)
+    return OK
+
+
+# -- shared -----------------------------------------------------------------------------------------
+
+
 @contextmanager
 def _working(what: str) -> Iterator[None]:
     """Say on the terminal what takes longer than a second."""
@@ -237,9 +276,6 @@ def _working(what: str) -> Iterator[None]:
         yield
     finally:
         timer.cancel()
-
-
-# -- shared -----------------------------------------------------------------------------------------
 
 
 def _library(args: argparse.Namespace) -> Library:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from tracer.errors import PinNotFoundError, UsageError
 from tracer.findings import Finding, note, warning
 from tracer.names import is_no_connect, natural_key
-from tracer.netlist import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist import Netlist, Notes, Origin, Part, Pin, PinRef, make_netlist
 from tracer.rails import named_rail
 
 __all__ = ["Join", "join_boards", "merge_netlists", "parse_join"]
@@ -34,14 +34,63 @@ def _merge_two(first: Netlist, later: Netlist) -> Netlist:
     parts = dict(first.by_reference)
     for reference, part in later.by_reference.items():
         parts[reference] = _merge_parts(parts[reference], part, findings) if reference in parts else part
-    nets, origins = _merge_nets(first, later, findings)
+    merge_nets = _join_beeps if later.beeped else _merge_nets
+    nets, origins = merge_nets(first, later, findings)
     return make_netlist(
         first.name,
         parts.values(),
         [(name, pins, origins.get(name)) for name, pins in nets.items()],
         inputs=(*first.inputs, *later.inputs),
         findings=findings,
+        notes=_merge_notes(first.notes, later.notes),
+        beeped=first.beeped and later.beeped,
     )
+
+
+def _merge_notes(first: Notes, later: Notes) -> Notes:
+    colours = {**dict(first.colour_pins), **dict(later.colour_pins)}
+    return Notes(
+        tuple(colours.items()),
+        tuple(dict.fromkeys((*first.apart, *later.apart))),
+        (*first.evidence, *later.evidence),
+    )
+
+
+def _join_beeps(
+    first: Netlist, later: Netlist, findings: list[Finding]
+) -> tuple[dict[str, list[PinRef]], dict[str, Origin | None]]:
+    """Beeps join whole nets: what a meter joins is one net, whatever was drawn."""
+    nets = {net.name: list(net.pins) for net in first.nets}
+    origins: dict[str, Origin | None] = {net.name: net.origin for net in first.nets}
+    where: dict[PinRef, str] = {pin: name for name, pins in nets.items() for pin in pins}
+    for net in later.nets:
+        met = list(dict.fromkeys(where[p] for p in net.pins if p in where))
+        drawn = [name for name in met if _is_joined(name) and len(nets[name]) > 1]
+        if not _is_joined(net.name):
+            if drawn:
+                text = f"{net.pins[0]} beeps to nothing in {_place(net.origin, 'the notes')}, but stands on {drawn[0]}"
+                findings.append(warning("contradiction", f"{text}; the drawing was kept", str(net.pins[0])))
+            continue
+        if len(drawn) > 1:
+            findings.append(
+                warning(
+                    "contradiction",
+                    f"{', '.join(str(p) for p in net.pins[:4])} beep together in {_place(net.origin, 'the notes')}, but "
+                    f"were drawn on {' and '.join(drawn[:4])}; they were joined",
+                    *(str(p) for p in net.pins[:8]),
+                )
+            )
+        given = not net.name.startswith("Net-(")
+        named = [name for name in drawn if not name.startswith("Net-(")]
+        target = net.name if given or not met else (named or drawn or met)[0]
+        if not _is_joined(target):
+            target = net.name
+        pins = list(dict.fromkeys([p for name in met for p in nets.pop(name)] + list(net.pins)))
+        pins += [p for p in nets.get(target, ()) if p not in pins]
+        nets[target] = pins
+        origins.setdefault(target, net.origin)
+        where.update(dict.fromkeys(pins, target))
+    return nets, origins
 
 
 def _merge_parts(old: Part, new: Part, findings: list[Finding]) -> Part:
@@ -196,7 +245,20 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist
         [(name, pins, origins.get(name)) for name, pins in nets.items()],
         inputs=tuple(i for board in boards.values() for i in board.inputs),
         findings=findings,
+        notes=_joined_notes(boards),
     )
+
+
+def _joined_notes(boards: Mapping[str, Netlist]) -> Notes:
+    """The notes of all boards, each name with its board's in front."""
+    colours: dict[str, str] = {}
+    apart, evidence = [], []
+    for name, board in boards.items():
+        for colour, told in board.notes.colour_pins:
+            colours[colour] = f"net:{name}:{told[4:]}" if told.startswith("net:") else f"{name}:{told}"
+        apart += [tuple(PinRef(f"{name}:{p.part}", p.pin) for p in pair) for pair in board.notes.apart]
+        evidence += [replace(e, where=tuple(f"{name}:{w}" for w in e.where)) for e in board.notes.evidence]
+    return Notes(tuple(colours.items()), tuple((a, b) for a, b in apart), tuple(evidence))
 
 
 def _join_pair(

@@ -75,7 +75,9 @@ def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[PinRef | No
         for here in front:
             names.append(last_part(here))
             drivers = [d for d in circuit.drivers_of(here) if d.part != module] or [
-                pin for pin, part in circuit.parts_on(here) if pin.part != module and part.kind in _UNLISTED_KINDS
+                pin
+                for pin, part in circuit.parts_on(here)
+                if pin.part != module and part.kind in _UNLISTED_KINDS
             ]
             if drivers:
                 return drivers[0], [*names, *(_name_of(circuit, d) for d in drivers)]

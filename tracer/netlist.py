@@ -30,9 +30,11 @@ from tracer.findings import Finding, note, warning
 from tracer.names import natural_key, similar_names
 
 __all__ = [
+    "Evidence",
     "Input",
     "Net",
     "Netlist",
+    "Notes",
     "Origin",
     "Part",
     "Pin",
@@ -135,6 +137,49 @@ class Net:
 
 
 @dataclass(frozen=True, slots=True)
+class Evidence:
+    """Something seen or measured on the board, as noted.
+
+    Attributes
+    ----------
+    kind : str
+        seen, read, swapped, measured.
+    where : tuple of str
+        Pins or parts it is about; for seen, nothing.
+    words : str
+        What was noted.
+    origin : Origin or None
+    """
+
+    kind: str
+    where: tuple[str, ...]
+    words: str
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """What bench notes say beyond parts and nets.
+
+    Attributes
+    ----------
+    colour_pins : tuple of (str, str)
+        Colour, and ``REF.PIN`` or ``net:NAME``.
+    apart : tuple of (PinRef, PinRef)
+        Pins between which no beep was heard.
+    evidence : tuple of Evidence
+        Oldest first.
+    """
+
+    colour_pins: tuple[tuple[str, str], ...] = ()
+    apart: tuple[tuple[PinRef, PinRef], ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.colour_pins or self.apart or self.evidence)
+
+
+@dataclass(frozen=True, slots=True)
 class Input:
     """One file that was read: its name, its format, its SHA-256 in hexadecimal."""
 
@@ -145,13 +190,18 @@ class Input:
 
 @dataclass(frozen=True)
 class Netlist:
-    """A board. See the head of this module for what holds of it; `make_netlist` builds one."""
+    """A board. See the head of this module for what holds of it; `make_netlist` builds one.
+
+    `beeped` says that its nets were measured with a meter: each net is then part of a net that may be larger.
+    """
 
     name: str
     parts: tuple[Part, ...]
     nets: tuple[Net, ...]
     inputs: tuple[Input, ...] = ()
     findings: tuple[Finding, ...] = field(default=())
+    notes: Notes = Notes()
+    beeped: bool = False
 
     @cached_property
     def by_reference(self) -> Mapping[str, Part]:
@@ -259,6 +309,8 @@ def make_netlist(
     *,
     inputs: tuple[Input, ...] = (),
     findings: Iterable[Finding] = (),
+    notes: Notes = Notes(),
+    beeped: bool = False,
 ) -> Netlist:
     """Build a `Netlist` that keeps the promises of this module's head.
 
@@ -300,6 +352,8 @@ def make_netlist(
         ),
         inputs=inputs,
         findings=tuple(found),
+        notes=notes,
+        beeped=beeped,
     )
 
 
@@ -335,6 +389,16 @@ def _odd(netlist: Netlist) -> Iterator[Finding]:
         )
     if not any(len(net.pins) > 1 for net in netlist.nets):
         yield warning("nothing-connected", f"no net of {netlist.name} joins two pins")
+    for a, b in netlist.notes.apart:
+        shared = set(netlist.nets_of_pins.get(a, ())) & set(netlist.nets_of_pins.get(b, ()))
+        if shared:
+            yield warning(
+                "contradiction",
+                f"no beep was heard between {a} and {b}, but both stand on {min(shared)}: an open joint or track, or the "
+                "drawing is wrong",
+                str(a),
+                str(b),
+            )
     loose = [p.reference for p in netlist.parts if p.reference.endswith("?")]
     if loose:
         yield warning(

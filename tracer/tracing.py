@@ -52,7 +52,7 @@ def trace(
     library : Library, optional
         Part types; the program's own when left out.
     pins : mapping of str to str, optional
-        Colour -> ``REF.PIN`` or ``net:NAME``; found when left out.
+        Colour -> ``REF.PIN`` or ``net:NAME``; those of bench notes, or found, when left out.
     load_ohm : float or None
         The monitor's input, in ohms; None for none.
 
@@ -77,7 +77,8 @@ def trace(
     def n_drivers(net: str) -> int:
         return 0 if net in circuit.rails else len(stage_of(net).drivers)
 
-    found = find_colour_pins(circuit, pins or {}, n_drivers)
+    told = {**dict(netlist.notes.colour_pins), **(pins or {})}
+    found = find_colour_pins(circuit, told, n_drivers)
     weighed = {
         colour: _Weighed(pin, stage_of(pin.net), weigh_stage(stage_of(pin.net), load_ohm))
         for colour, pin in found.pins.items()

@@ -68,6 +68,17 @@ FORMATS: tuple[Format, ...] = (
         from_file=True,
     ),
     Format(
+        "bench-notes",
+        "bench notes",
+        re.compile(
+            r"\A(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*(?:board[ \t]+\S|(?:seen|read|swapped|measured)[ \t]+\S"
+            r"|[^\s,;|=]+[ \t]+is[ \t]+\S|(?:(?:\"[^\"\n]+\"|[^\s,;|=]+):[ \t]+)?[^\s=,;|]+\.[^\s=,;|]+[^\n=,;|]*[ \t]!?=[ \t])",
+            re.IGNORECASE,
+        ),
+        "tracer.importers.bench_notes",
+        loses=("libraries and footprints of parts",),
+    ),
+    Format(
         "table",
         "CSV or TSV table",
         # Title lines may stand above the header.

@@ -123,6 +123,10 @@ def _read_pins(table: Table, collected: _Collected) -> None:
     for line, row in table.cells():
         if not row["ref"] and not row["pin"]:
             continue
+        if row["ref"] and not row["pin"] and not row["net"]:
+            # A part without legs: known to be on the board, and no more.
+            collected.part(row["ref"], line, row.get("marking", ""), row.get("place", ""))
+            continue
         if not row["ref"] or not row["pin"]:
             missing = "part" if not row["ref"] else "pin"
             raise table.error(
