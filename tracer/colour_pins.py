@@ -64,7 +64,7 @@ def find_colour_pins(circuit: Circuit, told: Mapping[str, str], n_drivers: IsDri
     raise ColourPinError(
         "no red, green and blue pins were found on this board",
         fix="tell them, for example --pin red=J1.1 --pin green=J1.2 --pin blue=J1.3, or --pin red=net:NAME"
-        + _hint(circuit),
+        + _hint(circuit, n_drivers),
     )
 
 
@@ -311,10 +311,36 @@ def _without_index(name: str) -> str:
     return re.sub(r"_?\d+$", "", name)
 
 
-def _hint(circuit: Circuit) -> str:
-    """Connectors on the board, so that the user knows what to name."""
+#: Candidates that a message names.
+_MOST_NAMED = 6
+
+
+def _hint(circuit: Circuit, n_drivers: IsDriven) -> str:
+    """The likeliest pins and why, else the connectors, so that the user knows what to tell."""
+    ranked = sorted(_candidates(circuit, n_drivers), key=lambda c: (-c[0], -c[1]))
+    if ranked:
+        return ". The likeliest pins are: " + "; ".join(text for _, _, text in ranked[:_MOST_NAMED])
     names = [
-        f"{r} ({circuit.identified[r].part.marking or circuit.identified[r].part.symbol})"
+        f"{r} ({circuit.identified[r].part.marking or circuit.identified[r].part.symbol})".replace(" ()", "")
         for r in _connectors(circuit)
     ]
     return f". The connectors are: {', '.join(names[:12])}" if names else ". The drawing shows no connector"
+
+
+def _candidates(circuit: Circuit, n_drivers: IsDriven) -> Iterator[tuple[int, int, str]]:
+    """Connector pins at which outputs or resistors meet: how many outputs, how many resistors, in words."""
+    for reference in _connectors(circuit):
+        for number in circuit.netlist.pins_of_parts[reference]:
+            for net in circuit.nets_of(reference, number):
+                if net in circuit.rails:
+                    continue
+                resistors = {
+                    part
+                    for other, part, _ in circuit.series_neighbours(net)
+                    if other not in circuit.rails and circuit.identified[part].kind.startswith("resistor")
+                }
+                outputs = n_drivers(net)
+                if len(resistors) >= 2 or (resistors and outputs):
+                    met = f"{outputs} outputs" if outputs else f"{len(resistors)} resistors"
+                    names = ", ".join(sorted(resistors, key=natural_key)[:5])
+                    yield outputs, len(resistors), f"{reference}.{number}, where {met} meet ({names})"

@@ -79,8 +79,20 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
                 *stage.switches,
             )
         )
-    for reference in stage.unread:
+    if len(stage.unread) == 1:
+        reference = stage.unread[0]
         found += [f for f in identified[reference].findings if f.code == "value-unread"] or [
             warning("value-unread", f"{colour}: the value of {reference} is not known", reference)
         ]
+    elif stage.unread:
+        names = ", ".join(stage.unread)
+        first = stage.unread[0]
+        found.append(
+            warning(
+                "value-unread",
+                f"{colour}: the values of {names} are missing or cannot be read; they count as equal, so the order of the "
+                f"bits is not known. Tell each with --part {first}=470 or, in bench notes, {first} is 470",
+                *stage.unread,
+            )
+        )
     return found

@@ -173,7 +173,9 @@ class _Tracer:
         bits = tuple(
             self._bit(len(stage_bits) - 1 - i, stage_bit, w) for i, stage_bit in enumerate(stage_bits)
         )
-        self.findings += weight_findings(name, replace(w.result, bits=tuple(stage_bits), levels=levels))
+        self.findings += weight_findings(
+            name, replace(w.result, bits=tuple(stage_bits), levels=levels), w.stage.unread
+        )
         if not bits:
             where = f"{w.pin.part}.{w.pin.pin}" if w.pin.part else w.pin.net
             self.findings.append(

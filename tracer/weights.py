@@ -6,7 +6,7 @@ where a high darkens the colour (an inverting stage).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import pairwise, product
 
@@ -270,7 +270,7 @@ class _Response:
         return 1 + sum(b - a > step for a, b in pairwise(volts))
 
 
-def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
+def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] = ()) -> list[Finding]:
     """Weights that are alike or out of step, and what the bits pass beside resistors."""
     found = []
     bits = weighed.bits
@@ -286,6 +286,8 @@ def weight_findings(colour: str, weighed: WeighedStage) -> list[Finding]:
         )
     for heavy, light in pairwise(bits):
         pair = (_names(heavy), _names(light))
+        if any(part in unread for bit in (heavy, light) for part, _ in bit.resistors):
+            continue
         ratio = abs(heavy.weight / light.weight) if light.weight else float("inf")
         if ratio < 1.05:
             found.append(

@@ -11,15 +11,14 @@ __all__ = ["lost", "write"]
 def lost(netlist: Netlist) -> list[str]:
     """What the form cannot hold."""
     found = losses(netlist, "colour pins", "pairs without a beep", "lines of evidence")
-    stated = set(netlist.nets_of_pins)
-    bare = [
-        p
-        for p in netlist.parts
-        if not p.symbol and any((p.reference, q.number) not in stated for q in p.pins)
-    ]
-    if bare:
-        found.append(f"pins on no net of {len(bare)} parts without a symbol")
-    return found
+    stated, shared = set(netlist.nets_of_pins), _shared_pins(netlist)
+    bare = sum(
+        (part.reference, pin.number) not in stated
+        and pin.number not in shared.get((part.library, part.symbol), {})
+        for part in netlist.parts
+        for pin in part.pins
+    )
+    return [*found, f"{bare} pins on no net"] if bare else found
 
 
 def write(netlist: Netlist) -> str:
@@ -58,16 +57,23 @@ def _component(part: Part) -> str:
     return "    " + " ".join(words) + ")"
 
 
-def _library_parts(netlist: Netlist) -> list[str]:
-    """The symbols with their pins, so that pins on no net are kept."""
-    seen: dict[tuple[str, str], dict[str, tuple[str, str]]] = {}
+def _shared_pins(netlist: Netlist) -> dict[tuple[str, str], dict[str, tuple[str, str]]]:
+    """Symbol -> the pins that all parts drawn with it have: a symbol has one list for all."""
+    shared: dict[tuple[str, str], dict[str, tuple[str, str]]] = {}
     for part in netlist.parts:
         if part.symbol:
-            pins = seen.setdefault((part.library, part.symbol), {})
-            for pin in part.pins:
-                pins.setdefault(pin.number, (pin.name, pin.kind))
+            own = {p.number: (p.name, p.kind) for p in part.pins}
+            known = shared.setdefault((part.library, part.symbol), own)
+            shared[part.library, part.symbol] = {
+                n: facts for n, facts in known.items() if own.get(n) == facts
+            }
+    return shared
+
+
+def _library_parts(netlist: Netlist) -> list[str]:
+    """The symbols with their pins, so that pins on no net are kept."""
     lines = []
-    for (library, symbol), pins in seen.items():
+    for (library, symbol), pins in _shared_pins(netlist).items():
         rows = " ".join(
             f"(pin (num {_quoted(number)}) (name {_quoted(name)}) (type {_quoted(kind)}))"
             for number, (name, kind) in pins.items()

@@ -72,13 +72,13 @@ def _told(where: str) -> str:
 def _part_lines(part: Part) -> list[str]:
     lines = []
     # A symbol that only repeats the marking, or the letter of the reference, says nothing new.
-    telling = part.symbol not in ("", part.marking, part.reference.rstrip("0123456789")) and " " not in part.symbol
+    telling = (
+        part.symbol not in ("", part.marking, part.reference.rstrip("0123456789")) and " " not in part.symbol
+    )
     symbol = f" drawn as {part.symbol}" if telling else ""
     place = f" at {part.place}" if part.place and " " not in part.place else ""
     marking = part.marking
-    if marking and (
-        " at " in marking or " drawn as " in marking or "#" in marking or marking.startswith(('"', ","))
-    ):
+    if marking == "?" or re.search(r'\bat\b|\bdrawn\b|\bnot\b|#|^["\',]|^\s|\s$', marking, re.IGNORECASE):
         marking = _quoted(marking)
     # A part of which nothing is known but that it is there still stands in the notes.
     words = f"{marking or '?'}{symbol}{place}"

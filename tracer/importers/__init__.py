@@ -138,7 +138,7 @@ def detect(text: str, file: str) -> Format:
         "this is no netlist that can be read",
         file=file,
         line=1,
-        fix="readable are: " + "; ".join(f.what for f in FORMATS),
+        fix="README lists the forms that can be read; if it is one of them, name it with --format",
     )
 
 

@@ -139,7 +139,8 @@ class _Reader:
             marking, place = found["rest"].strip(), found["place"]
         if found := _DRAWN.match(marking):
             marking, symbol = found["rest"].strip(), found["symbol"]
-        marking = _plain(marking)
+        # "U5 is ?": it is there, and nothing is known of it.
+        marking = "" if marking == "?" else _plain(marking)
         old = self.parts.get(reference)
         if old is not None and old.marking and marking and old.marking != marking:
             self.findings.append(
@@ -214,7 +215,7 @@ class _Reader:
         operand, names_token = node.children[0], str(node.children[2])
         assert not isinstance(operand, str)
         pins = self._operand(operand)
-        names = _words(names_token[1:-1]) if names_token.startswith("[") else [_plain(names_token)]
+        names = _words(names_token[1:-1]) if names_token.startswith("[") else [names_token]
         kind = str(node.children[3])[1:-1] if len(node.children) > 3 else ""
         if len(names) != len(pins):
             raise self.error(
@@ -224,7 +225,7 @@ class _Reader:
             )
         for pin, leg_name in zip(pins, names, strict=True):
             self.first.setdefault(pin, self._here())
-            self.pins.setdefault(pin.part, {})[pin.pin] = Pin(pin.pin, leg_name, kind)
+            self.pins.setdefault(pin.part, {})[pin.pin] = Pin(pin.pin, _plain(leg_name), kind)
 
     def _seen(self, node: Tree[Token]) -> None:
         self.evidence.append(Evidence("seen", (), str(node.children[1]).strip(), self._here()))
@@ -357,4 +358,5 @@ class _Reader:
 
 
 def _words(text: str) -> list[str]:
-    return [_plain(m[0]) for m in re.finditer(r'"(?:[^"\\]|\\.)*"|[^\s,]+', text)]
+    """Words of a list, quotes and all."""
+    return [m[0] for m in re.finditer(r'"(?:[^"\\]|\\.)*"|[^\s,]+', text)]

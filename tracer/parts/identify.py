@@ -227,11 +227,11 @@ def _unknown(part: Part, library: Library) -> Finding:
     shown = part.marking or part.symbol
     near = nearest_types(shown, library.names()) if shown else ()
     hint = f" (nearest: {', '.join(near)})" if near else ""
-    what = f"{part.reference} ({shown})" if shown else f"{part.reference}, which has no marking,"
+    what = f"{part.reference} ({shown})" if shown else f"{part.reference}: its marking is not known"
     return note(
         "unknown-part",
-        f"the library has no entry for {what}{hint}; tell it with --part {part.reference}=TYPE, "
-        "or describe it in a file given with --parts",
+        f"the library has no entry for {what}{hint}; tell it with --part {part.reference}=TYPE or, in bench notes, "
+        f"{part.reference} is TYPE; or describe it in a file given with --parts",
         part.reference,
     )
 
