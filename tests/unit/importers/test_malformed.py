@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tracer.errors import NetlistError, TracerError
-from tracer.importers import read_netlist
+from tracer.importers import FORMATS, read_netlist
 
 CASES = Path(__file__).parents[2] / "cases" / "errors"
 EXPECTED = sorted(CASES.rglob("*.expected"))
@@ -69,10 +69,9 @@ def test_unknown_encoding_and_format(tmp_path: Path, monkeypatch: pytest.MonkeyP
         "a.csv: unknown encoding latin-99\nfix: use a name such as utf-8, cp1252 or windows-1251"
     )
     with pytest.raises(TracerError) as caught:
-        read_netlist("a.csv", format_name="edif")
-    assert str(caught.value) == (
-        "there is no format called edif\nfix: the formats are: kicad-netlist, kicad-schematic, table"
-    )
+        read_netlist("a.csv", format_name="papyrus")
+    names = ", ".join(form.name for form in FORMATS)
+    assert str(caught.value) == f"there is no format called papyrus\nfix: the formats are: {names}"
 
 
 def test_named_encoding_that_does_not_fit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
