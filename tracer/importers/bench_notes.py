@@ -133,8 +133,15 @@ class _Reader:
         self.board = str(node.children[1]).strip()
 
     def _part(self, node: Tree[Token]) -> None:
-        reference = self._reference(str(node.children[0]))
-        marking, symbol, place = str(node.children[2]).strip(), "", ""
+        words = str(node.children[0])
+        references = _words(words[1:-1]) if words.startswith("[") else [words]
+        if not references:
+            raise self.error("the list in [ ] is empty", 1, "name the parts, for example [R1 R5 R9] is 220")
+        for reference in references:
+            self._one_part(self._reference(reference), str(node.children[2]).strip())
+
+    def _one_part(self, reference: str, marking: str) -> None:
+        symbol, place = "", ""
         if found := _PLACE.match(marking):
             marking, place = found["rest"].strip(), found["place"]
         if found := _DRAWN.match(marking):

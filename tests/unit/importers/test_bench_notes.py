@@ -180,3 +180,25 @@ def test_a_leg_that_beeps_to_nothing_against_the_drawing_is_a_finding_and_the_dr
 def test_no_beep_on_a_drawn_net_is_a_finding() -> None:
     merged = merge_netlists([drawing(), notes("U4.12 != U9.8")])
     assert "no beep was heard between U4.12 and U9.8, but both stand on D3" in check_netlist(merged)[-1].text
+
+
+def test_parts_that_are_alike_go_on_one_line() -> None:
+    parts = notes("[R1 r5 R9] is 220 at 4C").by_reference
+    assert {r: (p.marking, p.place) for r, p in parts.items()} == {r: ("220", "4C") for r in ("R1", "R5", "R9")}
+
+
+def test_twelve_bits_typed_in_21_lines_give_the_map_of_the_drawn_board() -> None:
+    """The same colour path as the demo board dunlin, without its surroundings."""
+    from pathlib import Path
+
+    from tracer.importers import read_netlist
+    from tracer.tracing import trace
+
+    here = Path(__file__).parent.parent.parent
+    typed = trace(read_netlist(here / "cases" / "notes" / "twelve_bits.notes"))
+    drawn = trace(read_netlist(here.parent / "netlists" / "dunlin" / "dunlin.net"))
+    assert typed.is_complete
+    for a, b in zip(typed.colours, drawn.colours, strict=True):
+        for bit, other in zip(a.bits, b.bits, strict=True):
+            assert (bit.driver, bit.resistors, bit.weight) == (other.driver, other.resistors, other.weight)
+            assert bit.paths[0].source == other.paths[0].source
