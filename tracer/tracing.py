@@ -25,7 +25,7 @@ from tracer.stage import Stage, StageDriver, stage_findings
 from tracer.walk import Walker
 from tracer.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 
-__all__ = ["MONITOR_OHM", "trace"]
+__all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
 #: What a monitor's colour input is to the board, unless told: 75 ohm, the video standards' termination.
 MONITOR_OHM = 75.0
@@ -66,6 +66,37 @@ def trace(
     ColourPinError, PinNotFoundError
         The colour pins were not found, or one that was told does not exist.
     """
+    return trace_fully(netlist, library, pins=pins, load_ohm=load_ohm).bit_map
+
+
+@dataclass(frozen=True)
+class Traced:
+    """A map with what it was made from, for those who compute on.
+
+    Attributes
+    ----------
+    bit_map : BitMap
+    circuit : Circuit
+    stages : mapping of str to Stage
+        Colour -> its output stage.
+    clamps : mapping of str to tuple of (StageDriver, int)
+        Colour -> drivers that blank it, with the level that lets it through.
+    """
+
+    bit_map: BitMap
+    circuit: Circuit
+    stages: Mapping[str, Stage]
+    clamps: Mapping[str, tuple[tuple[StageDriver, int], ...]]
+
+
+def trace_fully(
+    netlist: Netlist,
+    library: Library | None = None,
+    *,
+    pins: Mapping[str, str] | None = None,
+    load_ohm: float | None = MONITOR_OHM,
+) -> Traced:
+    """Like `trace`, and gives the circuit and the output stages too."""
     circuit = build_circuit(netlist, library or load_library())
     stages: dict[str, Stage] = {}
 
@@ -91,7 +122,7 @@ def trace(
     at_once = 2 ** count_live_lines(index) if index else possible
     at_once = min(possible, at_once) if possible else at_once
     findings = [*check_netlist(netlist), *found.findings, *tracer.findings]
-    return BitMap(
+    bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
         n_parts=len(netlist.parts),
@@ -103,6 +134,12 @@ def trace(
         colours_possible=possible,
         colours_at_once=at_once,
         findings=tuple(dict.fromkeys(findings)),
+    )
+    return Traced(
+        bit_map,
+        circuit,
+        {colour: w.stage for colour, w in weighed.items()},
+        {colour: w.result.clamps for colour, w in weighed.items()},
     )
 
 
@@ -222,7 +259,7 @@ class _Tracer:
                     self._say_clamp(colour, bit.driver)
                 total = sum(abs(b.weight) for b in stored)
                 bits = [replace(b, weight=b.weight / total) for b in stored]
-        for clamp in w.result.clamps:
+        for clamp, _ in w.result.clamps:
             self._say_clamp(colour, clamp)
         return bits
 

@@ -64,10 +64,10 @@ class StageBit:
 
 @dataclass(frozen=True)
 class WeighedStage:
-    """The bits of a colour, heaviest first, and the drivers that gate them."""
+    """The bits of a colour, heaviest first, and the drivers that gate them with the level that lets them through."""
 
     bits: tuple[StageBit, ...]
-    clamps: tuple[StageDriver, ...]
+    clamps: tuple[tuple[StageDriver, int], ...]
     undecided: bool
     levels: int
     findings: tuple[Finding, ...]
@@ -135,7 +135,11 @@ def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = f
     bits.sort(key=lambda b: -round(abs(b.weight), 9))
     levels = solver.levels([stage.drivers.index(b.driver) for b in bits], held) if bits else 0
     return WeighedStage(
-        tuple(bits), tuple(stage.drivers[i] for i in held), undecided, levels, tuple(findings)
+        tuple(bits),
+        tuple((stage.drivers[i], level) for i, level in held.items()),
+        undecided,
+        levels,
+        tuple(findings),
     )
 
 
