@@ -184,7 +184,7 @@ def test_no_beep_on_a_drawn_net_is_a_finding() -> None:
 
 def test_parts_that_are_alike_go_on_one_line() -> None:
     parts = notes("[R1 r5 R9] is 220 at 4C").by_reference
-    assert {r: (p.marking, p.place) for r, p in parts.items()} == {r: ("220", "4C") for r in ("R1", "R5", "R9")}
+    assert {r: (p.marking, p.place) for r, p in parts.items()} == dict.fromkeys(("R1", "R5", "R9"), ("220", "4C"))
 
 
 def test_twelve_bits_typed_in_21_lines_give_the_map_of_the_drawn_board() -> None:
