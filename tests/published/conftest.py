@@ -4,6 +4,11 @@ The environment variable ``RGBROOTS_REFERENCES`` names a folder with packages th
 
 ``kicad-demos/``  Debian package ``kicad-demos`` (``usr/share/kicad/demos``), 6.0.11 of Debian 12 or 9.0.2 of Debian 13
 ``kinparse/``     PyPI source package ``kinparse`` 1.2.4 (``tests/data``)
+``lepton-eda/``   Debian package ``lepton-eda`` 1.9.18 (the example designs; the program itself is installed)
+``kicad/``        Debian package ``kicad``, for the style sheets that 6.0.11 of Debian 12 has
+``pyeagle/``      PyPI source package ``pyeagle`` 0.1.1 (``pyeagle/tests/data``)
+``yosys-des/``    what yosys makes of an example of iverilog (Debian packages; ``test_edif.py``); its checks are skipped
+                  where yosys could not be run
 
 and the symbol libraries that ``symbols.py`` describes. Without the variable the tests that need it are skipped,
 and say so.

@@ -26,9 +26,12 @@ class NetlistForm:
     what: str
 
 
+#: Of two forms with one suffix the first is the one that the suffix stands for.
 NETLIST_FORMS: tuple[NetlistForm, ...] = (
     NetlistForm("kicad-netlist", ".net", "tracer.emit.netlist_kicad", "KiCad netlist, version E"),
     NetlistForm("table", ".csv", "tracer.emit.netlist_table", "table, one row a pin"),
+    NetlistForm("orcad-pcb2", ".net", "tracer.emit.netlist_orcad", "netlist in the form of OrCAD PCB II"),
+    NetlistForm("pads", ".asc", "tracer.emit.netlist_pads", "netlist in the form of PADS"),
     NetlistForm(
         "bench-notes", ".notes", "tracer.emit.netlist_notes", "bench notes, to be carried on by hand"
     ),

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from tracer.importers.kicad_tree import BodyPin, Point, Segment, Symbol
 from tracer.importers.union import UnionFind
 
-__all__ = ["PointGroups", "pins_in_place"]
+__all__ = ["PointGroups", "pins_in_place", "turned"]
 
 
 def pins_in_place(symbol: Symbol, unit: int) -> Iterator[tuple[BodyPin, Point]]:
@@ -20,13 +20,15 @@ def pins_in_place(symbol: Symbol, unit: int) -> Iterator[tuple[BodyPin, Point]]:
     """
     for pin in symbol.body.pins:
         if pin.unit in (0, unit) and pin.body in (0, symbol.body_style):
-            x, y = pin.at[0], -pin.at[1]
-            x, y = {0: (x, y), 90: (y, -x), 180: (-x, -y), 270: (-y, x)}.get(symbol.angle, (x, y))
-            if symbol.mirror == "x":
-                y = -y
-            elif symbol.mirror == "y":
-                x = -x
+            x, y = turned((pin.at[0], -pin.at[1]), symbol.angle, symbol.mirror)
             yield pin, (x + symbol.at[0], y + symbol.at[1])
+
+
+def turned(point: Point, angle: int, mirror: str) -> Point:
+    """A point (y downwards) turned by an angle and then mirrored at the x or y axis."""
+    x, y = point
+    x, y = {0: (x, y), 90: (y, -x), 180: (-x, -y), 270: (-y, x)}.get(angle, (x, y))
+    return {"x": (x, -y), "y": (-x, y)}.get(mirror, (x, y))
 
 
 class PointGroups:

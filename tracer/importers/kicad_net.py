@@ -16,7 +16,17 @@ from tracer.importers.sexpr import Expr, parse_sexpr
 from tracer.importers.text import Positions
 from tracer.netlist import Netlist, Origin, Part, Pin, PinRef, make_netlist
 
-__all__ = ["PLACE_FIELDS", "parse"]
+__all__ = ["PLACE_FIELDS", "netlist_of", "own_name", "parse"]
+
+#: Words of KiCad 5 and older for a pin's type -> those of KiCad 6 (the netlists of Debian kicad-demos 5.1.9).
+_OLD_KINDS = {
+    "BiDi": "bidirectional",
+    "3state": "tri_state",
+    "unspc": "unspecified",
+    "openCol": "open_collector",
+    "openEm": "open_emitter",
+    "NotConnected": "no_connect",
+}
 
 #: Names of the field that tells where on the board a part sits, in lower case.
 PLACE_FIELDS = frozenset({"place", "location", "position", "board place", "pcb location", "loc"})
@@ -32,8 +42,18 @@ def parse(text: str, file: str, name: str) -> Netlist:
     NetlistError
         The brackets do not match, it is no KiCad netlist, or it holds no nets clause.
     """
-    root = parse_sexpr(text, file)
-    positions = Positions(text, file)
+    return netlist_of(parse_sexpr(text, file), Positions(text, file), name)
+
+
+def netlist_of(root: Expr, positions: Positions, name: str) -> Netlist:
+    """The netlist of an ``(export ...)`` tree, whichever way it was written.
+
+    Raises
+    ------
+    NetlistError
+        It is another tree, or holds no nets clause.
+    """
+    file = positions.file
     if root.head != "export":
         raise positions.error(
             f"a KiCad netlist starts with (export, this one with ({root.head}",
@@ -58,8 +78,7 @@ def parse(text: str, file: str, name: str) -> Netlist:
             if not ref:
                 raise positions.error("this node has no (ref ...)", node.at, "export the netlist again")
             pins.append(PinRef(ref, number))
-            kind = node.word("pintype").split("+")[0]
-            pin = Pin(number, _own_name(node.word("pinfunction"), number), kind)
+            pin = Pin(number, own_name(node.word("pinfunction"), number), _kind(node.word("pintype")))
             nodes.setdefault(ref, {}).setdefault(number, pin)
         line, column = positions.line_column(net.at)
         nets.append((net.word("name"), pins, Origin(file, line, column)))
@@ -83,7 +102,7 @@ class _LibraryPins:
                 Pin(
                     p.word("num"),
                     p.word("name").replace("~", "", p.word("name") == "~"),
-                    p.word("type").split("+")[0],
+                    _kind(p.word("type")),
                 )
                 for p in (pins.all("pin") if pins is not None else ())
             )
@@ -136,7 +155,13 @@ def _fields(comp: Expr) -> list[tuple[str, str]]:
     return found
 
 
-def _own_name(function: str, number: str) -> str:
+def _kind(word: str) -> str:
+    """A pin's type in the words of KiCad 6 and later, without what is added to it (``passive+no_connect``)."""
+    word = word.split("+")[0]
+    return _OLD_KINDS.get(word, word)
+
+
+def own_name(function: str, number: str) -> str:
     """A pin's name without the ``_<pin number>`` that newer writers append to repeated names."""
     if function == "~":
         return ""

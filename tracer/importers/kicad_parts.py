@@ -37,11 +37,15 @@ class DrawnParts:
         rooted = self.root.root_instances.get(f"{path}/{symbol.uuid}")
         return rooted or (symbol.fields.get("Reference", "?"), symbol.unit)
 
-    def add(self, symbol: Symbol, reference: str, unit: int) -> None:
-        """Take up a placed symbol; a second one of the same section under one reference is reported."""
+    def add(self, symbol: Symbol, reference: str, unit: int, path: str = "") -> None:
+        """Take up a placed symbol; a second one of the same section under one reference is reported.
+
+        With `path`, that of its placed sheet, one symbol of a sheet that is placed twice is two of them.
+        """
         part = _part(symbol, reference)
+        here = path + symbol.uuid
         twin = self._instances.get((reference, unit))
-        if twin is not None and twin != symbol.uuid and reference in self._parts:
+        if twin is not None and twin != here and reference in self._parts:
             first = self._parts[reference]
             self.findings.append(
                 warning(
@@ -52,7 +56,7 @@ class DrawnParts:
                     *(str(o) for o in (first.origin, part.origin) if o),
                 )
             )
-        self._instances.setdefault((reference, unit), symbol.uuid)
+        self._instances.setdefault((reference, unit), here)
         self._parts.setdefault(reference, part)
 
     def parts(self) -> list[Part]:

@@ -20,15 +20,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from tracer.findings import Finding, warning
+from tracer.findings import Finding
 from tracer.importers.kicad_bus import BusMember, bus_members
+from tracer.importers.kicad_findings import sheet_pins_without_label, touches_without_junction
 from tracer.importers.kicad_geometry import PointGroups, pins_in_place
 from tracer.importers.kicad_names import NetNamer, slash_escaped
 from tracer.importers.kicad_parts import DrawnParts, pin_name
 from tracer.importers.kicad_sheets import Placed, Sheets, load_sheets
 from tracer.importers.kicad_tree import (
     KICAD_7,
-    STEPS_PER_MM,
     BodyPin,
     Point,
     SheetSymbol,
@@ -147,15 +147,7 @@ class _Connector:
         bare = groups.bare_touches(ends)
         if bare and (placed.sheet.file, bare[0]) not in self._said:
             self._said.add((placed.sheet.file, bare[0]))
-            at = ", ".join(f"{x / STEPS_PER_MM:g},{y / STEPS_PER_MM:g} mm" for x, y in bare[:4])
-            self.findings.append(
-                warning(
-                    "touch-without-junction",
-                    f"{len(bare)} wire end(s) or pin(s) touch a wire without a junction in {placed.sheet.file} "
-                    f"(at {at}{' ...' if len(bare) > 4 else ''}); they look joined but are not",
-                    placed.sheet.file,
-                )
-            )
+            self.findings.append(touches_without_junction(placed.sheet.file, bare))
 
     def _power_pin(self, symbol: Symbol, pin: BodyPin, node: tuple[object, ...], placed: Placed) -> None:
         if pin.kind != "power_in":
@@ -215,17 +207,7 @@ class _Connector:
         if not symbol.file:
             return
         below = self.files[(placed.sheet.path.parent / symbol.file).resolve()]
-        labels = {x.text for x in below.labels if x.kind == "hierarchical"}
-        missing = sorted({p.name for p in symbol.pins} - labels)
-        if missing:
-            self.findings.append(
-                warning(
-                    "missing-sheet-pin",
-                    f"sheet {symbol.name} has pins without a hierarchical label in {symbol.file}: "
-                    f"{', '.join(missing[:6])}; they lead nowhere",
-                    str(symbol.origin),
-                )
-            )
+        self.findings += sheet_pins_without_label(symbol, below)
 
     def _buses(self, placed: Placed, buses: PointGroups) -> None:
         """Labels and sheet pins on one bus join their members.

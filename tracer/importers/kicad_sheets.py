@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from tracer.errors import NetlistError
 from tracer.importers.kicad_tree import SheetFile, load_sheet_file
 
-__all__ = ["Placed", "Sheets", "load_sheets"]
+__all__ = ["Placed", "Sheets", "load_sheets", "shown_file"]
 
 #: More sheets in one another than any design has; a sheet that holds itself is caught before.
 DEEPEST_SHEET = 50
@@ -44,11 +44,11 @@ class Sheets:
     def inputs(self) -> list[tuple[str, bytes]]:
         """Name, from the root's folder on, and contents of each file."""
         folder = self.root.path.resolve().parent
-        return [(_shown_file(path, folder), sheet.data) for path, sheet in self.files.items()]
+        return [(shown_file(path, folder), sheet.data) for path, sheet in self.files.items()]
 
 
-def load_sheets(path: Path) -> Sheets:
-    """Load a schematic's root file and every sheet below it.
+def load_sheets(path: Path, load: Callable[[Path], SheetFile] = load_sheet_file) -> Sheets:
+    """Load a schematic's root file and every sheet below it; `load` reads one file.
 
     Raises
     ------
@@ -56,27 +56,28 @@ def load_sheets(path: Path) -> Sheets:
         A file is missing, not whole, no schematic, or a sheet holds itself.
     """
     files: dict[Path, SheetFile] = {}
-    root = _load(path, files)
-    placed = tuple(_place(root, "/" + root.uuid, "/", files, (path.resolve(),)))
+
+    def once(file: Path) -> SheetFile:
+        key = file.resolve()
+        if key not in files:
+            files[key] = load(file)
+        return files[key]
+
+    root = once(path)
+    placed = tuple(_place(root, "/" + root.uuid, "/", once, (path.resolve(),)))
     return Sheets(root, files, placed)
 
 
-def _shown_file(file: Path, folder: Path) -> str:
+def shown_file(file: Path, folder: Path) -> str:
+    """A file as seen from a folder; only its name where it lies elsewhere."""
     try:
         return file.relative_to(folder).as_posix()
     except ValueError:
         return file.name
 
 
-def _load(path: Path, files: dict[Path, SheetFile]) -> SheetFile:
-    key = path.resolve()
-    if key not in files:
-        files[key] = load_sheet_file(path)
-    return files[key]
-
-
 def _place(
-    sheet: SheetFile, path: str, shown: str, files: dict[Path, SheetFile], above: tuple[Path, ...]
+    sheet: SheetFile, path: str, shown: str, load: Callable[[Path], SheetFile], above: tuple[Path, ...]
 ) -> Iterator[Placed]:
     yield Placed(sheet, path, shown)
     if len(above) > DEEPEST_SHEET:
@@ -101,7 +102,6 @@ def _place(
                 line=symbol.origin.line,
                 fix=f"put {symbol.file} beside it, or export a netlist where the whole design lies",
             )
-        below = _load(file, files)
         yield from _place(
-            below, f"{path}/{symbol.uuid}", f"{shown}{symbol.name}/", files, (*above, file.resolve())
+            load(file), f"{path}/{symbol.uuid}", f"{shown}{symbol.name}/", load, (*above, file.resolve())
         )

@@ -2,8 +2,8 @@
 
 A hand-written token loop: on megabyte files it is an order of magnitude
 faster than a grammar (measured; `DEVELOPERS.md`). Words may be bare or in
-double quotes, where ``\\"`` and ``\\\\`` are escapes; in a bare word a backslash
-is a plain character.
+double quotes, where ``\\"`` and ``\\\\`` are escapes (not in EDIF); in a bare word a
+backslash is a plain character.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from tracer.importers.text import Positions
 __all__ = ["Expr", "parse_sexpr"]
 
 _TOKEN = re.compile(r'\s*(?:(\()|(\))|"((?:[^"\\]|\\.)*)"|([^\s()"]+)|(\S))', re.DOTALL)
+_TOKEN_PLAIN = re.compile(r'\s*(?:(\()|(\))|"([^"]*)"|([^\s()"]+)|(\S))')
 _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 _ESCAPES = {"n": "\n", "t": "\t", "r": "\r"}
 
@@ -46,7 +47,10 @@ class Expr(list["Expr | str"]):
 
     def first(self, head: str) -> Expr | None:
         """The first sub-list with this head."""
-        return next(self.all(head), None)
+        for item in self:
+            if isinstance(item, Expr) and item and item[0] == head:
+                return item
+        return None
 
     def word(self, head: str, default: str = "") -> str:
         """The word after `head` in the first such sub-list: ``U4`` of ``(ref "U4")``."""
@@ -58,8 +62,8 @@ class Expr(list["Expr | str"]):
         return [item for item in self[1:] if isinstance(item, str)]
 
 
-def parse_sexpr(text: str, file: str) -> Expr:
-    """Read one bracketed expression.
+def parse_sexpr(text: str, file: str, *, escapes: bool = True) -> Expr:
+    """Read one bracketed expression. Without `escapes`, a backslash in a string is a plain character.
 
     Raises
     ------
@@ -73,7 +77,7 @@ def parse_sexpr(text: str, file: str) -> Expr:
     stack: list[Expr] = []
     # The first string with a line end in it: programs write none, so its closing quote is likely missing.
     long_string: int | None = None
-    for match in _TOKEN.finditer(text):
+    for match in (_TOKEN if escapes else _TOKEN_PLAIN).finditer(text):
         kind = match.lastindex
         if kind == 4:
             current.append(match[4])
@@ -81,7 +85,7 @@ def parse_sexpr(text: str, file: str) -> Expr:
             word = match[3]
             if long_string is None and "\n" in word:
                 long_string = match.start(3) - 1
-            current.append(_ESCAPED.sub(_unescape, word) if "\\" in word else word)
+            current.append(_ESCAPED.sub(_unescape, word) if escapes and "\\" in word else word)
         elif kind == 1:
             opened = Expr(match.start(1))
             current.append(opened)

@@ -1,6 +1,6 @@
 """Bytes of a file -> text: encodings and line ends.
 
-UTF-8 with or without a byte order mark, UTF-16 with one, else cp1252 (the
+UTF-8 with or without a byte order mark, UTF-16 with one, what an XML file says of itself, else cp1252 (the
 commonest code page of old CAD programs; common practice, no source) unless
 the user names another. No byte is dropped.
 """
@@ -8,11 +8,13 @@ the user names another. No byte is dropped.
 from __future__ import annotations
 
 import codecs
+import re
 from bisect import bisect_right
 from pathlib import Path
 
 from tracer.errors import NetlistError, caret_excerpt
 from tracer.findings import Finding, note
+from tracer.importers.refused import folder_hint, refuse_binary
 
 __all__ = ["Positions", "decode", "read_bytes"]
 
@@ -31,7 +33,8 @@ def read_bytes(path: Path) -> bytes:
     name = str(path)
     try:
         if path.is_dir():
-            raise NetlistError("this is a folder, not a file", file=name, fix="name the netlist in it")
+            what, fix = folder_hint(path)
+            raise NetlistError(what, file=name, fix=fix)
         if path.stat().st_size > LARGEST_FILE:
             raise NetlistError("the file is larger than 1 GiB", file=name, fix="give the netlist alone")
         data = path.read_bytes()
@@ -61,6 +64,8 @@ def decode(data: bytes, file: str, encoding: str | None = None) -> tuple[str, tu
     findings: tuple[Finding, ...] = ()
     if encoding is None and data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         encoding = "utf-16"
+    if encoding is None and (refused := refuse_binary(data)):
+        raise NetlistError(f"this is {refused[0]}", file=file, fix=refused[1])
     if encoding is None and b"\0" in data[:65536]:
         raise NetlistError(
             "this is a binary file, not a netlist",
@@ -78,6 +83,9 @@ def decode(data: bytes, file: str, encoding: str | None = None) -> tuple[str, tu
                 line=line,
                 fix="name another with --encoding",
             ) from None
+        declared = _as_declared(data)
+        if declared is not None:
+            return declared.replace("\r\n", "\n").replace("\r", "\n"), ()
         text = data.decode("cp1252", errors="surrogateescape")
         text = "".join(c if not 0xDC80 <= ord(c) <= 0xDCFF else chr(ord(c) - 0xDC00) for c in text)
         findings = (
@@ -94,6 +102,15 @@ def decode(data: bytes, file: str, encoding: str | None = None) -> tuple[str, tu
             f"unknown encoding {encoding}", file=file, fix="use a name such as utf-8, cp1252 or windows-1251"
         ) from None
     return text.replace("\r\n", "\n").replace("\r", "\n"), findings
+
+
+def _as_declared(data: bytes) -> str | None:
+    """The text in the encoding that an XML file says it has."""
+    found = re.match(rb"\s*<\?xml\b[^>]*?\bencoding\s*=\s*[\"']([A-Za-z][\w.-]*)", data[:400])
+    try:
+        return data.decode(found[1].decode("ascii")) if found else None
+    except (LookupError, ValueError):
+        return None
 
 
 class Positions:

@@ -84,6 +84,9 @@ _PIN_COUNT = {
     "resistor pack": range(1, 33),
 }
 
+#: No chip has fewer legs.
+_FEWEST_CHIP_PINS = 3
+
 #: Kinds of which the reference's letters alone are proof enough, before any marking is looked up.
 _BY_REFERENCE_FIRST = frozenset({"resistor", "capacitor", "resistor pack"})
 
@@ -116,10 +119,14 @@ def identify(
     kind = _kind_by(rules["rule"], "symbol", part.symbol, len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
+    has_value = by_reference in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking))
+    if has_value and by_reference is not None and len(numbers) <= _FEWEST_CHIP_PINS:
+        # A resistor whose symbol happens to be called S11 is no 74S11.
+        return _passive(part, drawn, by_reference, "reference", supply_pins)
     found = _by_marking(part, drawn, library)
     if found is not None:
         return found
-    if by_reference in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking)):
+    if has_value and by_reference is not None:
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     chip = _chip_kind(part)
     if chip is not None:

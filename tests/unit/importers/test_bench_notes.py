@@ -20,7 +20,9 @@ def nets(netlist: Netlist) -> dict[str, str]:
 
 
 def test_a_part_has_a_marking_a_symbol_and_a_place() -> None:
-    netlist = notes("U9 is 74LS273 at 7E\nRN1 is 8 x 470 isolated\nrn2 is 1k drawn as R_Pack08\nR7 is not fitted")
+    netlist = notes(
+        "U9 is 74LS273 at 7E\nRN1 is 8 x 470 isolated\nrn2 is 1k drawn as R_Pack08\nR7 is not fitted"
+    )
     parts = netlist.by_reference
     assert (parts["U9"].marking, parts["U9"].place) == ("74LS273", "7E")
     assert parts["RN1"].marking == "8 x 470 isolated"
@@ -86,16 +88,24 @@ def test_colour_pins_missing_beeps_and_evidence_travel_with_the_board() -> None:
 
 def test_legs_can_be_named() -> None:
     pins = notes("U5.[1 2] called [D0 D1] (input)\nU5.3 called Q0").by_reference["U5"].pins
-    assert [(p.number, p.name, p.kind) for p in pins] == [("1", "D0", "input"), ("2", "D1", "input"), ("3", "Q0", "")]
+    assert [(p.number, p.name, p.kind) for p in pins] == [
+        ("1", "D0", "input"),
+        ("2", "D1", "input"),
+        ("3", "Q0", ""),
+    ]
 
 
 def test_comments_blank_lines_and_the_board_s_name() -> None:
-    netlist = notes("# the lower board\n\nboard Dunlin lower board   # from a junk box\n  U1 is 7404  # hot\n")
+    netlist = notes(
+        "# the lower board\n\nboard Dunlin lower board   # from a junk box\n  U1 is 7404  # hot\n"
+    )
     assert netlist.name == "Dunlin lower board"
     assert netlist.by_reference["U1"].marking == "7404"
 
 
-@pytest.mark.parametrize("text", ["board x", "# hi\n\nU9.11 = U12.3", "CLK: U1.1 = U2.2", "red is J1.12", "seen red weak"])
+@pytest.mark.parametrize(
+    "text", ["board x", "# hi\n\nU9.11 = U12.3", "CLK: U1.1 = U2.2", "red is J1.12", "seen red weak"]
+)
 def test_notes_are_known_by_their_first_statement(text: str) -> None:
     assert detect(text + "\n", "x").name == "bench-notes"
 
@@ -184,7 +194,9 @@ def test_no_beep_on_a_drawn_net_is_a_finding() -> None:
 
 def test_parts_that_are_alike_go_on_one_line() -> None:
     parts = notes("[R1 r5 R9] is 220 at 4C").by_reference
-    assert {r: (p.marking, p.place) for r, p in parts.items()} == dict.fromkeys(("R1", "R5", "R9"), ("220", "4C"))
+    assert {r: (p.marking, p.place) for r, p in parts.items()} == dict.fromkeys(
+        ("R1", "R5", "R9"), ("220", "4C")
+    )
 
 
 def test_twelve_bits_typed_in_21_lines_give_the_map_of_the_drawn_board() -> None:

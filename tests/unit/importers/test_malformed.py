@@ -1,7 +1,7 @@
 """Files that cannot be read: each says what is wrong, where, and what to do.
 
 The files lie in ``tests/cases/errors``, one folder a format; beside ``NAME`` stands ``NAME.expected`` with the whole
-message. A schematic is a folder with its files, its root called ``board.kicad_sch``.
+message. A schematic is a folder with its files, its root called ``board.kicad_sch`` or ``board.sch``.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ def test_every_file_has_its_message() -> None:
     files = {path for path in CASES.rglob("*") if path.is_file() and path.name != ".gitattributes"}
     named = {path.with_name(path.name.removesuffix(".expected")) for path in EXPECTED}
     parts_of_schematics = {
-        path for path in files if path.suffix == ".kicad_sch" and path.name != "board.kicad_sch"
+        path
+        for path in files
+        if path.suffix in (".kicad_sch", ".sch", ".lib") and path.name not in ("board.kicad_sch", "board.sch")
     }
     assert files == named | set(EXPECTED) | parts_of_schematics
     assert len(EXPECTED) > 50

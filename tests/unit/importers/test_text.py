@@ -63,7 +63,7 @@ def test_unknown_encodings(encoding: str) -> None:
 
 def test_binary_data() -> None:
     with pytest.raises(NetlistError) as caught:
-        decode(b"PK\x03\x04\x00\x00", "a.zip")
+        decode(b"\x03\x04\x00\x00", "a.bin")
     assert caught.value.what == "this is a binary file, not a netlist"
 
 

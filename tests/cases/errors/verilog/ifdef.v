@@ -1,0 +1,7 @@
+`ifdef BIG
+module board (red);
+  output red;
+  wire n1;
+  \74LS273 U9 (.\2 (red), .\3 (n1));
+endmodule
+`endif

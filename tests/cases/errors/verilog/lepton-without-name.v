@@ -1,0 +1,7 @@
+module \not found  (
+
+      );
+RESISTOR R1 (
+    .\1  ( GND )
+    );
+endmodule

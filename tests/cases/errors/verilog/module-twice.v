@@ -1,0 +1,10 @@
+module board (red);
+  output red;
+  wire n1;
+  \74LS273 U9 (.\2 (red), .\3 (n1));
+endmodule
+module board (red);
+  output red;
+  wire n1;
+  \74LS273 U9 (.\2 (red), .\3 (n1));
+endmodule

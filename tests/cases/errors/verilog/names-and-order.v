@@ -1,0 +1,5 @@
+module board (red);
+  output red;
+  wire n1;
+  \74LS273 U9 (.\2 (red), n1);
+endmodule

@@ -1,0 +1,3 @@
+module part (a, b);
+  input a, b;
+endmodule

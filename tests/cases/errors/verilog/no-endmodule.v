@@ -1,0 +1,4 @@
+module board (red);
+  output red;
+  wire n1;
+  \74LS273 U9 (.\2 (red), .\3 (n1));

@@ -1,0 +1,6 @@
+module board (red);
+  output red;
+  wire n1;
+  /* parts
+  \74LS273 U9 (.\2 (red), .\3 (n1));
+endmodule

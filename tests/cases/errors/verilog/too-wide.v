@@ -1,0 +1,3 @@
+module board;
+  wire [999999:0] d;
+endmodule

@@ -1,0 +1,110 @@
+"""One design in every form: Dunlin, written by the writers of the tests and read back, is the same board.
+
+The same pins are together in every form, whatever the nets are called. Where the form tells what the parts are and how
+their pins are called, every bit comes from the same pin; where it does not tell the names (those of a connector, which
+has no type to look up), the right one is among several.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.writers import eagle, edif, geda, ipc356, kicad_board, kicad_xml, orcad, pads, rinf, tango, telesis
+from tracer.bitmap import Bit, BitMap
+from tracer.bitmap import Path as TracedPath
+from tracer.importers import detect, parse_netlist, read_netlist
+from tracer.netlist import Netlist, PinRef
+from tracer.tracing import trace
+
+DUNLIN = read_netlist(Path(__file__).parents[2] / "netlists" / "dunlin" / "dunlin.net")
+
+#: Form, as its format is called up to a comma -> writer.
+WRITERS: dict[str, Callable[[Netlist], str]] = {
+    "kicad-xml": kicad_xml.write,
+    "kicad-board": kicad_board.write,
+    "kicad-board, KiCad 5": lambda n: kicad_board.write(n, 5),
+    "edif": edif.write,
+    "edif, legs in designators": lambda n: edif.write(n, designators=True),
+    "eagle-schematic": eagle.write_schematic,
+    "eagle-board": eagle.write_board,
+    "orcad-pcb2": orcad.write,
+    "tedax": geda.write_tedax,
+    "protel2": tango.write_second,
+    "pads": pads.write,
+    "telesis": telesis.write,
+    "rinf": rinf.write,
+    "ipc-d-356": ipc356.write,
+    "geda": geda.write,
+    "tango": tango.write,
+    "geda-pcb": geda.write_pcb,
+}
+#: Forms that do not tell a resistor's value or a chip's type.
+WITHOUT_MARKINGS = {"ipc-d-356", "geda", "geda-pcb"}
+#: Forms that do not tell the names of pins either.
+WITHOUT_NAMES = {"kicad-board, KiCad 5", "eagle-board", "orcad-pcb2", "pads", "telesis", "rinf", "tango"}
+
+
+def again(form: str) -> Netlist:
+    text = WRITERS[form](DUNLIN).replace("\r\n", "\n")
+    assert detect(text, "dunlin").name == form.split(",")[0]
+    return parse_netlist(text, "dunlin")
+
+
+def groups(netlist: Netlist) -> set[frozenset[PinRef]]:
+    """The nets of the pins that Dunlin's netlist states: boards and drawn sheets say of the others that they are alone."""
+    stated = DUNLIN.nets_of_pins.keys()
+    return {frozenset(net.pins) for net in netlist.nets if stated & set(net.pins)}
+
+
+@pytest.mark.parametrize("form", WRITERS)
+def test_the_same_pins_are_together(form: str) -> None:
+    read = again(form)
+    assert groups(read) == groups(DUNLIN)
+    assert {part.reference for part in read.parts} == {part.reference for part in DUNLIN.parts}
+
+
+@pytest.mark.parametrize("form", [form for form in WRITERS if form not in WITHOUT_MARKINGS])
+def test_every_bit_comes_from_the_same_pin(form: str) -> None:
+    read, true = trace(again(form)), trace(DUNLIN)
+    assert stages(read) == stages(true)
+    if form in WITHOUT_NAMES:
+        for bit, known in zip(bits(read), bits(true), strict=True):
+            picture = {source(path) for path in known.paths if path.role == "picture"}
+            assert picture
+            assert picture <= {source(path) for path in bit.paths}
+    else:
+        assert [ways(bit) for bit in bits(read)] == [ways(bit) for bit in bits(true)]
+
+
+def bits(bit_map: BitMap) -> list[Bit]:
+    return [bit for colour in bit_map.colours for bit in colour.bits]
+
+
+def source(path: TracedPath) -> tuple[str | None, str | None]:
+    return path.source.part, path.source.pin
+
+
+def ways(bit: Bit) -> list[object]:
+    return [
+        (p.role, source(p), [(step.part, step.source_pin, step.target_pin) for step in p.steps])
+        for p in bit.paths
+    ]
+
+
+def stages(bit_map: BitMap) -> list[object]:
+    """Each colour's pin, and of each bit the driver and the resistors."""
+    return [
+        (
+            (c.name, c.pin.part, c.pin.pin),
+            [(b.driver.part, b.driver.pin, [(r.part, r.ohm) for r in b.resistors]) for b in c.bits],
+        )
+        for c in bit_map.colours
+    ]
+
+
+def test_there_is_something_to_compare() -> None:
+    assert len(groups(DUNLIN)) > 100
+    assert len(bits(trace(DUNLIN))) == 12

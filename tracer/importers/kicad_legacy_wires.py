@@ -1,0 +1,87 @@
+"""Wires of a legacy sheet as KiCad 5.1.9 tidies them up before it writes a netlist.
+
+Tried with its eeschema: wires are cut at junctions, and two of one line that
+overlap become one, so that an end inside the other is no end any more. They
+stay two where they end at one point with a junction or with what needs one:
+three ways lead away from it, or two and a pin lies there.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from math import gcd
+
+from tracer.importers.kicad_tree import Point
+
+__all__ = ["tidied"]
+
+Segment = tuple[Point, Point]
+#: Direction, and how far off the origin: the line that a segment lies on.
+Line = tuple[int, int, int]
+
+
+def tidied(segments: Iterable[Segment], junctions: Iterable[Point], pins: Iterable[Point]) -> list[Segment]:
+    """Wires (or buses) cut at junctions, with overlapping ones merged.
+
+    >>> tidied([((0, 0), (4, 0)), ((2, 0), (6, 0))], [], [])
+    [((0, 0), (6, 0))]
+    >>> tidied([((0, 0), (4, 0)), ((4, 0), (6, 0))], [], [])
+    [((0, 0), (4, 0)), ((4, 0), (6, 0))]
+    """
+    dots = set(junctions)
+    lines: dict[Line, list[Segment]] = defaultdict(list)
+    for start, end in segments:
+        a, b = sorted((start, end))
+        if a != b:
+            lines[_line(a, b)].append((a, b))
+    for line, found in lines.items():
+        on_it = sorted({p for p in dots if _offset(line, p) == line[2]})
+        cut = [piece for segment in found for piece in _cut(segment, on_it)] if on_it else found
+        lines[line] = sorted(set(cut))
+    ends = {p for found in lines.values() for segment in found for p in segment}
+    ways: dict[Point, set[tuple[int, int]]] = defaultdict(set)
+    for line, found in lines.items():
+        on_it = sorted(p for p in ends if _offset(line, p) == line[2])
+        for a, b in found:
+            for p in on_it[bisect_left(on_it, a) : bisect_right(on_it, b)]:
+                ways[p] |= {line[:2]} if p != b else set()
+                ways[p] |= {(-line[0], -line[1])} if p != a else set()
+    taken = set(pins)
+    needed = dots | {p for p, out in ways.items() if len(out) + (p in taken) > 2}
+    return [segment for found in lines.values() for segment in _merged(found, needed)]
+
+
+def _line(a: Point, b: Point) -> Line:
+    step = gcd(b[0] - a[0], b[1] - a[1])
+    dx, dy = (b[0] - a[0]) // step, (b[1] - a[1]) // step
+    return dx, dy, _offset((dx, dy, 0), a)
+
+
+def _offset(line: Line, point: Point) -> int:
+    return line[0] * point[1] - line[1] * point[0]
+
+
+def _cut(segment: Segment, points: Sequence[Point]) -> list[Segment]:
+    a, b = segment
+    stops = [a, *(p for p in points if a < p < b), b]
+    return list(pairwise(stops))
+
+
+def _merged(segments: Sequence[Segment], needed: set[Point]) -> list[Segment]:
+    """Segments of one line in order; each is merged into the first that it overlaps and may be merged with."""
+    found: list[Segment] = []
+    for a, b in segments:
+        begin, end = a, b
+        kept: list[Segment] = []
+        for other in found:
+            c, d = other
+            shared = {begin, end} & {c, d}
+            if c < end and begin < d and not shared & needed:
+                begin, end = min(begin, c), max(end, d)
+            else:
+                kept.append(other)
+        found = [*kept, (begin, end)]
+    return found
