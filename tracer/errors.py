@@ -6,6 +6,8 @@ TracerError                 something a person can mend
   PinNotFoundError          a part, pin or net that was named does not exist
   ColourPinError            no colour pin found, or several candidates
   MapError                  a saved map cannot be read
+  DumpError                 the contents of a memory cannot be read, or do not fit it
+  PaletteError              the board does not show colours by the contents of memories
   EmitError                 an output cannot be written
   UsageError                the command line contradicts itself
 InternalError               our own bug
@@ -20,10 +22,12 @@ from __future__ import annotations
 
 __all__ = [
     "ColourPinError",
+    "DumpError",
     "EmitError",
     "InternalError",
     "MapError",
     "NetlistError",
+    "PaletteError",
     "PartDataError",
     "PinNotFoundError",
     "TracerError",
@@ -113,6 +117,14 @@ class ColourPinError(TracerError):
 
 class MapError(TracerError):
     """A saved map is not in the form this program writes."""
+
+
+class DumpError(TracerError):
+    """The contents of a memory cannot be read, or do not fit the part."""
+
+
+class PaletteError(TracerError):
+    """The colours of the board do not follow from the contents of its memories."""
 
 
 class EmitError(TracerError):

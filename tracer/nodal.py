@@ -16,7 +16,17 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-__all__ = ["Buffer", "Diode", "Network", "NoConvergenceError", "Resistor", "Transistor", "solve_network"]
+__all__ = [
+    "CHARGED_SIEMENS",
+    "Buffer",
+    "Charged",
+    "Diode",
+    "Network",
+    "NoConvergenceError",
+    "Resistor",
+    "Transistor",
+    "solve_network",
+]
 
 #: kT/q at 27 C, the temperature that simulators assume.
 THERMAL_VOLTS = 0.025865
@@ -29,6 +39,8 @@ FET_GAIN = 1e6
 LEAK_SIEMENS = 1e-12
 #: Gain of the ideal buffer, as a conductance from input to output.
 BUFFER_SIEMENS = 1e4
+#: Conductance in series with a charged capacitor.
+CHARGED_SIEMENS = 1e3
 #: Base-emitter drop and input resistance of a transistor taken as always conducting.
 DROP_VOLTS = 0.65
 BASE_OHM = 1.0
@@ -81,6 +93,16 @@ class Buffer:
     target: str
 
 
+@dataclass(frozen=True, slots=True)
+class Charged:
+    """A capacitor too large to change its charge within a picture: `volts` from node `b` up to node `a`."""
+
+    part: str
+    a: str
+    b: str
+    volts: float
+
+
 @dataclass(frozen=True)
 class Network:
     """Parts between named nodes."""
@@ -89,6 +111,7 @@ class Network:
     diodes: tuple[Diode, ...] = ()
     transistors: tuple[Transistor, ...] = ()
     buffers: tuple[Buffer, ...] = field(default=())
+    charged: tuple[Charged, ...] = field(default=())
 
     @property
     def is_linear(self) -> bool:
@@ -106,6 +129,8 @@ class Network:
             found |= {q.base, q.collector, q.emitter}
         for b in self.buffers:
             found |= {b.source, b.target}
+        for c in self.charged:
+            found |= {c.a, c.b}
         return found
 
 
@@ -184,6 +209,9 @@ class _Solver:
             self._conductance(r.a, r.b, 1.0 / r.ohm)
         for b in self.network.buffers:
             self._transfer(b.target, None, b.source, b.target, BUFFER_SIEMENS)
+        for c in self.network.charged:
+            self._conductance(c.a, c.b, CHARGED_SIEMENS)
+            self._current(c.a, c.b, c.volts * CHARGED_SIEMENS)
         for d in self.network.diodes if not self.always_conducting else ():
             self._junction(d, d.anode, d.cathode, 1.0, 1.0)
         for q in self.network.transistors:

@@ -19,12 +19,13 @@ do to the volts is another question than which bit weighs more.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Sequence
 
 from tracer.circuit import Circuit
 from tracer.findings import Finding, note
 from tracer.names import natural_key
 from tracer.netlist import PinRef
-from tracer.nodal import Buffer, Diode, Network, Resistor, Transistor
+from tracer.nodal import Buffer, Charged, Diode, Network, Resistor, Transistor
 from tracer.parts.identify import Identified
 from tracer.parts.model import Arc
 from tracer.stage import Stage, StageDriver
@@ -39,6 +40,8 @@ BYPASS_FARAD = 90e-9
 LEAST_COUPLING_FARAD = 0.9e-9
 #: What stands in for a resistor whose value cannot be read.
 UNREAD_OHM = 1000.0
+#: In front of the name of a node inside a part.
+_INSIDE = "\0inside "
 #: A net with more pins than this and no driver is a supply, whatever it is called.
 CROWDED_NET = 24
 
@@ -46,12 +49,18 @@ CROWDED_NET = 24
 _OPEN_KINDS = frozenset({"unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier"})
 
 
-def gather_stage(circuit: Circuit, start: str) -> Stage:
-    """Collect the output stage of the colour pin that stands on net `start`."""
-    stage = _Gatherer(circuit, start, LEAST_COUPLING_FARAD * 1e3).run()
+def gather_stage(
+    circuit: Circuit, start: str, *, keep_capacitors: bool = False, with_pins: Sequence[str] = ()
+) -> Stage:
+    """Collect the output stage of the colour pin that stands on net `start`.
+
+    Coupling capacitors are short circuits to a picture; with `keep_capacitors` their sides stay two nodes.
+    `with_pins` are nets of other colour pins whose stages are taken in: they share a driver.
+    """
+    stage = _Gatherer(circuit, start, LEAST_COUPLING_FARAD * 1e3, keep_capacitors, with_pins).run()
     if not stage.drivers:
         # A stage whose only way in is a small capacitor.
-        wider = _Gatherer(circuit, start, LEAST_COUPLING_FARAD).run()
+        wider = _Gatherer(circuit, start, LEAST_COUPLING_FARAD, keep_capacitors, with_pins).run()
         if wider.drivers:
             return wider
     return stage
@@ -60,10 +69,14 @@ def gather_stage(circuit: Circuit, start: str) -> Stage:
 class _Gatherer:
     """Walks the series parts breadth first from one net."""
 
-    def __init__(self, circuit: Circuit, start: str, coupling: float) -> None:
+    def __init__(
+        self, circuit: Circuit, start: str, coupling: float, keep_capacitors: bool, with_pins: Sequence[str]
+    ) -> None:
         self.circuit, self.start, self.coupling = circuit, start, coupling
-        self.seen: set[str] = {start}
-        self.queue = deque([start])
+        self.keep_capacitors = keep_capacitors
+        self.capacitors: dict[str, tuple[str, str]] = {}
+        self.seen: set[str] = {start, *with_pins}
+        self.queue = deque([start, *with_pins])
         self.resistors: dict[tuple[str, str, str], Resistor] = {}
         self.diodes: dict[tuple[str, str, str], Diode] = {}
         self.transistors: dict[str, Transistor] = {}
@@ -180,8 +193,21 @@ class _Gatherer:
             if arc.kind != "series" or pin.pin not in (arc.source, arc.target):
                 continue
             other_pin = arc.target if arc.source == pin.pin else arc.source
-            for other in self.circuit.nets_of(pin.part, other_pin):
+            others = self.circuit.nets_of(pin.part, other_pin)
+            for other in others:
                 self._add_series(net, other, pin.part, part, arc)
+            if not others and part.kind == "resistor pack":
+                self._pack_inside(net, pin.part, part, arc, other_pin)
+
+    def _pack_inside(self, net: str, reference: str, part: Identified, arc: Arc, common: str) -> None:
+        """A common leg that no net names still joins the resistors of its pack."""
+        inside = f"{_INSIDE}{reference}.{common}"
+        self._add_series(net, inside, reference, part, arc)
+        for other_arc in part.type.arcs:
+            if other_arc.kind == "series" and common in (other_arc.source, other_arc.target):
+                leg = other_arc.target if other_arc.source == common else other_arc.source
+                for other in self.circuit.nets_of(reference, leg):
+                    self._add_series(inside, other, reference, part, other_arc)
 
     def _add_series(self, net: str, other: str, reference: str, part: Identified, arc: Arc) -> None:
         if other == net:
@@ -208,7 +234,9 @@ class _Gatherer:
             return
         for other in self._others(pin, part):
             if other not in self.circuit.rails and other != net:
-                self.joins.append((net, other))
+                self.capacitors.setdefault(pin.part, (net, other))
+                if not self.keep_capacitors:
+                    self.joins.append((net, other))
                 self._go(other)
 
     def _diode(self, pin: PinRef, part: Identified) -> None:
@@ -329,6 +357,9 @@ class _Gatherer:
             drivers=tuple(merged.values()),
             fixed={node(net): volts for net, volts in self.fixed.items()},
             nets=frozenset(self.seen),
+            capacitors=tuple(
+                Charged(c, node(a), node(b), 0.0) for c, (a, b) in sorted(self.capacitors.items())
+            ),
             connectors=tuple((net, pin) for pin, net in self.connectors.items()),
             inputs=tuple(self.inputs),
             switches=tuple(sorted(self.switches, key=natural_key)),

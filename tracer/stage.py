@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from tracer.findings import Finding, note, warning
 from tracer.netlist import PinRef
-from tracer.nodal import Network
+from tracer.nodal import Charged, Network
 from tracer.parts.identify import Identified
 
 __all__ = ["Stage", "StageDriver", "stage_findings"]
@@ -44,6 +44,9 @@ class Stage:
     drivers : tuple of StageDriver
     fixed : dict of str to float
         Volts of the rails that the network touches.
+    capacitors : tuple of Charged
+        Coupling capacitors in the way, charge not known; short circuits in `network` unless it was gathered with
+        them kept apart.
     connectors : tuple of (str, PinRef)
         Nets and pins of connectors on the way.
     loads, ends : nets with chip inputs, and nets at which a branch ends.
@@ -56,6 +59,7 @@ class Stage:
     drivers: tuple[StageDriver, ...] = ()
     fixed: dict[str, float] = field(default_factory=dict)
     nets: frozenset[str] = frozenset()
+    capacitors: tuple[Charged, ...] = ()
     connectors: tuple[tuple[str, PinRef], ...] = ()
     inputs: tuple[PinRef, ...] = ()
     switches: tuple[str, ...] = ()

@@ -21,6 +21,7 @@ from tracer.netlist import Netlist, PinRef, check_netlist
 from tracer.output_stage import gather_stage
 from tracer.parts.library import Library, load_library
 from tracer.roles import drivers_by_role, find_gate_users
+from tracer.slips import slip_findings
 from tracer.stage import Stage, StageDriver, stage_findings
 from tracer.walk import Walker
 from tracer.weights import StageBit, WeighedStage, weigh_stage, weight_findings
@@ -121,7 +122,8 @@ def trace_fully(
     possible = count_colours(colours) if all(c.levels for c in colours if c.bits) else 0
     at_once = 2 ** count_live_lines(index) if index else possible
     at_once = min(possible, at_once) if possible else at_once
-    findings = [*check_netlist(netlist), *found.findings, *tracer.findings]
+    slips = slip_findings(circuit, colours, {colour: w.stage for colour, w in weighed.items()})
+    findings = [*check_netlist(netlist), *found.findings, *tracer.findings, *slips]
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,

@@ -14,7 +14,6 @@ from tracer.findings import Finding, note, warning
 from tracer.nodal import Network, NoConvergenceError, Resistor, solve_network
 from tracer.stage import Stage, StageDriver
 from tracer.stage_paths import StagePaths
-from tracer.units import format_ohm
 
 __all__ = ["StageBit", "WeighedStage", "weigh_stage"]
 
@@ -302,14 +301,11 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
                 )
             )
         elif ratio > ODD_FACTOR:
-            odd = light.resistors[0] if light.resistors else None
-            slip = ""
-            if odd is not None:
-                slip = f"; {odd[0]} is {format_ohm(odd[1])}, a tenth or a thousandth of it would be in step"
             found.append(
                 warning(
                     "odd-weight",
-                    f"{colour}: {pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}{slip}",
+                    f"{colour}: {pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}; their values do "
+                    "not double from bit to bit",
                     *pair,
                 )
             )

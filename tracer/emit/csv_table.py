@@ -9,7 +9,7 @@ import io
 from tracer.bitmap import BitMap, Path
 from tracer.emit.text import resistor_text, way_text, when_text
 
-__all__ = ["COLUMNS", "emit"]
+__all__ = ["COLUMNS", "emit", "safe_cell"]
 
 COLUMNS = (
     "colour", "colour_pin", "bit", "weight", "resistors", "driver", "driver_type", "status", "role", "when", "way",
@@ -38,7 +38,7 @@ def emit(bit_map: BitMap) -> str:
             )
             for path in bit.paths:
                 writer.writerow(
-                    [_safe(str(cell)) for cell in (*start, *_path_cells(path), bit.because or "")]
+                    [safe_cell(str(cell)) for cell in (*start, *_path_cells(path), bit.because or "")]
                 )
     return out.getvalue()
 
@@ -57,7 +57,8 @@ def _path_cells(path: Path) -> tuple[str, ...]:
     )
 
 
-def _safe(cell: str) -> str:
+def safe_cell(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
     return "'" + cell if cell.startswith(("=", "+", "-", "@", "\t", "\r")) and not _is_number(cell) else cell
 
 

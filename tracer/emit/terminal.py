@@ -9,7 +9,7 @@ from __future__ import annotations
 import textwrap
 
 from tracer.bitmap import Bit, BitMap, Colour, MemoryIndex, Path
-from tracer.emit.text import clean, leg, resistors_text, source_text, when_text
+from tracer.emit.text import clean, leg, resistors_text, source_text, spans, when_text
 
 __all__ = ["emit"]
 
@@ -146,7 +146,7 @@ class _Writer:
         wide = [min(24, max(len(clean(cell)) for cell in column)) for column in zip(*rows, strict=True)]
         for chip, row in zip(bit_map.chips, rows, strict=True):
             feeds = (
-                ", ".join(f"{colour} {_spans(bits)}" for colour, bits in chip.feeds if bits)
+                ", ".join(f"{colour} {spans(bits)}" for colour, bits in chip.feeds if bits)
                 or "no picture bit"
             )
             head = "  " + " ".join(clean(cell).ljust(w) for cell, w in zip(row, wide, strict=True) if w) + " "
@@ -199,17 +199,6 @@ def _sources_of(bit: Bit, main: Path) -> str:
         return f"{main.source.part} legs {pins}"
     others = sum(p.role == "picture" for p in bit.paths) - 1
     return source_text(main.source) + (f" and {others} more" if others > 0 else "")
-
-
-def _spans(bits: tuple[int, ...]) -> str:
-    """``3-0`` for 3 2 1 0."""
-    spans: list[list[int]] = []
-    for bit in sorted(bits, reverse=True):
-        if spans and spans[-1][-1] == bit + 1:
-            spans[-1].append(bit)
-        else:
-            spans.append([bit])
-    return " ".join(str(s[0]) if len(s) == 1 else f"{s[0]}-{s[-1]}" for s in spans)
 
 
 def _broken(cell: str, width: int) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 
 from tracer.bitmap import Bit, Path, Source, StageResistor, Step, When
 from tracer.units import format_ohm
@@ -13,6 +14,7 @@ __all__ = [
     "resistor_text",
     "resistors_text",
     "source_text",
+    "spans",
     "way_text",
     "when_text",
 ]
@@ -58,3 +60,14 @@ def when_text(when: tuple[When, ...]) -> str:
 def main_ways(bit: Bit) -> list[Path]:
     """Picture and alternative paths, then write paths."""
     return sorted(bit.paths, key=lambda p: p.role == "write path")
+
+
+def spans(bits: Iterable[int]) -> str:
+    """``3-0`` for 3 2 1 0."""
+    spans: list[list[int]] = []
+    for bit in sorted(bits, reverse=True):
+        if spans and spans[-1][-1] == bit + 1:
+            spans[-1].append(bit)
+        else:
+            spans.append([bit])
+    return " ".join(str(s[0]) if len(s) == 1 else f"{s[0]}-{s[-1]}" for s in spans)

@@ -1,0 +1,132 @@
+"""The command `palette`: the colours that the contents of a board's memories show."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tracer.command_inputs import add_command, add_inputs, add_tracing, is_coloured, trace_board, working
+from tracer.errors import PaletteError, UsageError
+
+if TYPE_CHECKING:
+    from tracer.command_inputs import Commands
+    from tracer.dump import Dump
+    from tracer.tracing import Traced
+
+__all__ = ["add"]
+
+OK, STOPPED = 0, 1
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = add_command(
+        commands,
+        "palette",
+        "show the colours that dumps of the palette memories give, entry by entry",
+        "rgbroots palette dunlin.net --contents U9=u9.bin --contents U10=u10.hex -o dunlin.svg",
+        _run,
+    )
+    add_inputs(parser)
+    add_tracing(parser)
+    parser.add_argument(
+        "--contents",
+        action="append",
+        default=[],
+        metavar="U4=FILE",
+        help="what a memory holds: raw, Intel HEX or S-records",
+    )
+    parser.add_argument(
+        "--other",
+        action="append",
+        default=[],
+        metavar="U4=FILE",
+        help="another dump of it: say which entries differ, and at which legs",
+    )
+    parser.add_argument(
+        "--colour", metavar="'#ff8000'", help="say which code shows this colour, and which entries do"
+    )
+    parser.add_argument("--all", action="store_true", help="a line for every entry, however many there are")
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", help=".svg, .png or .html (swatches), .csv, .gpl (GIMP) or .json"
+    )
+    parser.add_argument("--json", action="store_true", help="print the palette as JSON and nothing else")
+
+
+def _run(args: argparse.Namespace) -> int:
+    from tracer.emit.palettes import PALETTE_FORMS, emit_palette
+    from tracer.emit.write import write_whole
+    from tracer.levels import compute_levels
+    from tracer.palette import PaletteMaker
+    from tracer.palette_compare import compare_contents
+    from tracer.palette_search import find_colour, parse_colour
+
+    target = Path(args.output) if args.output else None
+    if target and target.suffix.lower() not in PALETTE_FORMS:
+        forms = ", ".join(f"{suffix} ({what})" for suffix, (_, what) in PALETTE_FORMS.items())
+        raise UsageError(f"a palette cannot be written as {target.name}", fix=f"end the name in {forms}")
+    asked = parse_colour(args.colour) if args.colour is not None else None
+    told, told_other = _pairs("--contents", args.contents), _pairs("--other", args.other)
+    traced = trace_board(args)
+    contents = _read(traced, told, "--contents")
+    other = _read(traced, told_other, "--other")
+    with working("computing the palette"):
+        levels = compute_levels(traced, (traced.bit_map.load_ohm,))
+        try:
+            maker = PaletteMaker(traced, levels, contents)
+        except PaletteError as error:
+            print(error, file=sys.stderr)
+            return STOPPED
+        palette = maker.palette()
+        if asked is not None:
+            palette = replace(palette, sought=find_colour(maker, asked, palette.entries))
+        if other:
+            further = tuple(f for dump in other.values() for f in dump.findings)
+            palette = replace(
+                palette,
+                difference=compare_contents(maker, palette.entries, other),
+                findings=tuple(dict.fromkeys((*palette.findings, *further))),
+            )
+    if target:
+        write_whole(target, emit_palette(target.suffix.lower(), palette))
+        print(f"wrote {target}", file=sys.stderr)
+    if args.json:
+        sys.stdout.write(str(emit_palette(".json", palette)))
+    elif not target:
+        from tracer.emit.palette_text import palette_as_text
+
+        sys.stdout.write(palette_as_text(palette, all_entries=args.all, coloured=is_coloured()))
+    return (
+        OK
+        if traced.bit_map.is_complete and not any(f.code == "shades-by-weight" for f in palette.findings)
+        else STOPPED
+    )
+
+
+def _pairs(option: str, told: list[str]) -> dict[str, str]:
+    """``U4=FILE`` -> part and file."""
+    found: dict[str, str] = {}
+    for text in told:
+        part, equals, file = text.partition("=")
+        if not (part and equals and file):
+            raise UsageError(f"{option} {text} is not understood", fix=f"write {option} U4=dump.bin")
+        if part in found:
+            raise UsageError(f"{option} names {part} twice", fix="give one dump a memory")
+        found[part] = file
+    return found
+
+
+def _read(traced: Traced, told: dict[str, str], option: str) -> dict[str, Dump]:
+    from tracer.dump import read_dump
+    from tracer.palette_bits import match_parts, memories_of
+    from tracer.palette_index import used_words
+
+    shapes = memories_of(traced)
+    parts = match_parts(told, shapes, option)
+    return {
+        part: read_dump(told[name], replace(shapes[part], used=used_words(traced.circuit, shapes[part])))
+        for name, part in parts.items()
+    }
