@@ -97,10 +97,12 @@ def test_no_connect_words_in_edif_join_nothing() -> None:
     assert [f.code for f in read.findings] == ["no-connect-joined"]
 
 
-@pytest.mark.parametrize("form", WRITERS)
+#: In EDIF's sheets the order of the nets is that of the array's members.
+ORDERED = [form for form in WRITERS if form != "edif, sheets"]
+
+
+@pytest.mark.parametrize("form", ORDERED)
 def test_order_of_parts_and_nets_does_not_matter(form: str) -> None:
-    if form == "edif, sheets":
-        pytest.skip("the order of nets is that of the array's members there")
     turned = replace(WREN, parts=WREN.parts[::-1], nets=WREN.nets[::-1])
     one, two = (parse_netlist(WRITERS[form](board), "f") for board in (WREN, turned))
     assert [n.pins for n in one.nets] == [n.pins for n in two.nets]
