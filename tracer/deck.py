@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tracer.at_rest import levels_at_rest
 from tracer.drive import drive_of
 from tracer.exported import Deck, DeckDriver
 from tracer.hold import Override
@@ -17,13 +18,13 @@ def decks_of(traced: Traced, load_ohm: float | None, override: Override | None =
     for colour in traced.bit_map.colours:
         stage = stage_to_solve(traced, colour.name)
         bits = {(b.driver.part, b.driver.pin): b.bit for b in colour.bits}
-        held = {d.net: level for d, level in traced.clamps[colour.name]}
+        held = levels_at_rest(traced, colour.name, stage, load_ohm, override).held
         drivers = []
-        for driver in stage.drivers:
+        for i, driver in enumerate(stage.drivers):
             bit = next((bits[p.part, p.pin] for p in driver.pins if (p.part, p.pin) in bits), None)
             drive = drive_of(traced.circuit, driver, "typical", override)
             drivers.append(
-                DeckDriver(stage.node(driver.net), str(driver.pins[0]), drive, bit, held.get(driver.net, 0))
+                DeckDriver(stage.node(driver.net), str(driver.pins[0]), drive, bit, held.get(i, 0))
             )
         farads = {c.part: traced.circuit.identified[c.part].farad or 0.0 for c in stage.network.charged}
         if drivers:

@@ -9,10 +9,11 @@ its net go, and the stage is solved without it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from tracer.at_rest import levels_at_rest
 from tracer.bitmap import Bit, Path
 from tracer.circuit import Circuit
 from tracer.drive import drive_of
@@ -163,20 +164,21 @@ def volts_with(
     if any(e.level is None and not e.let_go for e in hits.values()):
         return None
     stage = stage_to_solve(traced, colour)
-    places = {}
-    for bit in own.bits:
-        for i, driver in enumerate(stage.drivers):
-            if any((p.part, p.pin) == (bit.driver.part, bit.driver.pin) for p in driver.pins):
-                places[bit.bit] = i
-    if len(places) != len(own.bits) or stage.unread or not own.bits:
+    try:
+        rest = levels_at_rest(traced, colour, stage, load_ohm, override)
+    except NoConvergenceError:
         return None
-    held = {d.net: level for d, level in traced.clamps[colour]}
+    n = len(own.bits)
+    if None in rest.places or stage.unread or not n:
+        return None
     drives = [drive_of(traced.circuit, d, "typical", override) for d in stage.drivers]
     solver = StageSolver(stage, drives, load_ohm, other_pins(traced, colour, stage))
-    missing = frozenset(places[bit] for bit, effect in hits.items() if effect.let_go)
+    missing = frozenset(
+        at for bit, at in enumerate(rest.places) if at is not None and bit in hits and hits[bit].let_go
+    )
     rows = [
-        _levels(code, places, hits, [held.get(d.net, 0) for d in stage.drivers])
-        for code in range(2 ** len(own.bits))
+        rest.levels(len(stage.drivers), [_level(code >> bit & 1, hits.get(bit)) for bit in range(n)])
+        for code in range(2**n)
     ]
     try:
         if stage.network.charged:
@@ -188,11 +190,5 @@ def volts_with(
     return tuple(round(v - black, 6) + 0.0 for v in volts)
 
 
-def _levels(
-    code: int, places: Mapping[int, int], hits: Mapping[int, BitEffect], rest: Sequence[int]
-) -> list[int]:
-    levels = list(rest)
-    for bit, at in places.items():
-        effect = hits.get(bit)
-        levels[at] = code >> bit & 1 if effect is None or effect.level is None else effect.level
-    return levels
+def _level(asked: int, effect: BitEffect | None) -> int:
+    return asked if effect is None or effect.level is None else effect.level

@@ -14,6 +14,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from tracer.at_rest import levels_at_rest
 from tracer.bitmap import Bit, Colour, Step
 from tracer.board_off import ohms_between
 from tracer.drive import ASSUMED_FAMILY, Corner, drive_of
@@ -175,30 +176,27 @@ class _Legs:
         stage = stage_to_solve(self.traced, colour.name)
         if not colour.bits or stage.unread or not stage.drivers:
             return
-        places = [
-            next((i for i, d in enumerate(stage.drivers) if any((p.part, p.pin) == (b.driver.part, b.driver.pin) for p in d.pins)), None)
-            for b in colour.bits
-        ]  # fmt: skip
-        held = {d.net: level for d, level in self.traced.clamps[colour.name]}
         found: dict[int, tuple[list[float], list[float]]] = {}
-        codes = list(_some_codes(len(places)))
+        try:
+            rest = levels_at_rest(self.traced, colour.name, stage, load_ohm)
+        except NoConvergenceError:
+            return
+        levels = [rest.levels(len(stage.drivers), code) for code in _some_codes(len(rest.places))]
         corners: tuple[Corner, ...] = ("typical", "weak")
         for corner in corners:
             drives = [drive_of(self.circuit, d, corner) for d in stage.drivers]
             solver = StageSolver(stage, drives, load_ohm, other_pins(self.traced, colour.name, stage))
-            owns = [dict(zip(places, code, strict=True)) for code in codes]
-            levels = [[own.get(i, held.get(d.net, 0)) for i, d in enumerate(stage.drivers)] for own in owns]
             try:
                 solver.settle_charges(levels)
                 solved = [solver.solve(each).volts for each in levels]
             except NoConvergenceError:
                 return
             for each, volts in zip(levels, solved, strict=True):
-                for at in places:
+                for at in rest.places:
                     if at is not None:
                         node = stage.node(stage.drivers[at].net)
                         found.setdefault(at, ([], []))[each[at]].append(volts[node])
-        for bit, at in zip(colour.bits, places, strict=True):
+        for bit, at in zip(reversed(colour.bits), rest.places, strict=True):
             if at in found:
                 low, high = found[at]
                 ends = ((min(low), max(low)), (min(high), max(high)))

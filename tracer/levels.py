@@ -13,7 +13,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tracer.bitmap import Bit, Colour
+from tracer.at_rest import levels_at_rest
+from tracer.bitmap import Colour
 from tracer.drive import ASSUMED_FAMILY, Corner, drive_of, driver_family
 from tracer.findings import Finding, note, warning
 from tracer.hold import Override
@@ -132,10 +133,9 @@ class _OneColour:
             self.findings.append(warning("levels-unknown", f"{self.name}: {why}", self.name))
             return nothing
         self._say_taken()
-        self.at = [self._driver_of(bit) for bit in self.bits]
         codes = [tuple(code >> i & 1 for i in range(len(self.bits))) for code in range(2 ** len(self.bits))]
         try:
-            self.rest = self._rest()
+            self.rest = levels_at_rest(self.traced, self.name, self.stage, self.loads[0], self.override)
             found = tuple(self._at_load(load, codes) for load in self.loads)
             crossing = self._crossing(codes) if self.tolerance else ()
         except NoConvergenceError:
@@ -165,7 +165,8 @@ class _OneColour:
             return "nothing drives it"
         if not self.colour.levels:
             return "a converter makes it; what it puts out depends on its reference"
-        if any(self._driver_of(bit) is None for bit in self.bits):
+        legs = {(p.part, p.pin) for d in self.stage.drivers for p in d.pins}
+        if any((bit.driver.part, bit.driver.pin) not in legs for bit in self.bits):
             return "it leaves a module whose inside is not drawn"
         if len(self.bits) > MOST_BITS:
             return f"{len(self.bits)} bits are more than the {MOST_BITS} that are enumerated"
@@ -174,13 +175,6 @@ class _OneColour:
                 f"the values of {', '.join(self.stage.unread)} are not known; tell each with "
                 f"--part {self.stage.unread[0]}=470"
             )
-        return None
-
-    def _driver_of(self, bit: Bit) -> int | None:
-        """Place of a bit's driver among those of the stage."""
-        for i, driver in enumerate(self.stage.drivers):
-            if any((p.part, p.pin) == (bit.driver.part, bit.driver.pin) for p in driver.pins):
-                return i
         return None
 
     def _say_taken(self) -> None:
@@ -209,42 +203,9 @@ class _OneColour:
         drives = [drive_of(self.traced.circuit, d, corner, self.override) for d in self.stage.drivers]
         return StageSolver(self.stage, drives, load, other_pins(self.traced, self.name, self.stage))
 
-    def _levels(self, code: Sequence[int], rest: dict[int, int] | None = None) -> tuple[int, ...]:
+    def _levels(self, code: Sequence[int], *, blank: bool = False) -> tuple[int, ...]:
         """Levels of all drivers of the stage for a code."""
-        own = {at: level for at, level in zip(self.at, code, strict=True) if at is not None}
-        held = self.rest if rest is None else rest
-        return tuple(own.get(i, held.get(i, 0)) for i in range(len(self.stage.drivers)))
-
-    def _rest(self) -> dict[int, int]:
-        """Levels of the drivers that are no bits of this colour."""
-        known = {d.net: level for d, level in self.traced.clamps[self.name]}
-        others = {
-            (b.driver.part, b.driver.pin)
-            for c in self.traced.bit_map.colours if c.name != self.name for b in c.bits
-        }  # fmt: skip
-        rest: dict[int, int] = {}
-        self.blanks: dict[int, int] = {}
-        solver = self._solver(self.loads[0])
-        n = len(self.bits)
-        for i, driver in enumerate(self.stage.drivers):
-            if i in self.at:
-                continue
-            if driver.net in known:
-                rest[i] = known[driver.net]
-                self.blanks[i] = 1 - rest[i]
-            elif any((p.part, p.pin) in others for p in driver.pins):
-                rest[i] = 0
-            else:
-                ends = {
-                    level: [solver.volts(self._levels((b,) * n, {**rest, i: level})) for b in (0, 1)]
-                    for level in (0, 1)
-                }
-                spans = [abs(ends[level][1] - ends[level][0]) for level in (0, 1)]
-                gates = abs(spans[1] - spans[0]) > 0.5 * max(spans)
-                rest[i] = int(spans[1] > spans[0]) if gates else int(max(ends[1]) > max(ends[0]))
-                if gates:
-                    self.blanks[i] = 1 - rest[i]
-        return rest
+        return self.rest.levels(len(self.stage.drivers), code, blank=blank)
 
     def _at_load(self, load: float | None, codes: Sequence[tuple[int, ...]]) -> LoadLevels:
         typical = self._volts(load, "typical", codes)
@@ -265,11 +226,10 @@ class _OneColour:
                     [self._above(s, code, codes[0]) for s in solvers], solvers, self.tolerance, 1
                 )
         blanked = None
-        if self.blanks:
+        if self.rest.blanked:
             solver = self._settled(load, "typical", codes)
             black = solver.volts(self._levels(codes[0])) if self.coupled else 0.0
-            levels = self._levels(codes[-1], {**self.rest, **self.blanks})
-            blanked = solver.volts(levels) - black
+            blanked = solver.volts(self._levels(codes[-1], blank=True)) - black
         if load == self.loads[0]:
             self._note_drive(load, codes)
         return LoadLevels(

@@ -17,6 +17,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.boards import board
 from tests.published.stages import ngspice, random_stage, volts_by_ngspice
 from tests.stage_boards import traced_stage, weighted
 from tests.unit.test_levels import COUPLED
@@ -268,6 +269,27 @@ def test_the_exported_deck_runs_and_reads_what_the_levels_say(name: str, tmp_pat
             assert at[1 + column] == pytest.approx(level.volts, abs=1e-2)
 
 
+IDIOMS = sorted((Path(__file__).parents[1] / "cases" / "idioms").glob("*.txt"))
+
+
+@needs_ngspice
+@pytest.mark.parametrize("case", IDIOMS, ids=lambda p: p.stem)
+def test_stages_of_real_boards_agree_with_ngspice(case: Path, tmp_path: Path) -> None:
+    """Followers, inverters, diodes, blanking, ladders, open collectors as real boards have them: dark and full."""
+    text = case.read_text(encoding="utf-8").split("\n----\n")[0]
+    traced = trace_fully(board(text.partition("\n")[2], case.stem))
+    table = compute_levels(traced, loads=(75.0,))
+    decks = [d for d in decks_of(traced, 75.0) if not d.network.charged]
+    known = {c.colour: c for c in table.colours if c.loads}
+    decks = [d for d in decks if d.colour in known]
+    for full in (False, True):
+        codes = [2 ** known[d.colour].n_bits - 1 if full else 0 for d in decks]
+        theirs = operating_points(decks_as_spice(case.stem, decks, codes), tmp_path)
+        for deck, code in zip(decks, codes, strict=True):
+            ours = known[deck.colour].loads[0].volts[code]
+            assert theirs[deck.colour] == pytest.approx(ours, abs=1e-2), (deck.colour, code)
+
+
 @needs_ngspice
 def test_steady_swing_behind_a_capacitor(tmp_path: Path) -> None:
     """After many pictures the coupled output swings as computed: follower, 10 uF, 75 ohm twice."""
@@ -291,13 +313,26 @@ def test_steady_swing_behind_a_capacitor(tmp_path: Path) -> None:
     assert swing == pytest.approx(list(found.loads[0].volts), abs=1e-2)
 
 
+def operating_points(deck: str, folder: Path) -> dict[str, float]:
+    """Colour -> volts at its pin."""
+    run = _run(deck, folder)
+    return {
+        name: float(volts) for name, volts in re.findall(r"^\s*(\S+?)_out\s+(\S+)\s*$", run, re.MULTILINE)
+    }
+
+
 def transient(deck: str, folder: Path) -> list[tuple[float, ...]]:
     """Rows of time and volts that ngspice prints."""
+    printed = _run(deck, folder)
+    rows = re.findall(r"^\d+\t(.*)$", printed, re.MULTILINE)
+    assert rows, printed[-2000:]
+    return [tuple(float(x) for x in row.split()) for row in rows]
+
+
+def _run(deck: str, folder: Path) -> str:
     file = folder / "deck.cir"
     file.write_text(deck, encoding="utf-8")
     run = subprocess.run(
         [ngspice() or "ngspice", "-b", str(file)], capture_output=True, text=True, timeout=300, check=False
     )
-    rows = re.findall(r"^\d+\t(.*)$", run.stdout, re.MULTILINE)
-    assert rows, run.stdout[-2000:] + run.stderr[-2000:]
-    return [tuple(float(x) for x in row.split()) for row in rows]
+    return run.stdout + run.stderr
