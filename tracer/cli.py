@@ -13,12 +13,13 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracer import command_levels, command_palette
+from tracer import command_card, command_levels, command_palette, command_report, command_suspect
 from tracer.command_inputs import (
     add_command,
     add_inputs,
     add_tracing,
     is_coloured,
+    parse_load,
     read_board,
     read_library,
     saved_map,
@@ -28,8 +29,8 @@ from tracer.command_inputs import (
 from tracer.errors import EmitError, TracerError, UsageError
 
 if TYPE_CHECKING:
-    from tracer.bitmap import BitMap
     from tracer.command_inputs import Commands
+    from tracer.tracing import Traced
 
 __all__ = ["main"]
 
@@ -75,8 +76,11 @@ def build_parser() -> argparse.ArgumentParser:
     _add_check(commands)
     _add_part(commands)
     _add_convert(commands)
+    command_card.add(commands)
     command_levels.add(commands)
     command_palette.add(commands)
+    command_report.add(commands)
+    command_suspect.add(commands)
     return parser
 
 
@@ -91,7 +95,10 @@ def _add_trace(commands: Commands) -> None:
     add_inputs(parser)
     add_tracing(parser)
     parser.add_argument(
-        "-o", "--output", metavar="DIR", help="write map.json, map.csv, diagram.svg and .png there"
+        "-o",
+        "--output",
+        metavar="DIR",
+        help="write map.json, map.csv, diagram.svg and .png, card and report.html there",
     )
     parser.add_argument("--json", action="store_true", help="print the map as JSON and nothing else")
 
@@ -155,7 +162,8 @@ def _add_convert(commands: Commands) -> None:
 
 
 def _run_trace(args: argparse.Namespace) -> int:
-    bit_map = trace_board(args).bit_map
+    traced = trace_board(args)
+    bit_map = traced.bit_map
     from tracer.emit import emit
 
     if args.json:
@@ -165,7 +173,7 @@ def _run_trace(args: argparse.Namespace) -> int:
 
         sys.stdout.write(emit_terminal(bit_map, coloured=is_coloured()))
     if args.output:
-        _write_folder(Path(args.output), bit_map)
+        _write_folder(Path(args.output), traced, args.load)
     return OK if bit_map.is_complete else STOPPED
 
 
@@ -231,7 +239,8 @@ def _run_convert(args: argparse.Namespace) -> int:
     return OK
 
 
-def _write_folder(folder: Path, bit_map: BitMap) -> None:
+def _write_folder(folder: Path, traced: Traced, load: str) -> None:
+    from tracer.card_making import make_card
     from tracer.emit import emit
     from tracer.emit.write import make_folder, write_whole
 
@@ -240,12 +249,22 @@ def _write_folder(folder: Path, bit_map: BitMap) -> None:
     for form, name in _FOLDER_FILES.items():
         try:
             with working(f"drawing {name}"):
-                content = emit(form, bit_map)
+                content = emit(form, traced.bit_map)
         except EmitError as error:
             print(error, file=sys.stderr)
             continue
         write_whole(folder / name, content)
         written.append(name)
+    load_ohm = parse_load(load)
+    card = make_card(traced, load_ohm)
+    try:
+        command_card.write_card(card, folder / "card.pdf")
+        written.append("card.pdf")
+    except EmitError:
+        command_card.write_card(card, folder / "card.html")
+        written.append("card.html")
+    write_whole(folder / "report.html", command_report.report_text(traced, load_ohm))
+    written.append("report.html")
     print(f"wrote {', '.join(written)} in {folder}", file=sys.stderr)
 
 

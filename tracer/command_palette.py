@@ -8,13 +8,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracer.command_contents import contents_told, read_contents
 from tracer.command_inputs import add_command, add_inputs, add_tracing, is_coloured, trace_board, working
 from tracer.errors import PaletteError, UsageError
 
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
-    from tracer.dump import Dump
-    from tracer.tracing import Traced
 
 __all__ = ["add"]
 
@@ -69,10 +68,10 @@ def _run(args: argparse.Namespace) -> int:
         forms = ", ".join(f"{suffix} ({what})" for suffix, (_, what) in PALETTE_FORMS.items())
         raise UsageError(f"a palette cannot be written as {target.name}", fix=f"end the name in {forms}")
     asked = parse_colour(args.colour) if args.colour is not None else None
-    told, told_other = _pairs("--contents", args.contents), _pairs("--other", args.other)
+    told, told_other = contents_told("--contents", args.contents), contents_told("--other", args.other)
     traced = trace_board(args)
-    contents = _read(traced, told, "--contents")
-    other = _read(traced, told_other, "--other")
+    contents = read_contents(traced, told, "--contents")
+    other = read_contents(traced, told_other, "--other")
     with working("computing the palette"):
         levels = compute_levels(traced, (traced.bit_map.load_ohm,))
         try:
@@ -104,29 +103,3 @@ def _run(args: argparse.Namespace) -> int:
         if traced.bit_map.is_complete and not any(f.code == "shades-by-weight" for f in palette.findings)
         else STOPPED
     )
-
-
-def _pairs(option: str, told: list[str]) -> dict[str, str]:
-    """``U4=FILE`` -> part and file."""
-    found: dict[str, str] = {}
-    for text in told:
-        part, equals, file = text.partition("=")
-        if not (part and equals and file):
-            raise UsageError(f"{option} {text} is not understood", fix=f"write {option} U4=dump.bin")
-        if part in found:
-            raise UsageError(f"{option} names {part} twice", fix="give one dump a memory")
-        found[part] = file
-    return found
-
-
-def _read(traced: Traced, told: dict[str, str], option: str) -> dict[str, Dump]:
-    from tracer.dump import read_dump
-    from tracer.palette_bits import match_parts, memories_of
-    from tracer.palette_index import used_words
-
-    shapes = memories_of(traced)
-    parts = match_parts(told, shapes, option)
-    return {
-        part: read_dump(told[name], replace(shapes[part], used=used_words(traced.circuit, shapes[part])))
-        for name, part in parts.items()
-    }

@@ -96,6 +96,8 @@ CODES: dict[str, str] = {
     "mixed-banks": "the dumps given are of memories that never show at once",
     "shades-by-weight": "the volts of a colour are not known; its shades follow the weights",
     "colour-left-out": "a colour is missing, or is none of red, green and blue",
+    # suspects
+    "evidence-unused": "a piece of evidence could not be used",
     # walk
     "several-drivers": "several outputs drive one net",
     "no-driver": "a net in the path has no driver",

@@ -89,8 +89,20 @@ def test_a_folder_of_outputs_is_written(
     folder = tmp_path / "a" / "b"
     code, _, err = run(capsys, "trace", str(board), "-o", str(folder))
     assert code == 0
-    assert {p.name for p in folder.iterdir()} == {"map.json", "map.csv", "diagram.svg", "diagram.png"}
-    assert err == f"wrote map.json, map.csv, diagram.svg, diagram.png in {folder}\n"
+    names = ["map.json", "map.csv", "diagram.svg", "diagram.png", "card.pdf", "report.html"]
+    assert sorted(p.name for p in folder.iterdir()) == sorted(names)
+    assert err == f"wrote {', '.join(names)} in {folder}\n"
+
+
+def test_without_the_pdf_library_the_card_of_a_folder_is_html(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "reportlab", None)
+    monkeypatch.setitem(sys.modules, "reportlab.pdfgen", None)
+    code, _, err = run(capsys, "trace", str(board), "-o", str(tmp_path / "out"))
+    assert code == 0
+    assert "card.html" in err
+    assert (tmp_path / "out" / "card.html").is_file()
 
 
 def test_a_saved_map_draws_the_same_diagram_and_checks(

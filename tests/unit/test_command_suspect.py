@@ -1,0 +1,96 @@
+"""The command suspect."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tracer.cli import main
+
+DUNLIN = "netlists/dunlin/dunlin.net"
+OPENING = ("--seen", "blue=fine", "--seen", "red=missing", "--seen", "green=flickers")
+
+
+def run(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
+    code = main(argv)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_the_opening_case(capsys: pytest.CaptureFixture[str]) -> None:
+    """Blue is fine, red is gone, green flickers: the chips that red and green share, not those of blue."""
+    code, out, err = run(capsys, "suspect", DUNLIN, *OPENING)
+    assert (code, err) == (0, "")
+    assert max(map(len, out.splitlines())) <= 80
+    suspects = out[out.index("SUSPECTS") : out.index("NEXT")]
+    assert suspects.index("U13") < suspects.index("U9 6116")
+    assert "U14" not in suspects
+    assert "U10" not in suspects
+    step = next(x for x in out.splitlines() if x.startswith("  1. "))
+    assert "U13" in step or "U9" in step
+
+
+def test_json_is_what_others_read(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "suspect", DUNLIN, *OPENING, "--json")
+    whole = json.loads(out)
+    assert code == 0
+    assert (whole["format"], whole["version"]) == ("rgbroots-suspects", 1)
+    first = whole["suspects"][0]
+    assert set(first) == {"part", "type", "place", "what", "pins", "probability", "faults", "why"}
+    assert (first["part"], first["type"], first["place"], first["what"]) == ("U13", "74x273", "8D", "chip")
+    for measurement in whole["next"]:
+        assert set(measurement) == {"what", "where", "minutes", "caution", "outcomes"}
+        assert sum(o["probability"] for o in measurement["outcomes"]) == pytest.approx(1.0, abs=1e-4)
+
+
+def test_evidence_in_notes_and_on_the_line_add_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    notes = tmp_path / "bench.notes"
+    notes.write_text("seen red missing\nseen blue fine\nread U13.19 stuck low\n", encoding="utf-8")
+    code, out, _ = run(capsys, "suspect", DUNLIN, str(notes), "--read", "U13.18=pulsing", "--json")
+    assert code == 0
+    whole = json.loads(out)
+    assert whole["evidence"] == ["red missing", "blue fine", "U13.19 8Q reads low", "U13.18 8D reads pulsing"]
+    assert whole["suspects"][0]["part"] == "U13"
+
+
+def test_without_evidence_it_says_how_to_give_some(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "suspect", DUNLIN)
+    assert code == 0
+    assert "No evidence yet" in out
+
+
+def test_without_a_chip(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "suspect", DUNLIN, "--without", "U9")
+    assert code == 0
+    assert out == "dunlin without U9: red always on, green always on, blue fine\n"
+
+
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        (("--seen", "red"), "is not understood"),
+        (("--seen", "red=purple"), "says nothing of red"),
+        (("--seen", "mauve=missing"), "mauve is no colour"),
+        (("--read", "U13.19=yes"), "is no reading"),
+        (("--read", "U1.1=low"), "no data leg of this path"),
+        (("--swapped", "U9=perhaps"), "does not say"),
+        (("--without", "U1"), "no chip of this path"),
+        (("--priors", "nowhere.toml"), "there is no such file"),
+    ],
+)
+def test_wrong_use_is_a_sentence(
+    capsys: pytest.CaptureFixture[str], argv: tuple[str, ...], words: str
+) -> None:
+    code, out, err = run(capsys, "suspect", DUNLIN, *argv)
+    assert (code, out) == (2, "")
+    assert words in err
+    assert "fix: " in err
+
+
+def test_priors_of_ones_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    priors = tmp_path / "mine.toml"
+    priors.write_text("[share]\nram = 5\n", encoding="utf-8")
+    _, out, _ = run(capsys, "suspect", DUNLIN, *OPENING, "--priors", str(priors), "--json")
+    assert json.loads(out)["suspects"][0]["part"] == "U9"

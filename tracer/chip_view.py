@@ -1,0 +1,182 @@
+"""Chips and connectors as a person at the bench sees them, as values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "DIP_COUNTS",
+    "ChipView",
+    "ConnectorPin",
+    "ConnectorView",
+    "LegMark",
+    "LegView",
+    "Outline",
+    "letters_of",
+    "mark_text",
+]
+
+#: How a chip is drawn: two rows of legs seen from above, or a plain list.
+Outline = Literal["dip", "list"]
+
+#: Numbers of legs of dual-in-line packages (JEDEC MS-001 and MS-011 families; common practice, from memory).
+DIP_COUNTS: frozenset[int] = frozenset({6, 8, 14, 16, 18, 20, 22, 24, 28, 32, 36, 40, 42, 48, 64})
+
+
+def letters_of(colours: Iterable[str]) -> dict[str, str]:
+    """A short sign for each colour, no two alike: R, G, B, and for others their first letters.
+
+    >>> letters_of(["red", "green", "blue", "intensity", "red_low"])
+    {'red': 'R', 'green': 'G', 'blue': 'B', 'intensity': 'I', 'red_low': 'RL'}
+    """
+    letters: dict[str, str] = {}
+    for colour in colours:
+        words = [w for w in colour.upper().replace("-", "_").split("_") if w] or ["?"]
+        whole = "".join(words)
+        tries = ["".join(w[0] for w in words), *(whole[:n] for n in range(1, len(whole) + 1))]
+        tries += [f"{whole[0]}{n}" for n in range(1, len(letters) + 2)]
+        letters[colour] = next(t for t in tries if t not in letters.values())
+    return letters
+
+
+@dataclass(frozen=True, slots=True)
+class LegMark:
+    """A bit of a colour that passes a leg: colour, its letter, the bit (0 = lightest)."""
+
+    colour: str
+    letter: str
+    bit: int
+
+    def __str__(self) -> str:
+        return f"{self.letter}{self.bit}"
+
+
+def mark_text(marks: Iterable[LegMark]) -> str:
+    """Marks in few words, runs of bits joined: ``R3-1 G0``.
+
+    >>> mark_text([LegMark("red", "R", 3), LegMark("red", "R", 2), LegMark("green", "G", 0)])
+    'R3-2 G0'
+    """
+    runs: list[tuple[str, int, int]] = []
+    for mark in marks:
+        if runs and runs[-1][0] == mark.letter and runs[-1][2] == mark.bit + 1:
+            runs[-1] = (mark.letter, runs[-1][1], mark.bit)
+        else:
+            runs.append((mark.letter, mark.bit, mark.bit))
+    return " ".join(
+        f"{letter}{high}" if high == low else f"{letter}{high}-{low}" for letter, high, low in runs
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LegView:
+    """One leg.
+
+    Attributes
+    ----------
+    number, name : str
+        name is empty where it is not known; a leading slash means active low.
+    role : str
+        What the leg is for: data in, data out, data io, address, clock, clear, preset, enable, select, load,
+        direction, write enable, supply, ground, nc ...; empty where it is not known.
+    marks : tuple of LegMark
+        Bits that pass it as data; by colour in the map's order, heaviest first.
+    is_control : bool
+        A step of the path is clocked, cleared, selected or enabled by it.
+    net : str or None
+        None where it is not stated.
+    tied : int or None
+        Level at which a rail holds its net, straight or over a resistor.
+    driven_by : str
+        The leg of another part that sets its net, or the connector pin it comes by, where it is one alone: ``U21.5``.
+    """
+
+    number: str
+    name: str
+    role: str
+    marks: tuple[LegMark, ...] = ()
+    is_control: bool = False
+    net: str | None = None
+    tied: int | None = None
+    driven_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ChipView:
+    """A chip of the path.
+
+    Attributes
+    ----------
+    part, type : str
+    marking : str
+        What is printed on it, or the type where the drawing has no marking.
+    place : str or None
+    does : str
+        palette, latch, multiplexer, write path ...
+    what : str
+        The type in a few words; empty where it has no entry.
+    outline : {'dip', 'list'}
+        dip: legs are 1 to n, n even, and nothing speaks against two rows.
+    legs : tuple of LegView
+        In order of their numbers; for dip all of them, 1 to n.
+    marks : tuple of LegMark
+        All bits that it feeds.
+    is_whole : bool
+        Whether `legs` are all legs of the chip; False where the input tells only some.
+    confirmed : bool
+        Whether a second source confirms the leg table, or the drawing itself gave it.
+    """
+
+    part: str
+    type: str
+    marking: str
+    place: str | None
+    does: str
+    what: str
+    outline: Outline
+    legs: tuple[LegView, ...]
+    marks: tuple[LegMark, ...]
+    is_whole: bool = True
+    confirmed: bool = True
+
+    @property
+    def rows(self) -> tuple[tuple[LegView, LegView], ...]:
+        """Pairs of legs seen from above, notch up: 1 and n, 2 and n - 1 ...; only for dip."""
+        half = len(self.legs) // 2
+        return tuple(zip(self.legs[:half], reversed(self.legs[half:]), strict=True))
+
+    @property
+    def notable_legs(self) -> tuple[LegView, ...]:
+        """The legs that matter on the way: those with marks, controls, supply and ground."""
+        return tuple(g for g in self.legs if g.marks or g.is_control or g.role in ("supply", "ground"))
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectorPin:
+    """A pin of a connector with colours: `colour` is empty where it carries none.
+
+    `use` is colour, ground, supply, sync or empty.
+    """
+
+    number: str
+    name: str
+    net: str | None
+    use: str
+    colour: str = ""
+    letter: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectorView:
+    """A connector that a colour leaves by.
+
+    `part` is None where the drawing has no connector; `is_whole` says whether all its pins are known.
+    """
+
+    part: str | None
+    marking: str
+    place: str | None
+    pins: tuple[ConnectorPin, ...]
+    is_whole: bool = True

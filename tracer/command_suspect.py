@@ -1,0 +1,113 @@
+"""The command `suspect`: from what was seen and read to suspects and the next measurement."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tracer.command_inputs import add_command, add_inputs, add_tracing, parse_load, trace_board, working
+from tracer.errors import UsageError
+
+if TYPE_CHECKING:
+    from tracer.command_inputs import Commands
+    from tracer.diagnosis.suspects import Observation
+
+__all__ = ["add"]
+
+OK, STOPPED = 0, 1
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = add_command(
+        commands,
+        "suspect",
+        "rank what can be wrong by what was seen and read, and say what to measure next",
+        "rgbroots suspect dunlin.net --seen red=missing --seen green=flickers --seen blue=fine",
+        _run,
+    )
+    add_inputs(parser)
+    add_tracing(parser)
+    parser.add_argument(
+        "--seen", action="append", default=[], metavar="red=missing",
+        help="the screen: fine, missing, always on, weak, too strong, coarse, mixed, flickers, wrong",
+    )  # fmt: skip
+    parser.add_argument(
+        "--read", action="append", default=[], metavar="U4.11=low",
+        help="a probe: low, high, pulsing, floating, between, or volts",
+    )  # fmt: skip
+    parser.add_argument(
+        "--swapped",
+        action="append",
+        default=[],
+        metavar="U4=no change",
+        help="a chip swapped: cured or no change",
+    )
+    parser.add_argument(
+        "--without", metavar="U4", help="what the screen shows with this chip pulled, and nothing else"
+    )
+    parser.add_argument("--priors", metavar="FILE", help="priors, error rates and minutes of your own (TOML)")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON and nothing else")
+
+
+def _run(args: argparse.Namespace) -> int:
+    from tracer.diagnosis.answer import answer, shown_without
+    from tracer.diagnosis.evidence import observations_of
+    from tracer.diagnosis.priors import load_priors
+    from tracer.diagnosis.suspects import Reasoning
+    from tracer.emit.suspects_text import suspects_as_json, suspects_as_text
+    from tracer.importers.text import decode, read_bytes
+
+    text = decode(read_bytes(Path(args.priors)), args.priors)[0] if args.priors else None
+    priors = load_priors(text, args.priors or "")
+    told = _told(args)
+    traced = trace_board(args)
+    with working("computing what each fault would show"):
+        reasoning = Reasoning(traced, priors, parse_load(args.load))
+    if args.without:
+        words = shown_without(reasoning, args.without)
+        if not words:
+            raise UsageError(
+                f"{args.without} is no chip of this path", fix="trace lists the chips under CHIPS"
+            )
+        print(
+            f"{traced.bit_map.name} without {args.without}: "
+            + ", ".join(f"{c} {w}" for c, w in words.items())
+        )
+        return OK
+    noted, findings = observations_of(reasoning, traced.circuit.netlist.notes.evidence)
+    evidence = [*noted, *told]
+    known = {c.name for c in traced.bit_map.colours}
+    for observation in told:
+        if observation.kind == "seen" and observation.where[0] not in known:
+            raise UsageError(
+                f"{observation.where[0]} is no colour of this board",
+                fix=f"its colours are: {', '.join(known)}",
+            )
+        if observation.kind == "read" and observation.where not in reasoning.uses:
+            leg = ".".join(observation.where)
+            raise UsageError(f"{leg} is no data leg of this path", fix="levels --legs lists them")
+    for observation in evidence:
+        reasoning.observe(observation)
+    table = answer(reasoning, evidence, findings)
+    sys.stdout.write(suspects_as_json(table) if args.json else suspects_as_text(table))
+    return OK if traced.bit_map.is_complete else STOPPED
+
+
+def _told(args: argparse.Namespace) -> list[Observation]:
+    from tracer.diagnosis.evidence import parse_read, parse_seen, parse_swapped
+
+    found = []
+    for option, values, parse in (
+        ("--seen", args.seen, parse_seen),
+        ("--read", args.read, parse_read),
+        ("--swapped", args.swapped, parse_swapped),
+    ):
+        for value in values:
+            where, equals, words = value.partition("=")
+            if not equals or not where or not words:
+                raise UsageError(f"{option} {value} is not understood", fix=f"write {option} WHAT=WORD")
+            found.append(parse(where.strip(), words.strip()))
+    return found
