@@ -59,13 +59,15 @@ def report_text(
 ) -> str:
     """The page of a board; `why` says what kept the palette from being shown."""
     from tracer.card_making import make_card
+    from tracer.diagnosis.answer import answer_notes
     from tracer.emit.card import lay_out
     from tracer.emit.card_svg import page_as_svg
     from tracer.emit.page import emit
     from tracer.page_making import make_page
 
     with working("computing levels and faults"):
-        page = make_page(traced, load_ohm, palette=palette, palette_words=why)
+        suspects = answer_notes(traced, load_ohm)
+        page = make_page(traced, load_ohm, palette=palette, palette_words=why, suspects=suspects)
     with working("drawing the page"):
         name = f"{traced.bit_map.name}: bench card"
         card = lay_out(make_card(traced, load_ohm))

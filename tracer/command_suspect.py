@@ -7,7 +7,15 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracer.command_inputs import add_command, add_inputs, add_tracing, parse_load, trace_board, working
+from tracer.command_inputs import (
+    add_command,
+    add_inputs,
+    add_tracing,
+    parse_load,
+    read_library,
+    trace_board,
+    working,
+)
 from tracer.errors import UsageError
 
 if TYPE_CHECKING:
@@ -48,12 +56,15 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--without", metavar="U4", help="what the screen shows with this chip pulled, and nothing else"
     )
+    parser.add_argument(
+        "--fault", metavar="WORDS", help="what the screen shows under the faults whose name holds these words"
+    )
     parser.add_argument("--priors", metavar="FILE", help="priors, error rates and minutes of your own (TOML)")
     parser.add_argument("--json", action="store_true", help="print the answer as JSON and nothing else")
 
 
 def _run(args: argparse.Namespace) -> int:
-    from tracer.diagnosis.answer import answer, shown_without
+    from tracer.diagnosis.answer import answer, faults_called, shown_without
     from tracer.diagnosis.evidence import observations_of
     from tracer.diagnosis.priors import load_priors
     from tracer.diagnosis.suspects import Reasoning
@@ -65,7 +76,7 @@ def _run(args: argparse.Namespace) -> int:
     told = _told(args)
     traced = trace_board(args)
     with working("computing what each fault would show"):
-        reasoning = Reasoning(traced, priors, parse_load(args.load))
+        reasoning = Reasoning(traced, priors, parse_load(args.load), read_library(args))
     if args.without:
         words = shown_without(reasoning, args.without)
         if not words:
@@ -76,6 +87,16 @@ def _run(args: argparse.Namespace) -> int:
             f"{traced.bit_map.name} without {args.without}: "
             + ", ".join(f"{c} {w}" for c, w in words.items())
         )
+        return OK
+    if args.fault:
+        called = faults_called(reasoning, args.fault)
+        if not called:
+            raise UsageError(
+                f"no fault of this path is called {args.fault!r}",
+                fix="give a leg and a word, such as --fault 'U9.13 low'",
+            )
+        for text, words in called:
+            print(f"{text}: " + ", ".join(f"{c} {w}" for c, w in words.items()))
         return OK
     noted, findings = observations_of(reasoning, traced.circuit.netlist.notes.evidence)
     evidence = [*noted, *told]

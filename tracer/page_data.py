@@ -10,6 +10,7 @@ from tracer.leg_table import LegReading
 from tracer.level_table import LevelTable
 from tracer.netlist import Evidence
 from tracer.palette_table import Palette
+from tracer.suspect_table import SuspectTable
 
 __all__ = ["BoardPage", "FaultedBit", "FaultedColour", "PageFault"]
 
@@ -88,6 +89,8 @@ class BoardPage:
         Oldest first.
     palette : Palette or None
         Where contents were given.
+    suspects : SuspectTable or None
+        What the evidence speaks for, where there is any.
     palette_words : tuple of str
         Why there is no palette though contents were given.
     """
@@ -103,3 +106,4 @@ class BoardPage:
     evidence: tuple[Evidence, ...] = ()
     palette: Palette | None = None
     palette_words: tuple[str, ...] = ()
+    suspects: SuspectTable | None = None

@@ -17,6 +17,7 @@ from tracer.levels import compute_levels
 from tracer.page_data import BoardPage, FaultedBit, FaultedColour, PageFault
 from tracer.palette_table import Palette
 from tracer.parts.families import family_of
+from tracer.suspect_table import SuspectTable
 from tracer.tracing import Traced
 
 __all__ = ["MOST_BITS", "make_page"]
@@ -31,6 +32,7 @@ def make_page(
     *,
     palette: Palette | None = None,
     palette_words: tuple[str, ...] = (),
+    suspects: SuspectTable | None = None,
 ) -> BoardPage:
     """All that a board's page shows.
 
@@ -44,6 +46,8 @@ def make_page(
         From `tracer.palette.make_palette`.
     palette_words : tuple of str
         Why there is none though contents were given.
+    suspects : SuspectTable, optional
+        From `tracer.diagnosis.answer.answer`, where the notes carry evidence.
 
     Returns
     -------
@@ -87,6 +91,7 @@ def make_page(
         traced.circuit.netlist.notes.evidence,
         palette,
         palette_words,
+        suspects,
     )
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from tests.boards import board as small_board
 from tests.unit.test_demo_boards import NETLISTS
 from tracer.card_making import make_card
+from tracer.diagnosis.answer import answer_notes
 from tracer.dump import read_dump
 from tracer.emit.card import lay_out
 from tracer.emit.card_svg import page_as_svg
@@ -85,7 +86,6 @@ def write_pages(folder: Path) -> dict[str, Path]:
             else []
         )
         found[name] = folder / f"{name}.html"
-        found[name].write_text(
-            emit(make_page(traced, palette=palette), printed="\n".join(card)), encoding="utf-8"
-        )
+        page = make_page(traced, palette=palette, suspects=answer_notes(traced))
+        found[name].write_text(emit(page, printed="\n".join(card)), encoding="utf-8")
     return found

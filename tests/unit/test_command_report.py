@@ -73,3 +73,15 @@ def test_the_load_is_told(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
     target = tmp_path / "w.html"
     run(capsys, WREN, "--load", "none", "-o", str(target))
     assert "levels without a load" in target.read_text(encoding="utf-8")
+
+
+def test_evidence_in_notes_brings_suspects_and_the_next_measurement(tmp_path: Path) -> None:
+    notes = tmp_path / "bench.notes"
+    notes.write_text("seen red missing\nseen green missing\nseen blue fine\n", encoding="utf-8")
+    target = tmp_path / "page.html"
+    assert main(["report", "netlists/dunlin/dunlin.net", str(notes), "-o", str(target)]) == 0
+    text = target.read_text(encoding="utf-8")
+    suspects = text[text.index('id="h-suspects"') : text.index('id="h-legs"')]
+    assert "U13 74x273 at 8D" in suspects
+    assert "Next: " in suspects
+    assert "U14" not in suspects.partition("<h3>")[0].partition("Suspects")[2].split("</li>")[0]

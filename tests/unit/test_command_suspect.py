@@ -67,6 +67,23 @@ def test_without_a_chip(capsys: pytest.CaptureFixture[str]) -> None:
     assert out == "dunlin without U9: red always on, green always on, blue fine\n"
 
 
+def test_what_any_fault_shows(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "suspect", DUNLIN, "--fault", "u13.19 stuck")
+    assert code == 0
+    assert out.splitlines() == [
+        "U13.19 8Q stuck low: red weak, green fine, blue fine",
+        "U13.19 8Q stuck high: red always on, green fine, blue fine",
+    ]
+
+
+def test_what_fits_in_the_place_of_the_suspect(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "suspect", DUNLIN, "--seen", "red=missing", "--seen", "green=missing", "--read", "U13.19=low",
+                    "--read", "U13.18=pulsing")  # fmt: skip
+    text = " ".join(out.split())
+    assert "In place of 74LS273 fit 74ALS273, 74F273" in text
+    assert "swapped U13, cured" in text
+
+
 @pytest.mark.parametrize(
     ("argv", "words"),
     [
@@ -76,6 +93,7 @@ def test_without_a_chip(capsys: pytest.CaptureFixture[str]) -> None:
         (("--read", "U13.19=yes"), "is no reading"),
         (("--read", "U1.1=low"), "no data leg of this path"),
         (("--swapped", "U9=perhaps"), "does not say"),
+        (("--fault", "U99 stuck"), "no fault of this path"),
         (("--without", "U1"), "no chip of this path"),
         (("--priors", "nowhere.toml"), "there is no such file"),
     ],

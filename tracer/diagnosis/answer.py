@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tracer.diagnosis.equivalents import fits_in_place
+from tracer.diagnosis.evidence import observations_of
 from tracer.diagnosis.model import PathFault
+from tracer.diagnosis.priors import load_priors
 from tracer.diagnosis.suspects import Candidate, Group, Observation, Reasoning
 from tracer.diagnosis.words import words_of
 from tracer.faults import Fault, bits_hit
 from tracer.findings import Finding
 from tracer.names import natural_key
 from tracer.suspect_table import Measurement, Outcome, Suspect, SuspectFault, SuspectTable
+from tracer.tracing import Traced
 
-__all__ = ["answer", "shown_without"]
+__all__ = ["answer", "answer_notes", "faults_called", "shown_without"]
 
 _SILENCING = frozenset({"clock", "clear", "preset", "enable", "load"})
 #: Suspects below this are not listed one by one.
@@ -52,6 +56,18 @@ def answer(
         _afterwards(reasoning, suspects),
         tuple(findings),
     )
+
+
+def answer_notes(traced: Traced, load_ohm: float | None = 75.0) -> SuspectTable | None:
+    """What the evidence of the board's notes speaks for; None without any."""
+    evidence = traced.circuit.netlist.notes.evidence
+    if not evidence or not any(c.bits for c in traced.bit_map.colours):
+        return None
+    reasoning = Reasoning(traced, load_priors(), load_ohm)
+    observations, unused = observations_of(reasoning, evidence)
+    for observation in observations:
+        reasoning.observe(observation)
+    return answer(reasoning, observations, unused)
 
 
 def said(reasoning: Reasoning, observation: Observation) -> str:
@@ -161,6 +177,7 @@ def _afterwards(reasoning: Reasoning, suspects: Sequence[Suspect]) -> tuple[str,
     if not suspects or suspects[0].part is None:
         return ()
     part = suspects[0].part
+    known = reasoning.traced.circuit.identified.get(part)
     hit = {c for c, _ in bits_hit(reasoning.traced, Fault("out of its socket", part))}
     lines = list(_controls_first(reasoning, part)) if suspects[0].what == "chip" else []
     lines += [
@@ -176,7 +193,12 @@ def _afterwards(reasoning: Reasoning, suspects: Sequence[Suspect]) -> tuple[str,
             "A palette RAM just fitted shows wrong colours until the game writes it again: that is normal, switch on anew "
             "and wait for the title."
         )
+    fits = fits_in_place(known, reasoning.library) if suspects[0].what == "chip" and known else None
+    if fits:
+        lines.append(fits)
     lines.append("Power off before fitting; a chip taken out that tests good can still have been the fault.")
+    if suspects[0].what == "chip":
+        lines.append(f"For the record, in the board's notes: swapped {part}, cured")
     return tuple(lines)
 
 
@@ -199,6 +221,16 @@ def _controls_first(reasoning: Reasoning, part: str) -> list[str]:
             if named
             else "; read it first."
         )
+    ]
+
+
+def faults_called(reasoning: Reasoning, words: str) -> list[tuple[str, dict[str, str]]]:
+    """Faults whose name holds all the words, each with what the screen shows: colour -> word."""
+    wanted = words.lower().split()
+    return [
+        (fault.text, shown)
+        for fault, shown in zip(reasoning.faults, reasoning.words, strict=True)
+        if shown is not None and all(w in fault.text.lower() for w in wanted)
     ]
 
 

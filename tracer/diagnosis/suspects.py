@@ -30,6 +30,7 @@ from tracer.diagnosis.readings import (
 )
 from tracer.diagnosis.ways import Way
 from tracer.diagnosis.words import WORDS, words_of
+from tracer.parts.library import Library, load_library
 from tracer.tracing import Traced
 
 __all__ = ["ANSWERS", "Candidate", "Group", "Observation", "Reasoning"]
@@ -103,10 +104,19 @@ class Reasoning:
     traced : Traced
     priors : Priors
     load_ohm : float or None
+    library : Library, optional
+        Where to look for what fits in a chip's place.
     """
 
-    def __init__(self, traced: Traced, priors: Priors, load_ohm: float | None = 75.0) -> None:
+    def __init__(
+        self,
+        traced: Traced,
+        priors: Priors,
+        load_ohm: float | None = 75.0,
+        library: Library | None = None,
+    ) -> None:
         self.traced, self.priors = traced, priors
+        self.library = library or load_library()
         self.picture = Picture(traced, load_ohm)
         self.faults: tuple[PathFault, ...] = list_faults(traced, priors)
         self.uses: dict[tuple[str, str], list[tuple[Way, int]]] = {}
@@ -248,6 +258,8 @@ class Reasoning:
         if p < SURE or what not in kinds:
             return False, None
         wanted = (kinds[what] if " to " in place or what != "joint" else "press", (place,))
+        if any((o.kind, o.where) == wanted for o in self.seen):
+            return False, None
         return True, next((c for c in self.candidates() if (c.kind, c.where) == wanted), None)
 
 

@@ -20,6 +20,7 @@ from tracer.emit.page_json import page_as_json
 from tracer.emit.page_svg import prepared
 from tracer.emit.page_swatches import Swatches, swatches_of
 from tracer.emit.page_tables import colour_tables, index_tables, part_tables
+from tracer.emit.suspects_text import suspect_lines
 from tracer.emit.text import clean
 from tracer.errors import EmitError
 from tracer.page_data import BoardPage
@@ -85,6 +86,8 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
         "indexes": index_tables(items),
         "findings": [_Said(f.severity, clean(f.text)) for f in _findings(page)],
         "evidence": [_Said(e.kind, clean(e.words), clean(", ".join(e.where))) for e in page.evidence],
+        "suspects": page.suspects,
+        "suspect_lines": [] if page.suspects is None else suspect_lines(page.suspects),
         "chip_levels": page.levels.chip_levels,
         "n_faults": len(page.faults),
         "swatches": _swatches(page),

@@ -8,7 +8,7 @@ import textwrap
 from tracer.emit.text import clean
 from tracer.suspect_table import Measurement, Suspect, SuspectTable
 
-__all__ = ["suspects_as_json", "suspects_as_text"]
+__all__ = ["suspect_lines", "suspects_as_json", "suspects_as_text"]
 
 WIDTH = 80
 _BAR = 20
@@ -43,6 +43,11 @@ def suspects_as_text(table: SuspectTable) -> str:
         for finding in table.findings:
             lines += _wrap(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
     return "\n".join(lines) + "\n"
+
+
+def suspect_lines(table: SuspectTable) -> list[tuple[str, str, str]]:
+    """Probability, name and why of each suspect, clean, for other outputs."""
+    return [(f"{s.probability:.0%}", clean(suspect_name(s)), clean(s.why)) for s in table.suspects]
 
 
 def suspect_name(suspect: Suspect) -> str:
