@@ -20,7 +20,7 @@ from tracer.errors import UsageError
 
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
-    from tracer.diagnosis.suspects import Observation
+    from tracer.diagnosis.suspects import Observation, Reasoning
 
 __all__ = ["add"]
 
@@ -53,6 +53,21 @@ def add(commands: Commands) -> None:
         metavar="U4=no change",
         help="a chip swapped: cured or no change",
     )
+    parser.add_argument(
+        "--beep",
+        action="append",
+        default=[],
+        metavar="'U9.17 to U13.18=none'",
+        help="a connection: beep or none",
+    )
+    parser.add_argument(
+        "--ohms", action="append", default=[], metavar="R5=open",
+        help="a resistor or a connection: as it should be, short, open, wrong value",
+    )  # fmt: skip
+    parser.add_argument(
+        "--pressed", action="append", default=[], metavar="U13=changes",
+        help="a chip pressed or warmed: changes or no change",
+    )  # fmt: skip
     parser.add_argument(
         "--without", metavar="U4", help="what the screen shows with this chip pulled, and nothing else"
     )
@@ -110,6 +125,7 @@ def _run(args: argparse.Namespace) -> int:
         if observation.kind == "read" and observation.where not in reasoning.uses:
             leg = ".".join(observation.where)
             raise UsageError(f"{leg} is no data leg of this path", fix="levels --legs lists them")
+    _check_places(reasoning, told)
     for observation in evidence:
         reasoning.observe(observation)
     table = answer(reasoning, evidence, findings)
@@ -117,13 +133,43 @@ def _run(args: argparse.Namespace) -> int:
     return OK if traced.bit_map.is_complete else STOPPED
 
 
+def _check_places(reasoning: Reasoning, told: list[Observation]) -> None:
+    """Parts and connections that the path does not have would be taken for nothing."""
+    parts = {part for part, _ in reasoning.uses}
+    known = {
+        "beep": {place for what, place in reasoning.groups if what == "joint"},
+        "ohms": {place for what, place in reasoning.groups if what in ("track", "resistor")},
+        "press": parts,
+        "swapped": parts,
+    }
+    for observation in told:
+        places = known.get(observation.kind)
+        if places is not None and observation.where[0] not in places:
+            example = min(places, default="")
+            raise UsageError(
+                f"{observation.where[0]} is not in this path",
+                fix=f"write it as the program does, such as {example}",
+            )
+
+
 def _told(args: argparse.Namespace) -> list[Observation]:
-    from tracer.diagnosis.evidence import parse_read, parse_seen, parse_swapped
+    from tracer.diagnosis.evidence import (
+        parse_beep,
+        parse_manner,
+        parse_ohms,
+        parse_pressed,
+        parse_read,
+        parse_seen,
+        parse_swapped,
+    )
 
     found = []
     for option, values, parse in (
         ("--seen", args.seen, parse_seen),
         ("--read", args.read, parse_read),
+        ("--beep", args.beep, parse_beep),
+        ("--ohms", args.ohms, parse_ohms),
+        ("--pressed", args.pressed, parse_pressed),
         ("--swapped", args.swapped, parse_swapped),
     ):
         for value in values:
@@ -131,4 +177,6 @@ def _told(args: argparse.Namespace) -> list[Observation]:
             if not equals or not where or not words:
                 raise UsageError(f"{option} {value} is not understood", fix=f"write {option} WHAT=WORD")
             found.append(parse(where.strip(), words.strip()))
+            if option == "--seen":
+                found += parse_manner(words)
     return found

@@ -69,6 +69,8 @@ class Measurement:
     caution : str
     outcomes : tuple of Outcome
         Likeliest first.
+    tell : str
+        The option that tells its likeliest answer.
     """
 
     what: str
@@ -78,6 +80,7 @@ class Measurement:
     minutes: float
     caution: str
     outcomes: tuple[Outcome, ...]
+    tell: str = ""
 
 
 @dataclass(frozen=True, slots=True)

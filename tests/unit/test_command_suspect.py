@@ -67,6 +67,36 @@ def test_without_a_chip(capsys: pytest.CaptureFixture[str]) -> None:
     assert out == "dunlin without U9: red always on, green always on, blue fine\n"
 
 
+def test_every_measurement_that_is_proposed_can_be_told(capsys: pytest.CaptureFixture[str]) -> None:
+    argv = [
+        "--beep", "U9.17 to U13.18=none", "--ohms", "R1=as it should be", "--pressed", "U13=no change",
+        "--swapped", "U9=no change", "--read", "U13.19=floating",
+    ]  # fmt: skip
+    code, out, err = run(capsys, "suspect", DUNLIN, "--seen", "red=always on", *argv, "--json")
+    assert (code, err) == (0, "")
+    whole = json.loads(out)
+    assert (whole["suspects"][0]["what"], whole["suspects"][0]["pins"]) == ("joint", ["17", "18"])
+
+
+def test_the_next_step_says_how_to_tell_its_answer(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "suspect", DUNLIN, *OPENING)
+    option, _, told = out.partition("for example ")[2].split("\n")[0].partition(" ")
+    code, _, err = run(capsys, "suspect", DUNLIN, *OPENING, option, told.strip("'"))
+    assert (code, err) == (0, "")
+
+
+def test_warmth_speaks_for_joints_and_one_layer_for_what_is_outside(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def first(*argv: str) -> dict[str, object]:
+        _, out, _ = run(capsys, "suspect", DUNLIN, *argv, "--json")
+        found: dict[str, object] = json.loads(out)["suspects"][0]
+        return found
+
+    assert first("--seen", "red=flickers when warm")["what"] in ("joint", "chip")
+    assert first("--seen", "red=wrong in the sprites only")["what"] == "outside"
+
+
 def test_what_any_fault_shows(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "suspect", DUNLIN, "--fault", "u13.19 stuck")
     assert code == 0
@@ -93,6 +123,11 @@ def test_what_fits_in_the_place_of_the_suspect(capsys: pytest.CaptureFixture[str
         (("--read", "U13.19=yes"), "is no reading"),
         (("--read", "U1.1=low"), "no data leg of this path"),
         (("--swapped", "U9=perhaps"), "does not say"),
+        (("--beep", "U1.1 to U2.2=none"), "is not in this path"),
+        (("--beep", "U9.17 to U13.18=perhaps"), "does not say whether"),
+        (("--ohms", "R1=blue"), "says nothing of R1"),
+        (("--pressed", "U13=perhaps"), "does not say what pressing"),
+        (("--swapped", "U99=cured"), "is not in this path"),
         (("--fault", "U99 stuck"), "no fault of this path"),
         (("--without", "U1"), "no chip of this path"),
         (("--priors", "nowhere.toml"), "there is no such file"),

@@ -19,6 +19,8 @@ from tracer.tracing import Traced
 __all__ = ["answer", "answer_notes", "faults_called", "shown_without"]
 
 _SILENCING = frozenset({"clock", "clear", "preset", "enable", "load"})
+#: How an answer is told on the command line.
+_OPTION = {"read": "--read", "ohms": "--ohms", "beep": "--beep", "press": "--pressed", "swapped": "--swapped"}
 #: Suspects below this are not listed one by one.
 LEAST = 0.01
 MOST_SUSPECTS, MOST_FAULTS = 8, 4
@@ -73,6 +75,10 @@ def answer_notes(traced: Traced, load_ohm: float | None = 75.0) -> SuspectTable 
 def said(reasoning: Reasoning, observation: Observation) -> str:
     """An observation in words."""
     where = observation.where
+    if observation.kind in ("warmth", "layer"):
+        return "it changes with warmth" if observation.kind == "warmth" else "only one layer has it"
+    if observation.kind == "press":
+        return f"{where[0]} pressed: {observation.word}"
     if observation.kind == "read":
         return f"{_leg(reasoning, *where)} reads {observation.word}"
     if observation.kind == "swapped":
@@ -136,6 +142,8 @@ def _why(reasoning: Reasoning, fault: int) -> str:
     for_it: list[str] = []
     against: list[str] = []
     for o in reasoning.seen:
+        if o.kind in ("warmth", "layer"):
+            continue
         if o.kind == "seen":
             (for_it if words.get(o.where[0]) == o.word else against).append(f"{o.where[0]} {o.word}")
         else:
@@ -169,6 +177,7 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         candidate.minutes,
         CAUTIONS[candidate.kind],
         tuple(outcomes),
+        f"{_OPTION[candidate.kind]} '{'.'.join(where)}={outcomes[0].reading}'",
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from tracer.diagnosis.readings import SWAPS
+from tracer.diagnosis.readings import OHMS, SWAPS
 from tracer.diagnosis.suspects import Observation, Reasoning
 from tracer.diagnosis.words import WORDS
 from tracer.errors import UsageError
@@ -16,7 +16,16 @@ from tracer.findings import Finding, note
 from tracer.netlist import Evidence
 from tracer.units import parse_ohm
 
-__all__ = ["observations_of", "parse_read", "parse_seen", "parse_swapped"]
+__all__ = [
+    "observations_of",
+    "parse_beep",
+    "parse_manner",
+    "parse_ohms",
+    "parse_pressed",
+    "parse_read",
+    "parse_seen",
+    "parse_swapped",
+]
 
 _SEEN = {
     "fine": "fine good ok okay right normal",
@@ -35,6 +44,12 @@ _READ = {
     "high": "high one 1",
     "floating": "floating floats float open nothing dead",
     "between": "between in-between weak half",
+}
+_OHMS = {
+    "as it should be": "right ok fine good normal",
+    "short": "short shorted zero 0",
+    "open": "open none infinite",
+    "wrong value": "wrong off",
 }
 _SWAPPED = {"cured": "cured fixed good better gone", "no change": "no same unchanged still"}
 #: A TTL level is low up to here and high from there (VIL 0.8, VIH 2.0 V of 74LS, Motorola FAST and LS TTL Data).
@@ -70,6 +85,40 @@ def parse_seen(colour: str, text: str) -> Observation:
     if word is None:
         raise UsageError(f"{text!r} says nothing of {colour}", fix=f"the words are: {', '.join(WORDS)}")
     return Observation("seen", (colour.lower(),), word)
+
+
+_WARMTH = re.compile(r"\b(warm|warmth|hot|heat|cold|minutes)\b", re.IGNORECASE)
+_LAYER = re.compile(r"\b(layer|sprites|background|text)\b", re.IGNORECASE)
+
+
+def parse_manner(text: str) -> list[Observation]:
+    """What is said beside the word: that it changes with warmth, that only one layer has it."""
+    found = [Observation("warmth", (), "changes")] if _WARMTH.search(text) else []
+    return found + ([Observation("layer", (), "one")] if _LAYER.search(text) else [])
+
+
+def parse_beep(place: str, text: str) -> Observation:
+    """``U9.17 to U13.18``, ``none``."""
+    word = _word(text, {"no beep": "no none silent open", "beep": "beep beeps yes"})
+    if word is None:
+        raise UsageError(f"{text!r} does not say whether {place} beeps", fix="write beep or none")
+    return Observation("beep", (place,), word)
+
+
+def parse_ohms(place: str, text: str) -> Observation:
+    """``R5``, ``open``; ``U9.17 to U13.18``, ``short``."""
+    word = _word(text, {w: _OHMS[w] for w in OHMS})
+    if word is None:
+        raise UsageError(f"{text!r} says nothing of {place}", fix=f"the words are: {', '.join(OHMS)}")
+    return Observation("ohms", (place,), word)
+
+
+def parse_pressed(part: str, text: str) -> Observation:
+    """``U13``, ``changes``."""
+    word = _word(text, {"no change": "no none nothing same", "changes": "changes yes flickers"})
+    if word is None:
+        raise UsageError(f"{text!r} does not say what pressing {part} did", fix="write changes or no change")
+    return Observation("press", (part,), word)
 
 
 def parse_read(leg: str, text: str) -> Observation:
@@ -151,7 +200,7 @@ def _seen(words: str, colours: set[str]) -> list[Observation] | None:
             first = clause.lower().split()[0] if "mix" in clause.lower() else None
             about = [first] if first in colours else sorted(named)
             found += [parse_seen(c, rest) for c in about if c]
-    return found or None
+    return [*found, *parse_manner(words)] or None
 
 
 def _measured(reasoning: Reasoning, each: Evidence) -> list[Observation] | None:

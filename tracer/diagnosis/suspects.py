@@ -48,6 +48,9 @@ _NEIGHBOURS: dict[str, tuple[str, ...]] = {
     "wrong": ("mixed", "coarse", "flickers"),
 }
 _TO_NEIGHBOURS = 0.5
+#: What is said of warmth and of layers, by what the fault is. Guess, but that all layers go through the palette.
+_WARMTH_UNSTEADY, _WARMTH_OUTSIDE, _WARMTH_STEADY = 0.7, 0.2, 0.05
+_LAYER_OUTSIDE, _LAYER_PATH = 0.5, 0.02
 #: From here on the next measurement is the proof.
 SURE = 0.9
 #: A doubtful reading may be taken once more.
@@ -75,9 +78,9 @@ class Observation:
 
     Attributes
     ----------
-    kind : {'seen', 'read', 'ohms', 'beep', 'press', 'swapped'}
+    kind : {'seen', 'read', 'ohms', 'beep', 'press', 'swapped', 'warmth', 'layer'}
     where : tuple of str
-        A colour; a part and a leg; a connection or a resistor; a connection; a part; a part.
+        A colour; a part and a leg; a connection or a resistor; a connection; a part; a part; nothing.
     word : str
         One of the words of that kind.
     """
@@ -146,6 +149,8 @@ class Reasoning:
         """Chance of the observation if this fault is the one."""
         if observation.kind == "seen":
             return self._word_chance(fault, observation.where[0], observation.word)
+        if observation.kind in ("warmth", "layer"):
+            return self._manner_chance(fault, observation.kind)
         right = self.chances(fault, observation.kind, observation.where).get(observation.word, 0.0)
         return self._with_slips(observation.kind, right)
 
@@ -161,6 +166,15 @@ class Reasoning:
         if colour not in predicted:
             return 1 / len(WORDS)
         return word_chance(predicted[colour], word, self.priors("error", "word"))
+
+    def _manner_chance(self, fault: int, kind: str) -> float:
+        """That it changes with warmth; that only one layer of the picture has it, which the path cannot do."""
+        known = self.faults[fault]
+        if kind == "layer":
+            return _LAYER_OUTSIDE if known.what == "outside" else _LAYER_PATH
+        if known.comes_and_goes or known.text.endswith("weak"):
+            return _WARMTH_UNSTEADY
+        return _WARMTH_OUTSIDE if known.what == "outside" else _WARMTH_STEADY
 
     def _outside_chance(self, word: str) -> float:
         before = next((o.word for o in self.seen if o.kind == "seen"), None)

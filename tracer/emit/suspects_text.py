@@ -79,6 +79,8 @@ def _measurement(measurement: Measurement, number: int) -> list[str]:
                 f"{outcome.reading} ({outcome.probability:.0%}): {outcome.means}", "       ", "         "
             )
         lines += _wrap(measurement.caution, "     ! ", "       ")
+        if measurement.tell:
+            lines += _wrap(f"then tell it, for example {measurement.tell}", "       ")
     return lines
 
 
