@@ -84,6 +84,17 @@ def test_s7_a_latch_without_its_clock_shows_one_flat_tint(dunlin: Board) -> None
     assert dunlin.volts(fault, "blue") == dunlin.volts(None, "blue"), "other latches still picture"
 
 
+def test_s7_the_pixel_clock_dead_stops_every_colour(dunlin: Board) -> None:
+    fault = dunlin.fault("U21.5", "PIXCLK", "stand high")
+    assert set(dunlin.words(fault).values()) == {"always on"}
+
+
+def test_s25_blanking_stuck_active_is_a_black_screen(dunlin: Board) -> None:
+    fault = dunlin.fault("U22.8", "BLANK")
+    assert dunlin.words(fault) == {"red": "missing", "green": "missing", "blue": "missing"}
+    assert fault.part == "U22"
+
+
 def test_s8_a_latch_held_cleared_is_black_on_its_colours(dunlin: Board) -> None:
     assert dunlin.words(dunlin.fault("U13 is held cleared")) == {
         "red": "missing",

@@ -107,7 +107,7 @@ def test_what_any_fault_shows(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_what_fits_in_the_place_of_the_suspect(capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, _ = run(capsys, "suspect", DUNLIN, "--seen", "red=missing", "--seen", "green=missing", "--read", "U13.19=low",
+    _, out, _ = run(capsys, "suspect", DUNLIN, "--seen", "red=missing", "--seen", "green=missing", "--seen", "blue=fine", "--read", "U13.19=low",
                     "--read", "U13.18=pulsing")  # fmt: skip
     text = " ".join(out.split())
     assert "In place of 74LS273 fit 74ALS273, 74F273" in text

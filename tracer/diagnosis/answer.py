@@ -169,8 +169,9 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
     outcomes.sort(key=lambda o: -o.probability)
     part = where[0] if candidate.kind in ("read", "press", "swapped") else None
     known = reasoning.traced.circuit.identified.get(part or "")
+    beside = _beside(reasoning, *where) if candidate.kind == "read" else ""
     return Measurement(
-        _SAYS[candidate.kind].format(name),
+        _SAYS[candidate.kind].format(name) + beside,
         part,
         where[1] if candidate.kind == "read" else None,
         (known.part.place or None) if known else None,
@@ -179,6 +180,16 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         tuple(outcomes),
         f"{_OPTION[candidate.kind]} '{'.'.join(where)}={outcomes[0].reading}'",
     )
+
+
+def _beside(reasoning: Reasoning, part: str, pin: str) -> str:
+    """The legs next to a leg, so that the probe can be counted to its place."""
+    known = reasoning.traced.circuit.identified.get(part)
+    if known is None or not pin.isdecimal():
+        return ""
+    near = [str(n) for n in (int(pin) - 1, int(pin) + 1) if str(n) in known.type.by_number]
+    names = [f"{n} {known.type.by_number[n].name}".strip() for n in near]
+    return f", next to {' and '.join(names)}" if names else ""
 
 
 def _afterwards(reasoning: Reasoning, suspects: Sequence[Suspect]) -> tuple[str, ...]:

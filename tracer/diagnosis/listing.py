@@ -14,7 +14,7 @@ from itertools import pairwise
 from tracer.diagnosis.model import Hit, PathFault
 from tracer.diagnosis.priors import Priors
 from tracer.diagnosis.ways import Way, WayLeg, open_reads, ways_of
-from tracer.names import natural_key
+from tracer.names import last_part, natural_key
 from tracer.solved_stage import stage_to_solve
 from tracer.stage import Stage
 from tracer.tracing import Traced
@@ -27,6 +27,10 @@ _OUTSIDE_KINDS = ("oscillator", "cpu", "outside")
 #: A resistor that drifted or was fitted wrong, as a factor.
 WRONG_VALUE = 10.0
 
+#: A chip that makes a clock or blanking for several chips of the path weighs this much beside one of the path: of its
+#: ways to fail only those that stop this one output count. Guess.
+SHARED_CONTROL = 0.4
+
 Key = tuple[str, int]
 
 
@@ -37,6 +41,8 @@ def list_faults(traced: Traced, priors: Priors) -> tuple[PathFault, ...]:
     for part in listing.chips:
         share = listing.share_of(part)
         groups.setdefault(share, []).append((1.0, list(listing.chip(part, priors))))
+    for faults in listing.shared_controls(priors):
+        groups.setdefault("logic", []).append((SHARED_CONTROL, faults))
     groups["interconnect"] = [(1.0, list(listing.interconnect(priors)))]
     groups["passive"] = [(1.0, list(listing.passives(priors)))]
     found: list[PathFault] = []
@@ -179,6 +185,37 @@ class _Listing:
             found.append((f"{part} is not enabled", self._released(part, outputs)))
         for text, hits in found:
             yield PathFault(text, "chip", part, tuple(outputs), share / len(found), hits)
+
+    def shared_controls(self, priors: Priors) -> Iterator[list[PathFault]]:
+        """Clocks, clears and enables that several chips of the path hang on, by the chip that drives each (S7, S25)."""
+        nets: dict[tuple[str, str], set[str]] = {}
+        for part in self.chips:
+            for arc in self.circuit.identified[part].type.arcs:
+                net = self.circuit.net_of(part, arc.source)
+                if arc.kind == "control" and arc.role in ("clock", "clear", "enable") and net is not None:
+                    nets.setdefault((arc.role, net), set()).add(part)
+        for (role, net), parts in sorted(nets.items(), key=lambda item: natural_key(item[0][1])):
+            drivers = self.circuit.drivers_of(net)
+            if len(parts) < 2 or not drivers or self.circuit.tied_level(net) is not None:
+                continue
+            driver, stuck = drivers[0], priors("logic", "stuck")
+            where = f"{self.name(driver.part, driver.pin)} ({last_part(net)}, {role} of {', '.join(sorted(parts, key=natural_key))})"
+            levels = (0, 1) if role == "clock" else (0,)
+            faults = []
+            for level in levels:
+                hits: dict[Key, Hit] = {}
+                for part in parts:
+                    outputs = self.legs_of(part, outputs=True)
+                    hits |= (
+                        self._released(part, outputs) if role == "enable" else self._all(part, outputs, level)
+                    )
+                told = f", all stand {'high' if level else 'low'}" if role == "clock" else ""
+                faults.append(
+                    PathFault(
+                        f"{where} dead{told}", "chip", driver.part, (driver.pin,), stuck / len(levels), hits
+                    )
+                )
+            yield faults
 
     def _memory(self, part: str, outputs: list[str], priors: Priors) -> Iterator[PathFault]:
         bit, dead, address, contents = (priors("memory", k) for k in ("bit", "dead", "address", "contents"))

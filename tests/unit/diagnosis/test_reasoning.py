@@ -72,8 +72,13 @@ def test_a_leg_that_floats_behind_one_that_pulses_is_a_joint(dunlin: Traced) -> 
 
 
 def test_all_colours_wrong_alike_speaks_for_what_is_outside(dunlin: Traced) -> None:
-    found = reasoning(dunlin, *seen(red="missing", green="missing", blue="missing")).by_group()
+    found = reasoning(dunlin, *seen(red="wrong", green="wrong", blue="wrong")).by_group()
     assert next(iter(found)) == ("outside", "")
+
+
+def test_all_colours_gone_speak_for_what_blanks_or_clocks_them(dunlin: Traced) -> None:
+    found = reasoning(dunlin, *seen(red="missing", green="missing", blue="missing")).by_group()
+    assert {place for _, place in list(found)[:3]} >= {"U22", "U21"}
 
 
 def test_a_wrong_word_does_not_close_the_case(dunlin: Traced) -> None:
