@@ -122,7 +122,7 @@ def _run(args: argparse.Namespace) -> int:
                 f"{observation.where[0]} is no colour of this board",
                 fix=f"its colours are: {', '.join(known)}",
             )
-        if observation.kind == "read" and observation.where not in reasoning.uses:
+        if observation.kind == "read" and observation.where not in (*reasoning.uses, *reasoning.controls):
             leg = ".".join(observation.where)
             raise UsageError(f"{leg} is no data leg of this path", fix="levels --legs lists them")
     _check_places(reasoning, told)

@@ -180,7 +180,7 @@ def _observation(reasoning: Reasoning, each: Evidence, colours: set[str]) -> lis
         return _seen(each.words, colours)
     if each.kind == "read":
         observation = parse_read(each.where[0], each.words)
-        return [observation] if observation.where in reasoning.uses else None
+        return [observation] if observation.where in (*reasoning.uses, *reasoning.controls) else None
     if each.kind == "swapped":
         observation = parse_swapped(each.where[0], each.words)
         return [observation] if any(p == each.where[0] for p, _ in reasoning.uses) else None

@@ -201,6 +201,10 @@ class _Listing:
             driver, stuck = drivers[0], priors("logic", "stuck")
             where = f"{self.name(driver.part, driver.pin)} ({last_part(net)}, {role} of {', '.join(sorted(parts, key=natural_key))})"
             levels = (0, 1) if role == "clock" else (0,)
+            legs = (
+                (driver.part, driver.pin),
+                *((p.part, p.pin) for p in self.circuit.pins_on(net) if p.part in parts),
+            )
             faults = []
             for level in levels:
                 hits: dict[Key, Hit] = {}
@@ -212,7 +216,14 @@ class _Listing:
                 told = f", all stand {'high' if level else 'low'}" if role == "clock" else ""
                 faults.append(
                     PathFault(
-                        f"{where} dead{told}", "chip", driver.part, (driver.pin,), stuck / len(levels), hits
+                        f"{where} dead{told}",
+                        "chip",
+                        driver.part,
+                        (driver.pin,),
+                        stuck / len(levels),
+                        hits,
+                        control=legs,
+                        stands={"clock": "", "clear": "low", "enable": "high"}[role],
                     )
                 )
             yield faults

@@ -58,6 +58,10 @@ class PathFault:
         Colour, what happens (`tracer.diagnosis.picture.CHANGES`), place of the resistor or transistor, factor.
     tied : tuple of (str, int)
         Two bits, by colour and number, whose memory pins are shorted: a low one wins.
+    control : tuple of (str, str)
+        The legs of a clock, clear or enable net that stands still; empty for other faults.
+    stands : str
+        What a probe reads there: low, high, or empty where either can be.
     place : str
         What tells suspects apart: a part, or the two ends of a connection.
     joined : tuple of str
@@ -76,6 +80,8 @@ class PathFault:
     stage: tuple[tuple[str, str, int, float], ...] = ()
     joined: tuple[str, ...] = ()
     tied: tuple[tuple[str, int], ...] = ()
+    control: tuple[tuple[str, str], ...] = ()
+    stands: str = ""
     place: str = ""
     comes_and_goes: bool = False
 

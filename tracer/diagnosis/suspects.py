@@ -126,6 +126,8 @@ class Reasoning:
         for way in self.picture.ways.values():
             for at, leg in enumerate(way.legs):
                 self.uses.setdefault((leg.part, leg.pin), []).append((way, at))
+        #: Legs of the clocks and clears that several chips hang on.
+        self.controls = {leg for f in self.faults for leg in f.control}
         self.words = [
             None if f.what == "outside" else words_of(self.picture.shown(f), self.picture.healthy)
             for f in self.faults
@@ -186,6 +188,13 @@ class Reasoning:
     def chances(self, fault: int, kind: str, where: tuple[str, ...]) -> Mapping[str, float]:
         """What a measurement would give, before errors."""
         known = self.faults[fault]
+        if kind == "read" and (where[0], where[1]) in self.controls:
+            still = (where[0], where[1]) in known.control
+            return (
+                ({known.stands: 1.0} if known.stands else {"low": 0.5, "high": 0.5})
+                if still
+                else {"pulsing": 1.0}
+            )
         if kind == "read":
             uses = self.uses.get((where[0], where[1]))
             return reading_of(known, uses) if uses else {"pulsing": 1.0}
@@ -207,7 +216,7 @@ class Reasoning:
         made = [(o.kind, o.where) for o in self.seen]
         last = next((o.where[0] for o in reversed(self.seen) if o.kind == "read"), None)
         found = []
-        for part, pin in self.uses:
+        for part, pin in (*self.uses, *sorted(self.controls)):
             minutes = self.priors("minutes", "next_read" if part == last else "read")
             found.append(Candidate("read", (part, pin), minutes))
         for what, place in dict.fromkeys(self.groups):

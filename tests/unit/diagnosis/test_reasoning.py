@@ -81,6 +81,14 @@ def test_all_colours_gone_speak_for_what_blanks_or_clocks_them(dunlin: Traced) -
     assert {place for _, place in list(found)[:3]} >= {"U22", "U21"}
 
 
+def test_a_clear_that_stands_low_is_found_at_its_leg(dunlin: Traced) -> None:
+    words = seen(red="missing", green="missing", blue="missing")
+    found = reasoning(dunlin, *words, read("U13.1", "low")).by_group()
+    assert next(iter(found)) == ("chip", "U22")
+    innocent = reasoning(dunlin, *words, read("U13.1", "pulsing"), read("U22.8", "pulsing")).by_group()
+    assert innocent["chip", "U22"] < 0.05
+
+
 def test_a_wrong_word_does_not_close_the_case(dunlin: Traced) -> None:
     """One colour misjudged: the true chip stays among the first."""
     found = list(reasoning(dunlin, *seen(red="missing", green="weak", blue="fine")).by_group())
