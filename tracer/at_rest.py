@@ -10,11 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from tracer.bitmap import Bit
-from tracer.drive import drive_of
 from tracer.hold import Override
-from tracer.solved_stage import other_pins
+from tracer.solved_stage import solver_of
 from tracer.stage import Stage
-from tracer.stage_solver import StageSolver
 from tracer.tracing import Traced
 
 __all__ = ["AtRest", "levels_at_rest"]
@@ -65,8 +63,7 @@ def levels_at_rest(
         (b.driver.part, b.driver.pin) for c in traced.bit_map.colours if c.name != colour for b in c.bits
     }
     rest = AtRest(places)
-    drives = [drive_of(traced.circuit, d, "typical", override) for d in stage.drivers]
-    solver = StageSolver(stage, drives, load_ohm, other_pins(traced, colour, stage))
+    solver = solver_of(traced, colour, stage, load_ohm, override=override)
     n = len(stage.drivers)
     for i, driver in enumerate(stage.drivers):
         if i in places:

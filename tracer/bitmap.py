@@ -211,6 +211,11 @@ class IndexLine:
     net: str | None
     driven_by: str
 
+    @property
+    def is_live(self) -> bool:
+        """Whether it can change: a rail or a pull holds the others."""
+        return not self.driven_by.startswith(("tied", "pulled"))
+
 
 @dataclass(frozen=True, slots=True)
 class MemoryIndex:

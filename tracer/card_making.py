@@ -114,7 +114,7 @@ def _index(bit_map: BitMap) -> list[ProbeLeg]:
         ProbeLeg(memory.part, line.pin, line.name)
         for memory in bit_map.index
         for line in memory.lines
-        if not line.driven_by.startswith(("tied", "pulled"))
+        if line.is_live
     ]
 
 

@@ -9,20 +9,17 @@ its net go, and the stage is solved without it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from tracer.at_rest import levels_at_rest
-from tracer.bitmap import Bit, Path
 from tracer.circuit import Circuit
-from tracer.drive import drive_of
 from tracer.hold import Override
 from tracer.nodal import NoConvergenceError
-from tracer.parts.families import family_of
-from tracer.solved_stage import other_pins, stage_to_solve
-from tracer.stage_solver import StageSolver
+from tracer.solved_stage import solver_of, stage_to_solve
 from tracer.tracing import Traced
+from tracer.ways import Way, open_reads, ways_of
 
 __all__ = ["BitEffect", "Fault", "FaultKind", "bits_hit", "faults_of_path", "volts_with"]
 
@@ -59,14 +56,8 @@ class BitEffect:
 
 def faults_of_path(traced: Traced) -> tuple[Fault, ...]:
     """Every fault of every data leg and chip of the picture's way, each once, source first."""
-    legs: dict[tuple[str, str], None] = {}
-    chips: dict[str, None] = {}
-    for colour in traced.bit_map.colours:
-        for bit in colour.bits:
-            path = bit.main_path
-            for part, pin in _legs(bit, path):
-                legs[part, pin] = None
-                chips[part] = None
+    legs = dict.fromkeys((leg.part, leg.pin) for way in ways_of(traced) for leg in way.legs)
+    chips = dict.fromkeys(part for part, _ in legs)
     kinds: tuple[FaultKind, ...] = ("stuck low", "stuck high", "open")
     return (
         *(Fault(kind, part, pin) for part, pin in legs for kind in kinds),
@@ -74,78 +65,35 @@ def faults_of_path(traced: Traced) -> tuple[Fault, ...]:
     )
 
 
-def _legs(bit: Bit, path: Path | None) -> Iterator[tuple[str, str]]:
-    """Data legs of a bit's way in the order of the picture."""
-    if path is not None and path.source.part and path.source.pin:
-        yield path.source.part, path.source.pin
-    for step in reversed(path.steps if path else ()):
-        yield step.part, step.source_pin
-        yield step.part, step.target_pin
-    if path is None or not path.steps:
-        yield bit.driver.part, bit.driver.pin
-
-
 def bits_hit(traced: Traced, fault: Fault) -> dict[tuple[str, int], BitEffect]:
     """The bits that a fault reaches on their main way, and what becomes of them."""
     found = {}
-    for colour in traced.bit_map.colours:
-        for bit in colour.bits:
-            effect = _effect(traced.circuit, bit, fault)
-            if effect is not None:
-                found[colour.name, bit.bit] = effect
+    for way in ways_of(traced):
+        effect = _effect(traced.circuit, way, fault)
+        if effect is not None:
+            found[way.colour, way.bit] = effect
     return found
 
 
-def _effect(circuit: Circuit, bit: Bit, fault: Fault) -> BitEffect | None:
-    path = bit.main_path
-    driver = (bit.driver.part, bit.driver.pin)
-    hit: tuple[int, str] | None = None
-    # Of several legs that a chip's fault hits the one nearest to the driver decides.
-    for at, (part, pin, way) in enumerate(_ways(bit, path)):
-        if part == fault.part and (fault.pin is None or pin == fault.pin):
-            if fault.pin is None and way == "in":
-                continue
-            hit = (at, way)
-    if hit is None:
+def _effect(circuit: Circuit, way: Way, fault: Fault) -> BitEffect | None:
+    # A chip's fault is one of its outputs; of several the one nearest to the driver decides.
+    hit = [
+        at
+        for at, leg in enumerate(way.legs)
+        if leg.part == fault.part and (leg.is_output if fault.pin is None else leg.pin == fault.pin)
+    ]
+    if not hit:
         return None
-    legs = list(_ways(bit, path))
-    at, way = hit
-    part, pin, _ = legs[at]
-    is_open = fault.kind in ("open", "out of its socket")
-    if is_open and (part, pin) == driver and way == "out":
-        return BitEffect(None, let_go=True)
-    if is_open:
-        reader = part if way == "in" else legs[at + 1][0]
-        level = _open_reads(circuit, reader)
+    start, last = hit[-1], len(way.legs) - 1
+    if fault.kind in ("open", "out of its socket"):
+        if start == last:
+            return BitEffect(None, let_go=True)
+        # Behind an open output the next input hears nothing.
+        start += way.legs[start].is_output
+        level = open_reads(circuit, way.legs[start].part)
     else:
         level = int(fault.kind == "stuck high")
-    if level is None:
-        return BitEffect(None)
-    # Inversions lie between a step's input and its output.
-    for step in path.steps if path else ():
-        place = next(i for i, (p, q, w) in enumerate(legs) if (p, q, w) == (step.part, step.source_pin, "in"))
-        if step.inverts and (place > at or (place == at and way == "in")):
-            level = 1 - level
-    return BitEffect(level)
-
-
-def _ways(bit: Bit, path: Path | None) -> Iterator[tuple[str, str, str]]:
-    """Legs from the source to the driver, each with the way that the bit takes through it."""
-    if path is not None and path.source.part and path.source.pin:
-        yield path.source.part, path.source.pin, "out"
-    for step in reversed(path.steps if path else ()):
-        yield step.part, step.source_pin, "in"
-        yield step.part, step.target_pin, "out"
-    if path is None or (
-        not path.steps and (path.source.part, path.source.pin) != (bit.driver.part, bit.driver.pin)
-    ):
-        yield bit.driver.part, bit.driver.pin, "out"
-
-
-def _open_reads(circuit: Circuit, part: str) -> int | None:
-    """The level that an open input of a chip reads; None where it floats or is not known."""
-    family = family_of(circuit.identified[part]) if part in circuit.identified else None
-    return 1 if family is not None and family.open_reads == "high" else None
+    return BitEffect(None if level is None else way.level_at(start, level, last))
 
 
 def volts_with(
@@ -171,8 +119,7 @@ def volts_with(
     n = len(own.bits)
     if None in rest.places or stage.unread or not n:
         return None
-    drives = [drive_of(traced.circuit, d, "typical", override) for d in stage.drivers]
-    solver = StageSolver(stage, drives, load_ohm, other_pins(traced, colour, stage))
+    solver = solver_of(traced, colour, stage, load_ohm, override=override)
     missing = frozenset(
         at for bit, at in enumerate(rest.places) if at is not None and bit in hits and hits[bit].let_go
     )

@@ -17,13 +17,12 @@ from dataclasses import dataclass, field
 from tracer.at_rest import levels_at_rest
 from tracer.bitmap import Bit, Colour, Step
 from tracer.board_off import ohms_between
-from tracer.drive import ASSUMED_FAMILY, Corner, drive_of
+from tracer.drive import ASSUMED_FAMILY, Corner
 from tracer.leg_table import Activity, LegReading
 from tracer.names import last_part, natural_key
 from tracer.nodal import NoConvergenceError
 from tracer.parts.families import Family, families, family_of
-from tracer.solved_stage import other_pins, stage_to_solve
-from tracer.stage_solver import StageSolver
+from tracer.solved_stage import solver_of, stage_to_solve
 from tracer.tracing import Traced
 
 __all__ = ["read_legs"]
@@ -184,8 +183,7 @@ class _Legs:
         levels = [rest.levels(len(stage.drivers), code) for code in _some_codes(len(rest.places))]
         corners: tuple[Corner, ...] = ("typical", "weak")
         for corner in corners:
-            drives = [drive_of(self.circuit, d, corner) for d in stage.drivers]
-            solver = StageSolver(stage, drives, load_ohm, other_pins(self.traced, colour.name, stage))
+            solver = solver_of(self.traced, colour.name, stage, load_ohm, corner)
             try:
                 solver.settle_charges(levels)
                 solved = [solver.solve(each).volts for each in levels]

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from tracer.findings import Finding
 
-__all__ = ["CodeLevel", "ColourLevels", "LevelTable", "LoadLevels"]
+__all__ = ["CodeLevel", "ColourLevels", "LevelTable", "LoadLevels", "count_levels"]
 
 #: Two voltages closer than this share of full scale are one level.
 LEVEL_STEP = 2e-4
+
+
+def count_levels(volts: Iterable[float]) -> int:
+    """How many voltages differ by more than `LEVEL_STEP` of their span."""
+    ordered = sorted(volts)
+    step = LEVEL_STEP * max(ordered[-1] - ordered[0], 1e-9)
+    return 1 + sum(b - a > step for a, b in pairwise(ordered))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +71,7 @@ class LoadLevels:
     @property
     def n_levels(self) -> int:
         """How many of the voltages differ."""
-        volts = sorted(self.volts)
-        step = LEVEL_STEP * max(volts[-1] - volts[0], 1e-9)
-        return 1 + sum(b - a > step for a, b in pairwise(volts))
+        return count_levels(self.volts)
 
     @property
     def is_monotonic(self) -> bool:

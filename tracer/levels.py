@@ -15,13 +15,13 @@ from dataclasses import dataclass
 
 from tracer.at_rest import levels_at_rest
 from tracer.bitmap import Colour
-from tracer.drive import ASSUMED_FAMILY, Corner, drive_of, driver_family
+from tracer.drive import ASSUMED_FAMILY, Corner, driver_family
 from tracer.findings import Finding, note, warning
 from tracer.hold import Override
 from tracer.level_table import CodeLevel, ColourLevels, LevelTable, LoadLevels
 from tracer.nodal import NoConvergenceError
 from tracer.parts.families import families
-from tracer.solved_stage import other_pins, stage_to_solve
+from tracer.solved_stage import solver_of, stage_to_solve
 from tracer.stage_solver import StageSolver
 from tracer.tolerance import worst_in_box
 from tracer.tracing import Traced
@@ -200,8 +200,7 @@ class _OneColour:
     # -- solving ------------------------------------------------------------------------------------
 
     def _solver(self, load: float | None, corner: Corner = "typical") -> StageSolver:
-        drives = [drive_of(self.traced.circuit, d, corner, self.override) for d in self.stage.drivers]
-        return StageSolver(self.stage, drives, load, other_pins(self.traced, self.name, self.stage))
+        return solver_of(self.traced, self.name, self.stage, load, corner, self.override)
 
     def _levels(self, code: Sequence[int], *, blank: bool = False) -> tuple[int, ...]:
         """Levels of all drivers of the stage for a code."""

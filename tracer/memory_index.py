@@ -72,6 +72,6 @@ def count_live_lines(index: Iterable[MemoryIndex]) -> int:
     lines: set[str] = set()
     for memory in index:
         for line in memory.lines:
-            if not line.driven_by.startswith(("tied", "pulled")):
+            if line.is_live:
                 lines.add(line.net or f"{memory.part}.{line.pin}")
     return len(lines)

@@ -115,7 +115,7 @@ def _lines_of(circuit: Circuit, shape: MemoryShape) -> dict[str, IndexLine]:
 
 def _held(line: IndexLine) -> int | None:
     """The level of a line that cannot change."""
-    if line.driven_by.startswith(("tied", "pulled")):
+    if not line.is_live:
         return int(line.driven_by.endswith("high"))
     return None
 

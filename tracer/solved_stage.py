@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tracer.drive import Corner, drive_of
+from tracer.hold import Override
 from tracer.output_stage import gather_stage
 from tracer.stage import Stage
+from tracer.stage_solver import StageSolver
 from tracer.tracing import Traced
 
-__all__ = ["other_pins", "stage_to_solve"]
+__all__ = ["other_pins", "solver_of", "stage_to_solve"]
 
 
 def stage_to_solve(traced: Traced, colour: str) -> Stage:
@@ -44,3 +47,16 @@ def other_pins(traced: Traced, colour: str, stage: Stage) -> tuple[str, ...]:
     """Nodes of the other colours' pins that stand in a colour's stage, over a driver they share or a common net."""
     nets = [c.pin.net for c in traced.bit_map.colours if c.name != colour and c.pin.net in stage.nets]
     return tuple(n for n in dict.fromkeys(stage.node(net) for net in nets) if n != stage.node(stage.start))
+
+
+def solver_of(
+    traced: Traced,
+    colour: str,
+    stage: Stage,
+    load_ohm: float | None,
+    corner: Corner = "typical",
+    override: Override | None = None,
+) -> StageSolver:
+    """A solver of a colour's stage with the outputs that drive it and a load at every colour pin in it."""
+    drives = [drive_of(traced.circuit, d, corner, override) for d in stage.drivers]
+    return StageSolver(stage, drives, load_ohm, other_pins(traced, colour, stage))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 
 from tracer.findings import Finding, note, warning
+from tracer.level_table import count_levels
 from tracer.nodal import Network, NoConvergenceError, Resistor, solve_network
 from tracer.stage import Stage, StageDriver
 from tracer.stage_paths import StagePaths
@@ -24,8 +25,6 @@ LOW_VOLTS = 0.0
 MOST_ENUMERATED = 10
 #: With junctions each code costs a Newton solution; above this many bits the levels are those of the weights.
 MOST_ENUMERATED_BENT = 6
-#: Two voltages closer than this share of full scale are one level.
-LEVEL_STEP = 2e-4
 #: A driver that moves the colour by less than this share of full scale is not in its stage.
 LEAST_SHARE = 2e-5
 #: A clamp leaves less than this of what a bit does without it, and does more than that itself.
@@ -268,9 +267,7 @@ class _Response:
                 sum(c for c, b in zip(changes, code, strict=True) if b)
                 for code in product((0, 1), repeat=len(bits))
             ]
-        volts.sort()
-        step = LEVEL_STEP * max(volts[-1] - volts[0], 1e-9)
-        return 1 + sum(b - a > step for a, b in pairwise(volts))
+        return count_levels(volts)
 
 
 def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] = ()) -> list[Finding]:

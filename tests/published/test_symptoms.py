@@ -10,6 +10,7 @@ from __future__ import annotations
 import pytest
 
 from tests.stage_boards import stage_board, traced_stage, weighted
+from tests.unit.test_levels import FOLLOWER
 from tracer.diagnosis.listing import list_faults
 from tracer.diagnosis.model import PathFault
 from tracer.diagnosis.picture import Picture
@@ -163,20 +164,6 @@ def test_s18_two_colours_shorted_move_together(dunlin: Board) -> None:
 def test_s19_a_follower_that_is_open_leaves_its_colour_dark() -> None:
     board = Board(trace_fully(stage_board(FOLLOWER, 2)), None)
     assert board.words(board.fault("Q1 open"))["red"] == "missing"
-
-
-FOLLOWER = """
-part Q1 2N3904 1=E 2=B 3=C symbol=Q_NPN
-part R0 1000
-part R1 470
-part R21 470
-B0: R0.1
-B1: R1.1
-X: R0.2 R1.2 Q1.2
-VCC: Q1.3
-RED: Q1.1 R21.1
-GND: R21.2
-"""
 
 
 def test_s20_collector_emitter_shorted_is_full_on_and_flat() -> None:

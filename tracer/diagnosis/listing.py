@@ -13,12 +13,12 @@ from itertools import pairwise
 
 from tracer.diagnosis.model import Hit, PathFault
 from tracer.diagnosis.priors import Priors
-from tracer.diagnosis.ways import Way, WayLeg, open_reads, ways_of
 from tracer.names import last_part, natural_key
 from tracer.solved_stage import stage_to_solve
 from tracer.stage import Stage
 from tracer.tracing import Traced
 from tracer.units import format_ohm
+from tracer.ways import Way, WayLeg, open_reads, ways_of
 
 __all__ = ["list_faults"]
 
@@ -284,11 +284,7 @@ class _Listing:
     def _live_lines(self, part: str) -> list[tuple[str, str]]:
         """Address legs that can change, with their nets."""
         memory = next(m for m in self.traced.bit_map.index if m.part == part)
-        return [
-            (line.pin, line.net or "")
-            for line in memory.lines
-            if not line.driven_by.startswith(("tied", "pulled"))
-        ]
+        return [(line.pin, line.net or "") for line in memory.lines if line.is_live]
 
     # -- joints and tracks --------------------------------------------------------------------------
 

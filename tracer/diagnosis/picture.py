@@ -17,13 +17,13 @@ from functools import cached_property
 
 from tracer.at_rest import AtRest, levels_at_rest
 from tracer.diagnosis.model import PathFault
-from tracer.diagnosis.ways import Way, ways_of
 from tracer.drive import drive_of
 from tracer.nodal import Diode, Network, NoConvergenceError, Resistor
-from tracer.solved_stage import other_pins, stage_to_solve
+from tracer.solved_stage import other_pins, solver_of, stage_to_solve
 from tracer.stage import Stage
 from tracer.stage_solver import StageSolver
 from tracer.tracing import Traced
+from tracer.ways import Way, ways_of
 
 __all__ = ["Picture", "Shown"]
 
@@ -69,10 +69,7 @@ class Picture:
             name: levels_at_rest(traced, name, self.stages[name], load_ohm) for name in self.colours
         }
         self.n_lines = max(
-            (
-                sum(not x.driven_by.startswith(("tied", "pulled")) for x in m.lines)
-                for m in traced.bit_map.index
-            ),
+            (sum(x.is_live for x in m.lines) for m in traced.bit_map.index),
             default=6,
         )
         self._volts: dict[tuple[object, ...], float] = {}
@@ -258,9 +255,7 @@ class Picture:
         key = (colour, changes)
         if key not in self._solvers:
             stage = _changed(self.stages[colour], changes)
-            drives = [drive_of(self.traced.circuit, d) for d in stage.drivers]
-            also = other_pins(self.traced, colour, stage)
-            self._solvers[key] = StageSolver(stage, drives, self.load_ohm, also)
+            self._solvers[key] = solver_of(self.traced, colour, stage, self.load_ohm)
         return self._solvers[key]
 
     def _join(self, found: dict[str, list[float]], joined: tuple[str, ...]) -> None:

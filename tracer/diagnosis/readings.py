@@ -10,7 +10,7 @@ A probability for each word; what a fault leaves open is shared.
 from __future__ import annotations
 
 from tracer.diagnosis.model import Hit, PathFault
-from tracer.diagnosis.ways import Way
+from tracer.ways import Way
 
 __all__ = [
     "BEEPS",

@@ -28,10 +28,10 @@ from tracer.diagnosis.readings import (
     reading_of,
     swap_of,
 )
-from tracer.diagnosis.ways import Way
 from tracer.diagnosis.words import WORDS, words_of
 from tracer.parts.library import Library, load_library
 from tracer.tracing import Traced
+from tracer.ways import Way
 
 __all__ = ["ANSWERS", "Candidate", "Group", "Observation", "Reasoning"]
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from tracer.card_facts import BoardCard
 from tracer.emit.card_blocks import Column, Row
 from tracer.emit.card_refs import board_of, said_once
-from tracer.emit.card_tables import drivers_with_readings, volts_text
-from tracer.emit.text import clean
+from tracer.emit.card_tables import drivers_with_readings
+from tracer.emit.text import clean, volts_text
 from tracer.leg_table import LegReading
 from tracer.names import natural_key, readable_name
 

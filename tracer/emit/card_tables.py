@@ -7,8 +7,8 @@ from tracer.card_facts import BoardCard
 from tracer.chip_view import LegMark, letters_of
 from tracer.emit.card_blocks import Column, Row
 from tracer.emit.card_refs import board_of, said_once
-from tracer.emit.text import clean, leg
-from tracer.leg_table import LegReading, OhmRange
+from tracer.emit.text import clean, leg, ohms_text, volts_text
+from tracer.leg_table import LegReading
 from tracer.level_table import ColourLevels, LoadLevels
 from tracer.names import last_part, readable_name
 from tracer.units import format_ohm
@@ -20,7 +20,6 @@ __all__ = [
     "drivers_with_readings",
     "has_neighbours",
     "load_text",
-    "volts_text",
 ]
 
 #: More steps than this share a column.
@@ -163,7 +162,7 @@ def _bit_row(
     if _with_legs(card):
         cells += [volts_text(reading.low), volts_text(reading.high)] if reading else ["", ""]
     if has_neighbours(card):
-        cells.append(_ohms(reading.to_neighbour) if reading and reading.neighbour else "")
+        cells.append(ohms_text(reading.to_neighbour, unknown="") if reading and reading.neighbour else "")
     loads = _loads(card)
     for i, _ in enumerate(loads):
         known = levels is not None and len(levels.loads) > i and 1 << bit.bit < len(levels.loads[i].codes)
@@ -281,23 +280,3 @@ def _colour_line(colour: Colour, levels: ColourLevels | None) -> str:
 def _ends(load: LoadLevels) -> str:
     dark, bright = load.codes[0].volts, load.codes[-1].volts
     return f"{load_text(load.load_ohm)}: all off {dark:.2f} V, all on {bright:.2f} V"
-
-
-def volts_text(ends: tuple[float, float] | None) -> str:
-    """``0.0-0.4``; a dash where it is not known."""
-    if ends is None:
-        return "-"
-    low, high = (f"{v:.1f}" for v in ends)
-    return low if low == high else f"{low}-{high}"
-
-
-def _ohms(ohms: OhmRange | None) -> str:
-    """A range of ohms in a few letters; empty where it is not known."""
-    if ohms is None:
-        return ""
-    if ohms.lowest is None:
-        return "open"
-    if ohms.lowest == 0.0 and (ohms.highest or 0.0) <= 1.0:
-        return "short"
-    low = format_ohm(float(f"{ohms.lowest:.3g}"))
-    return f"{low}-{format_ohm(float(f'{ohms.highest:.3g}'))}" if ohms.highest is not None else f"{low} up"

@@ -6,12 +6,12 @@ Lines differ by their dashes, not by colour, so that the sheet can be printed bl
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from html import escape
 
+from tracer.emit.levels_words import alike_colours, load_words
 from tracer.emit.text import clean
 from tracer.level_table import ColourLevels, LevelTable, LoadLevels
-from tracer.units import format_ohm
 
 __all__ = ["levels_as_svg"]
 
@@ -34,7 +34,7 @@ def levels_as_svg(table: LevelTable) -> str:
     outputs = ", ".join(table.chip_levels) or "not known"
     y += 20
     body.append(_text(16, y, f"outputs {outputs}; {_loads_words(table)}", size=12))
-    for alike in _alike(table.colours):
+    for alike in alike_colours(table.colours):
         y += 34
         body.append(_text(16, y, _title(alike), size=13, weight="bold"))
         y += 10
@@ -60,14 +60,6 @@ def levels_as_svg(table: LevelTable) -> str:
     )
 
 
-def _alike(colours: Iterable[ColourLevels]) -> list[list[ColourLevels]]:
-    groups: dict[object, list[ColourLevels]] = {}
-    for colour in colours:
-        if colour.loads:
-            groups.setdefault(colour.loads, []).append(colour)
-    return list(groups.values())
-
-
 def _title(alike: Sequence[ColourLevels]) -> str:
     first = alike[0]
     names = ", ".join(c.colour for c in alike)
@@ -80,13 +72,7 @@ def _loads_words(table: LevelTable) -> str:
     words = ("full line", "long dashes", "dots", "dash and dot")
     if first is None:
         return "levels not known"
-    return ", ".join(f"{words[i % 4]} {_load(x.load_ohm)}" for i, x in enumerate(first.loads))
-
-
-def _load(ohm: float | None) -> str:
-    if ohm is None:
-        return "no load"
-    return f"{ohm:g} ohm" if ohm < 1000 else f"{format_ohm(ohm)} ohm"
+    return ", ".join(f"{words[i % 4]} {load_words(x.load_ohm)}" for i, x in enumerate(first.loads))
 
 
 def _staircase(colour: ColourLevels, top: float) -> list[str]:
@@ -113,7 +99,7 @@ def _staircase(colour: ColourLevels, top: float) -> list[str]:
         while any(abs(y - other) < 12 for other in taken):
             y += 12
         taken.append(y)
-        lines.append(_text(WIDTH - _RIGHT + 6, y, _load(load.load_ohm), size=11))
+        lines.append(_text(WIDTH - _RIGHT + 6, y, load_words(load.load_ohm), size=11))
     every = 1 if n <= _MOST_NUMBERED else n // 16
     for code in range(0, n, every):
         x = _LEFT + (code + 0.5) * wide

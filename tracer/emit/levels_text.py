@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
 
-from tracer.emit.text import clean, leg, spans
+from tracer.emit.levels_words import alike_colours, load_words
+from tracer.emit.text import WIDTH, clean, leg, ohms_text, spans, volts_text, wrapped
 from tracer.findings import Finding
-from tracer.leg_table import LegReading, OhmRange
+from tracer.leg_table import LegReading
 from tracer.level_table import ColourLevels, LevelTable
-from tracer.units import format_ohm
 
 __all__ = ["legs_as_text", "levels_as_text"]
 
-WIDTH = 80
 #: Longest bar of a level.
 BAR = 20
 #: Colours of more codes show black, each bit alone and full.
@@ -28,11 +26,11 @@ _METER = (
 
 def levels_as_text(table: LevelTable, *, all_codes: bool = False) -> str:
     """Volts by code at each load, colours that are alike together, with a bar."""
-    lines = _wrap(
+    lines = wrapped(
         f"{table.board}: volts at the colour pin by code, outputs {', '.join(table.chip_levels) or 'not known'}"
         + (f", resistors within {table.tolerance:.0%}" if table.tolerance else "")
     )
-    for alike in _alike(table.colours):
+    for alike in alike_colours(table.colours):
         lines += ["", *_colours(alike, all_codes)]
     unknown = [c.colour for c in table.colours if not c.loads]
     if unknown:
@@ -41,17 +39,9 @@ def levels_as_text(table: LevelTable, *, all_codes: bool = False) -> str:
         coupled = all(c.coupled_by for c in table.colours if c.loads)
         lines += [
             "",
-            *_wrap(_METER if not coupled else "A meter set to DC shows 0 V behind the capacitor.", "  "),
+            *wrapped(_METER if not coupled else "A meter set to DC shows 0 V behind the capacitor.", "  "),
         ]
     return "\n".join([*lines, *_findings(table.findings)]) + "\n"
-
-
-def _alike(colours: Iterable[ColourLevels]) -> list[list[ColourLevels]]:
-    groups: dict[object, list[ColourLevels]] = {}
-    for colour in colours:
-        if colour.loads:
-            groups.setdefault((colour.loads, colour.crossing, bool(colour.coupled_by)), []).append(colour)
-    return list(groups.values())
 
 
 def _colours(alike: Sequence[ColourLevels], all_codes: bool) -> list[str]:
@@ -64,7 +54,7 @@ def _colours(alike: Sequence[ColourLevels], all_codes: bool) -> list[str]:
     main = first.loads[0]
     rising = "" if main.is_monotonic else ", not rising with the code"
     lines = [clean(f"{names}  {n} bit{'s' if n > 1 else ''}, {main.n_levels} levels{rising}")]
-    heads = [_load(x.load_ohm) for x in first.loads]
+    heads = [load_words(x.load_ohm) for x in first.loads]
     wide = max(4, len(str(2**n - 1)))
     head = (
         f"  {'code':>{wide}} {'bits':<{max(n, 4)}}"
@@ -83,17 +73,13 @@ def _colours(alike: Sequence[ColourLevels], all_codes: bool) -> list[str]:
     if len(shown) < 2**n:
         lines.append(f"  {2**n - len(shown)} codes are not shown; --all shows them")
     blanked = [
-        f"{x.blanked_volts:.3f} V at {_load(x.load_ohm)}" for x in first.loads if x.blanked_volts is not None
+        f"{x.blanked_volts:.3f} V at {load_words(x.load_ohm)}"
+        for x in first.loads
+        if x.blanked_volts is not None
     ]
     if blanked:
-        lines += _wrap(f"blanked: {', '.join(blanked)}", "  ", "    ")
+        lines += wrapped(f"blanked: {', '.join(blanked)}", "  ", "    ")
     return lines
-
-
-def _load(ohm: float | None) -> str:
-    if ohm is None:
-        return "no load"
-    return f"{ohm:g} ohm" if ohm < 1000 else f"{format_ohm(ohm)} ohm"
 
 
 def _bar(share: float, width: int) -> str:
@@ -118,10 +104,10 @@ _SHORT = {
 def legs_as_text(board: str, legs: Sequence[LegReading]) -> str:
     """What each leg should read, part by part."""
     everything = {f for reading in legs for f in reading.feeds}
-    lines = _wrap(f"{board}: what the legs should read")
+    lines = wrapped(f"{board}: what the legs should read")
     lines += [
         "",
-        *_wrap(
+        *wrapped(
             "picture = pulses between the two levels while the picture changes; clock = pulses all the time; still = "
             "one level; blanking = pulses at line rate, and its bits stand still meanwhile. Ohms: board off and "
             "unplugged, chips of the path out, no monitor, within 5 %.",
@@ -145,15 +131,15 @@ def _leg(reading: LegReading, wide: int, everything: set[tuple[str, int]]) -> li
     feeds = "all" if set(reading.feeds) == everything and len(everything) > 1 else _feeds(reading.feeds)
     name = leg(reading.part, reading.pin, reading.name)
     row = (
-        f"  {name:<{wide}}  {_SHORT[reading.activity]:<8}  {_volts(reading.low):<9}  {_volts(reading.high):<9}  "
-        f"{_ohms(reading.to_ground):<11}  {feeds}"
+        f"  {name:<{wide}}  {_SHORT[reading.activity]:<8}  {volts_text(reading.low):<9}  {volts_text(reading.high):<9}  "
+        f"{ohms_text(reading.to_ground):<11}  {feeds}"
     )
     lines = [row.rstrip()]
     more = [reading.why] if reading.why else []
     if reading.neighbour and reading.to_neighbour:
-        more.append(f"{_ohms(reading.to_neighbour)} to {reading.neighbour}")
+        more.append(f"{ohms_text(reading.to_neighbour)} to {reading.neighbour}")
     if more:
-        lines += _wrap("; ".join(more), " " * 8, " " * 10)
+        lines += wrapped("; ".join(more), " " * 8, " " * 10)
     return lines
 
 
@@ -164,39 +150,10 @@ def _feeds(feeds: Iterable[tuple[str, int]]) -> str:
     return ", ".join(f"{colour} {spans(bits)}" for colour, bits in by_colour.items())
 
 
-def _volts(ends: tuple[float, float] | None) -> str:
-    if ends is None:
-        return "-"
-    low, high = (f"{v:.1f}" for v in ends)
-    return low if low == high else f"{low}-{high}"
-
-
-def _ohms(ohms: OhmRange | None) -> str:
-    if ohms is None:
-        return "?"
-    if ohms.lowest is None:
-        return "open"
-    if ohms.lowest == 0.0 and (ohms.highest or 0.0) <= 1.0:
-        return "short"
-    low = format_ohm(_rounded(ohms.lowest))
-    return f"{low}-{format_ohm(_rounded(ohms.highest))}" if ohms.highest is not None else f"{low} up"
-
-
-def _rounded(ohm: float) -> float:
-    return float(f"{ohm:.3g}")
-
-
 def _findings(findings: Sequence[Finding]) -> list[str]:
     if not findings:
         return []
     lines = ["", "TO KNOW"]
     for finding in sorted(findings, key=lambda f: f.severity != "warning"):
-        lines += _wrap(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
+        lines += wrapped(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
     return lines
-
-
-def _wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        clean(text), WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest,
-        break_on_hyphens=False,
-    )  # fmt: skip

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 
 from tracer.emit.palette_words import (
@@ -14,12 +13,11 @@ from tracer.emit.palette_words import (
     sought_lines,
     title,
 )
-from tracer.emit.text import clean
+from tracer.emit.text import clean, wrapped
 from tracer.palette_table import RGB, Difference, Entry, Palette
 
 __all__ = ["palette_as_text"]
 
-WIDTH = 80
 #: Palettes of more entries are shown as a grid of their colours.
 MOST_ROWS = 64
 _PER_LINE = 8
@@ -29,15 +27,15 @@ _MOST_WITH_VOLTS = 5
 
 def palette_as_text(palette: Palette, *, all_entries: bool = False, coloured: bool = False) -> str:
     """The palette; what was asked for (a colour, a comparison) takes the place of the entries."""
-    lines = _wrap(f"{title(palette)}, {load_text(palette)}")
+    lines = wrapped(f"{title(palette)}, {load_text(palette)}")
     for memory in palette.memories:
-        lines += _wrap(memory_text(memory), "  ", "      ")
+        lines += wrapped(memory_text(memory), "  ", "      ")
     if palette.sought:
         first, *rest = sought_lines(palette, palette.sought)
         swatches = f"{_swatch(palette.sought.asked)} {_swatch(palette.sought.shown)}" if coloured else ""
-        lines += ["", *_wrap(first), *([f"  {swatches}"] if swatches else [])]
+        lines += ["", *wrapped(first), *([f"  {swatches}"] if swatches else [])]
         for line in rest:
-            lines += _wrap(line, "  ", "      ")
+            lines += wrapped(line, "  ", "      ")
     if palette.difference:
         lines += ["", *_difference(palette, palette.difference, all_entries, coloured)]
     if not palette.sought and not palette.difference:
@@ -51,7 +49,7 @@ def palette_as_text(palette: Palette, *, all_entries: bool = False, coloured: bo
 def _index(palette: Palette) -> list[str]:
     lines = ["", "ENTRY NUMBER, lightest bit first"]
     for bit in palette.index:
-        lines += _wrap(f"{bit.bit}: {', '.join(bit.legs)}: {bit.driven_by}", "  ", "      ")
+        lines += wrapped(f"{bit.bit}: {', '.join(bit.legs)}: {bit.driven_by}", "  ", "      ")
     return lines if palette.index else []
 
 
@@ -104,22 +102,24 @@ def _alike(palette: Palette, start: int | None, end: int) -> list[str]:
 def _difference(palette: Palette, difference: Difference, all_entries: bool, coloured: bool) -> list[str]:
     files = ", ".join(f"{part}: {file}" for part, file in difference.files)
     n = len(difference.pairs)
-    lines = _wrap(
+    lines = wrapped(
         f"{n:,} of {len(palette.entries):,} entries differ from {files}"
         if n
         else f"no entry differs from {files}"
     )
     for leg in difference.legs:
-        lines += _wrap(leg_text(leg), "  ", "      ")
+        lines += wrapped(leg_text(leg), "  ", "      ")
     if difference.n_unseen_words:
-        lines += _wrap(
+        lines += wrapped(
             f"{difference.n_unseen_words:,} words differ where no entry shows it: in bits that feed no colour, or at "
             "addresses that the board does not read",
             "  ",
         )
     shown = difference.pairs if all_entries else difference.pairs[:MOST_ROWS]
     order = "/".join(c.name for c in palette.colours)
-    lines += ["", *_wrap(f"entry, colour and codes {order}, as given and in the other dump")] if shown else []
+    lines += (
+        ["", *wrapped(f"entry, colour and codes {order}, as given and in the other dump")] if shown else []
+    )
     for a, b in shown:
         cells = [f"{e.colour}{f' {_swatch(e.rgb)}' if coloured else ''} {codes_text(e):<9}" for e in (a, b)]
         lines.append(f"  {number(palette, a.entry)}  {cells[0]} -> {cells[1]}".rstrip())
@@ -131,7 +131,7 @@ def _difference(palette: Palette, difference: Difference, all_entries: bool, col
 def _findings(palette: Palette) -> list[str]:
     lines = ["", "TO KNOW"] if palette.findings else []
     for finding in sorted(palette.findings, key=lambda f: f.severity != "warning"):
-        lines += _wrap(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
+        lines += wrapped(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
     return lines
 
 
@@ -149,10 +149,3 @@ def _painted(entry: Entry) -> str:
 def _luma(rgb: Sequence[int]) -> float:
     """Weights of ITU-R BT.601."""
     return 0.299 * rgb[0] + 0.587 * rgb[1] + 0.114 * rgb[2]
-
-
-def _wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        clean(text), WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest,
-        break_on_hyphens=False,
-    )  # fmt: skip

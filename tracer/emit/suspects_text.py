@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import json
-import textwrap
 
-from tracer.emit.text import clean
+from tracer.emit.text import clean, wrapped
 from tracer.suspect_table import Measurement, Suspect, SuspectTable
 
 __all__ = ["suspect_lines", "suspects_as_json", "suspects_as_text"]
 
-WIDTH = 80
 _BAR = 20
 
 
@@ -18,11 +16,13 @@ def suspects_as_text(table: SuspectTable) -> str:
     """The answer in the order in which a repairer acts: what was said, who is suspected, what to do next."""
     lines = [clean(f"{table.board}: what is wrong with its colours")]
     if table.evidence:
-        lines += ["", "EVIDENCE", *_wrap("; ".join(table.evidence), "  ")]
+        lines += ["", "EVIDENCE", *wrapped("; ".join(table.evidence), "  ")]
     else:
         lines += [
             "",
-            *_wrap("No evidence yet: say what the screen shows, --seen red=missing --seen blue=fine.", "  "),
+            *wrapped(
+                "No evidence yet: say what the screen shows, --seen red=missing --seen blue=fine.", "  "
+            ),
         ]
     lines += ["", "SUSPECTS"]
     for suspect in table.suspects:
@@ -37,11 +37,11 @@ def suspects_as_text(table: SuspectTable) -> str:
     if table.afterwards:
         lines += ["", "BEFORE AND AFTER"]
         for sentence in table.afterwards:
-            lines += _wrap(sentence, "  - ", "    ")
+            lines += wrapped(sentence, "  - ", "    ")
     if table.findings:
         lines += ["", "TO KNOW"]
         for finding in table.findings:
-            lines += _wrap(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
+            lines += wrapped(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
     return "\n".join(lines) + "\n"
 
 
@@ -65,30 +65,23 @@ def _suspect(suspect: Suspect) -> list[str]:
     lines = [clean(f"  {suspect.probability:4.0%}  {suspect_name(suspect):<44.44} {bar}").rstrip()]
     for fault in [f for i, f in enumerate(suspect.faults[:2]) if i == 0 or f.probability >= 0.01]:
         if suspect.part is not None:
-            lines += _wrap(f"{fault.probability:.0%} {fault.text}", "        ", "            ")
-    return [*lines, *_wrap(suspect.why, "        why: ", "             ")]
+            lines += wrapped(f"{fault.probability:.0%} {fault.text}", "        ", "            ")
+    return [*lines, *wrapped(suspect.why, "        why: ", "             ")]
 
 
 def _measurement(measurement: Measurement, number: int) -> list[str]:
     place = f" (at {measurement.place})" if measurement.place else ""
     minutes = f"{measurement.minutes:g} minute{'s' if measurement.minutes != 1 else ''}"
-    lines = _wrap(f"{measurement.what}{place}, {minutes}", f"  {number}. ", "     ")
+    lines = wrapped(f"{measurement.what}{place}, {minutes}", f"  {number}. ", "     ")
     if number == 1:
         for outcome in measurement.outcomes:
-            lines += _wrap(
+            lines += wrapped(
                 f"{outcome.reading} ({outcome.probability:.0%}): {outcome.means}", "       ", "         "
             )
-        lines += _wrap(measurement.caution, "     ! ", "       ")
+        lines += wrapped(measurement.caution, "     ! ", "       ")
         if measurement.tell:
-            lines += _wrap(f"then tell it, for example {measurement.tell}", "       ")
+            lines += wrapped(f"then tell it, for example {measurement.tell}", "       ")
     return lines
-
-
-def _wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        clean(text), WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest,
-        break_on_hyphens=False,
-    )  # fmt: skip
 
 
 def suspects_as_json(table: SuspectTable) -> str:

@@ -9,11 +9,10 @@ from __future__ import annotations
 import textwrap
 
 from tracer.bitmap import Bit, BitMap, Colour, MemoryIndex, Path
-from tracer.emit.text import clean, leg, resistors_text, source_text, spans, when_text
+from tracer.emit.text import WIDTH, clean, leg, resistors_text, source_text, spans, when_text
 
 __all__ = ["emit"]
 
-WIDTH = 80
 _PAINT = {"red": "31;1", "green": "32;1", "blue": "34;1"}
 _BOLD = "1"
 _HEAD = ("bit", "weight", "resistor", "driver leg", "way back", "from leg")

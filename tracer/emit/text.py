@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import textwrap
 import unicodedata
 from collections.abc import Iterable
 
 from tracer.bitmap import Bit, Path, Source, StageResistor, Step, When
+from tracer.leg_table import OhmRange
 from tracer.units import format_ohm
 
 __all__ = [
+    "WIDTH",
     "clean",
     "leg",
+    "ohms_text",
     "resistor_text",
     "resistors_text",
     "source_text",
     "spans",
+    "volts_text",
     "way_text",
     "when_text",
+    "wrapped",
 ]
 
 
@@ -71,3 +77,35 @@ def spans(bits: Iterable[int]) -> str:
         else:
             spans.append([bit])
     return " ".join(str(s[0]) if len(s) == 1 else f"{s[0]}-{s[-1]}" for s in spans)
+
+
+#: Columns of a terminal.
+WIDTH = 80
+
+
+def wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
+    """Lines of 80 columns; `rest` stands in front of all but the first, which `first` leads."""
+    return textwrap.wrap(
+        clean(text), WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest,
+        break_on_hyphens=False,
+    )  # fmt: skip
+
+
+def volts_text(ends: tuple[float, float] | None) -> str:
+    """``0.0-0.4``; a dash where it is not known."""
+    if ends is None:
+        return "-"
+    low, high = (f"{v:.1f}" for v in ends)
+    return low if low == high else f"{low}-{high}"
+
+
+def ohms_text(ohms: OhmRange | None, unknown: str = "?") -> str:
+    """``656R-726R``, ``470R up``, ``open``, ``short``."""
+    if ohms is None:
+        return unknown
+    if ohms.lowest is None:
+        return "open"
+    if ohms.lowest == 0.0 and (ohms.highest or 0.0) <= 1.0:
+        return "short"
+    low = format_ohm(float(f"{ohms.lowest:.3g}"))
+    return f"{low}-{format_ohm(float(f'{ohms.highest:.3g}'))}" if ohms.highest is not None else f"{low} up"
