@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracer.errors import DumpError
+from tracer.file_bytes import Unreadable, read_at_most
 from tracer.findings import Finding, note, warning
 from tracer.memory_shape import MemoryShape
 
@@ -71,14 +72,14 @@ def read_dump(path: str | Path, shape: MemoryShape) -> Dump:
     try:
         if path.is_dir():
             raise DumpError("that is a folder", file=str(path), fix="give the dump itself")
-        if path.stat().st_size > LARGEST_FILE:
-            raise DumpError("the file is larger than 64 MiB", file=str(path), fix="give the dump of one chip")
-        data = path.read_bytes()
+        data = read_at_most(path, LARGEST_FILE, "give the dump of one chip")
     except FileNotFoundError:
         raise DumpError("there is no such file", file=str(path), fix="check its name and folder") from None
+    except Unreadable as error:
+        raise DumpError(error.what, file=str(path), fix=error.fix) from None
     except OSError as error:
         raise DumpError(
-            f"cannot read it: {error.strerror or error}", file=str(path), fix="check its permissions"
+            f"cannot read it: {error.strerror or error}", file=str(path), fix="check its name and permissions"
         ) from None
     return parse_dump(data, shape, str(path))
 

@@ -20,6 +20,8 @@ the form ``file:line:column: what`` that compilers print (GNU Coding Standards,
 
 from __future__ import annotations
 
+from tracer.visible import shortened, visible
+
 __all__ = [
     "ColourPinError",
     "DumpError",
@@ -34,6 +36,9 @@ __all__ = [
     "UsageError",
     "caret_excerpt",
 ]
+
+#: Longest sentence that an error shows: a name in it may have any length.
+LONGEST_SENTENCE = 600
 
 #: Longest stretch of a source line that an error shows: what fits under a terminal of 80 columns.
 EXCERPT_WIDTH = 72
@@ -91,11 +96,12 @@ class TracerError(Exception):
         return ":".join(str(x) for x in (self.file, self.line, self.column) if x is not None)
 
     def __str__(self) -> str:
-        lines = [f"{self.where}: {self.what}" if self.where else self.what]
+        what = shortened(visible(self.what), LONGEST_SENTENCE)
+        lines = [f"{shortened(visible(self.where), LONGEST_SENTENCE)}: {what}" if self.where else what]
         if self.excerpt:
-            lines += ["    " + row for row in self.excerpt.splitlines()]
+            lines += ["    " + visible(row) for row in self.excerpt.split("\n")]
         if self.fix:
-            lines.append(f"fix: {self.fix}")
+            lines.append(f"fix: {shortened(visible(self.fix), LONGEST_SENTENCE)}")
         return "\n".join(lines)
 
 

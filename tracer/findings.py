@@ -41,6 +41,7 @@ CODES: dict[str, str] = {
     "opened-subcircuit": "a subcircuit was taken as a sheet and gone into",
     "title-line": "the first line of the file is a title, though it looks like a part",
     "nameless-alias": "an alias stands for a net's name, but the file does not tell the name",
+    "unseen-characters": "names hold control characters, which are shown as escapes",
     "old-encoding": "the file is not UTF-8; cp1252 was assumed",
     "contradiction": "two inputs contradict one another; the later one was taken",
     "touch-without-junction": "a wire end or pin touches a wire without a junction",
@@ -73,9 +74,8 @@ CODES: dict[str, str] = {
     "inverting-stage": "the output stage inverts",
     "passes-parts": "transistors, diodes or amplifiers stand between the drivers and the colour pin",
     "no-drivers": "nothing drives this colour pin",
-    "unknown-stage": "a part without an entry stands in the output stage",
     "order-by-name": "the order of the bits was taken from names",
-    "second-way-out": "the colour also leaves by another way",
+    "assumed-supply": "a leg that was not beeped is taken to be on a supply",
     "guessed-supply": "a net was taken as a supply because of its shape",
     "stage-approximate": "the output stage was solved with its transistors taken as always conducting",
     # levels
@@ -100,10 +100,7 @@ CODES: dict[str, str] = {
     "evidence-unused": "a piece of evidence could not be used",
     # walk
     "several-drivers": "several outputs drive one net",
-    "no-driver": "a net in the path has no driver",
-    "loop": "the way back runs in a circle",
     "gate-undecided": "it is not settled which gate input is the data",
-    "direction-unknown": "a transceiver's direction is not tied; both ways were kept",
     "unused-leg": "a multiplexer leg is tied off or open",
     "drawn-as-input": "a pin that drives a colour is drawn as an input",
 }

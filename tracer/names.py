@@ -30,8 +30,9 @@ _ESCAPES = {
     "bar": "|",
     "space": " ",
     "brace": "{",
-    "tab": "\t",
-    "return": "\n",
+    # A name is one line.
+    "tab": " ",
+    "return": " ",
     "comma": ",",
     "quote": "'",
 }
@@ -43,7 +44,7 @@ _LOW_N = re.compile(r"^n(?=[A-Z])")
 
 
 # A reference is sorted with each of its pins: kept, this takes a quarter off reading a large file.
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 17)
 def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key by which ``R2`` comes before ``R10``; different texts have different keys.
 
@@ -62,6 +63,8 @@ def _piece_key(piece: str) -> tuple[int, int, str]:
     return 0, len(figures), figures
 
 
+# The same few pin names come with every chip.
+@lru_cache(maxsize=1 << 14)
 def readable_name(name: str) -> str:
     """The name as a person would write it: escapes undone, an overbar as a leading slash.
 
@@ -73,6 +76,7 @@ def readable_name(name: str) -> str:
     return "/" + name[1:] if name.startswith("~") and len(name) > 1 else name
 
 
+@lru_cache(maxsize=1 << 14)
 def is_active_low(name: str) -> bool:
     """Whether a pin name says that low is the active level.
 
@@ -84,6 +88,7 @@ def is_active_low(name: str) -> bool:
     return bool(_LOW_START.search(name) or _LOW_END.search(name) or _LOW_N.search(name)) and len(name) > 1
 
 
+@lru_cache(maxsize=1 << 14)
 def bare_name(name: str) -> str:
     """Upper case without overbars, escapes and blanks, for comparing.
 

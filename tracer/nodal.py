@@ -222,7 +222,20 @@ class _Solver:
         return self.fixed[node] if node in self.fixed else self.volts[self.index[node]]
 
     def _conductance(self, a: str, b: str, siemens: float) -> None:
-        self._transfer(b, a, a, b, siemens)
+        """The same as ``_transfer(b, a, a, b, siemens)``, which nearly all stamps are, in half the time."""
+        row_a, row_b = self.index.get(a), self.index.get(b)
+        if row_a is not None:
+            self.matrix[row_a][row_a] += siemens
+            if row_b is not None:
+                self.matrix[row_a][row_b] -= siemens
+            else:
+                self.right[row_a] += siemens * self.fixed[b]
+        if row_b is not None:
+            if row_a is not None:
+                self.matrix[row_b][row_a] -= siemens
+            else:
+                self.right[row_b] += siemens * self.fixed[a]
+            self.matrix[row_b][row_b] += siemens
 
     def _transfer(self, into: str | None, out_of: str | None, plus: str, minus: str, siemens: float) -> None:
         """A current siemens * (V(plus) - V(minus)) that leaves `out_of` and enters `into`."""
@@ -312,7 +325,11 @@ def _gauss(matrix: list[list[float]], right: list[float]) -> list[float]:
     """Solve a dense system in place, with partial pivoting."""
     n = len(right)
     for column in range(n):
-        pivot = max(range(column, n), key=lambda row: abs(matrix[row][column]))
+        pivot, largest = column, abs(matrix[column][column])
+        for row in range(column + 1, n):
+            size = abs(matrix[row][column])
+            if size > largest:
+                pivot, largest = row, size
         if matrix[pivot][column] == 0.0:
             raise NoConvergenceError("singular system")
         if pivot != column:
@@ -323,7 +340,8 @@ def _gauss(matrix: list[list[float]], right: list[float]) -> list[float]:
             factor = matrix[row][column] / top[column]
             if factor:
                 line = matrix[row]
-                for k in range(column, n):
+                # What stands below the pivot would be zero; nothing reads it again.
+                for k in range(column + 1, n):
                     line[k] -= factor * top[k]
                 right[row] -= factor * right[column]
     for row in range(n - 1, -1, -1):

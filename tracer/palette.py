@@ -75,9 +75,10 @@ class PaletteMaker:
         self.index: EntryIndex = entry_index(traced.circuit, self.shapes)
         if len(self.index.bits) > MOST_LINES:
             raise PaletteError(
-                f"{len(self.index.bits)} address lines of {', '.join(s.part for s in self.shapes)} can change: that is a "
-                "picture and no palette",
-                fix="see the index of `rgbroots trace`: a line that is tied on the board is not drawn as tied",
+                f"{len(self.index.bits)} address lines of {', '.join(s.part for s in self.shapes)} can change: so many "
+                "entries are a picture, not a palette",
+                fix="`rgbroots trace` lists the lines under INDEX; tell in bench notes which of them the board ties, for "
+                "example U9.8 = U9.12",
             )
         self.colours = tuple(c for c in traced.bit_map.colours if c.bits)
         self.bits_of: dict[str, tuple[PaletteBit, ...]] = {

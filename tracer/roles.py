@@ -137,7 +137,13 @@ def _without_memory(
         return
     ways = [(pin, walker.from_output(pin, passed, depth)) for pin in drivers]
     stored = [pin for pin, paths in ways if any(p.source.is_memory and p.role != "write path" for p in paths)]
-    found.findings.append(note("several-drivers", f"several outputs drive net {net}: {names}", net))
+    found.findings.append(
+        note(
+            "several-drivers",
+            f"several outputs drive net {net}: {names}; only one may be on at a time, and the way of each is in the map",
+            net,
+        )
+    )
     for pin, paths in ways:
         role: Role = "alternative"
         if len(stored) == 1 and pin == stored[0] and _never_meets(circuit, pin, drivers):

@@ -31,8 +31,13 @@ from tracer.bitmap import (
 from tracer.errors import MapError
 from tracer.findings import Finding
 from tracer.netlist import Input
+from tracer.visible import visible
 
 __all__ = ["read_map"]
+
+#: Letters of one text, and size of one number, in a map that is read back.
+LONGEST_TEXT = 1 << 16
+LARGEST_NUMBER = 1e18
 
 _T = TypeVar("_T")
 _ROLES = ("picture", "write path", "alternative")
@@ -60,6 +65,8 @@ def read_map(text: str, file: str) -> BitMap:
         ) from None
     except RecursionError:
         raise MapError("its brackets are nested too deep", file=file, fix="save the map again") from None
+    except ValueError:
+        raise MapError("a number in it has too many digits", file=file, fix="save the map again") from None
     if not isinstance(value, dict) or value.get("format") != MAP_FORMAT:
         raise MapError(
             f"this is no {MAP_FORMAT} file", file=file, fix="save a map with `rgbroots trace BOARD --json`"
@@ -92,6 +99,14 @@ class _Reader:
         value = tree[key]
         if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
             raise self.fail(f"{path}.{key}", f"is of the wrong type ({type(value).__name__})")
+        if isinstance(value, str):
+            if len(value) > LONGEST_TEXT:
+                raise self.fail(
+                    f"{path}.{key}", f"has {len(value):,} letters; up to {LONGEST_TEXT:,} are read"
+                )
+            value = visible(value)
+        elif isinstance(value, int | float) and not abs(value) <= LARGEST_NUMBER:
+            raise self.fail(f"{path}.{key}", f"is no number up to {LARGEST_NUMBER:.0e}")
         return cast(_T, value)
 
     def text(self, tree: Any, key: str, path: str) -> str:
@@ -104,7 +119,16 @@ class _Reader:
         return self.get(tree, key, (int, float), path)
 
     def count(self, tree: Any, key: str, path: str) -> int:
-        return self.get(tree, key, int, path)
+        found = self.get(tree, key, int, path)
+        if found < 0:
+            raise self.fail(f"{path}.{key}", "is below 0")
+        return found
+
+    def ohm(self, tree: Any, key: str, path: str) -> float | None:
+        found: float | None = self.get(tree, key, (int, float, type(None)), path)
+        if found is not None and found < 0:
+            raise self.fail(f"{path}.{key}", "is below 0")
+        return None if found is None else float(found)
 
     def items(self, tree: Any, key: str, path: str) -> list[tuple[str, Any]]:
         found: list[Any] = self.get(tree, key, list, path)
@@ -119,7 +143,9 @@ class _Reader:
     def bit_map(self, tree: dict[str, Any]) -> BitMap:
         board: dict[str, Any] = self.get(tree, "board", dict, "map")
         colours: dict[str, Any] = self.get(tree, "colours", dict, "map")
-        load: float | None = self.get(tree, "load_ohm", (int, float, type(None)), "map")
+        load = self.ohm(tree, "load_ohm", "map")
+        if load == 0:
+            raise self.fail("map.load_ohm", "is 0; no load is written as null")
         return BitMap(
             name=self.text(board, "name", "board"),
             inputs=tuple(
@@ -128,7 +154,7 @@ class _Reader:
             ),
             n_parts=self.count(board, "parts", "board"),
             n_nets=self.count(board, "nets", "board"),
-            load_ohm=None if load is None else float(load),
+            load_ohm=load,
             colours=tuple(self.colour(name, value) for name, value in colours.items()),
             chips=tuple(self.chip(p, c) for p, c in self.items(tree, "chips", "map")),
             index=tuple(self.memory(p, m) for p, m in self.items(tree, "index", "map")),
@@ -138,6 +164,7 @@ class _Reader:
         )
 
     def colour(self, name: str, tree: Any) -> Colour:
+        name = visible(name[:LONGEST_TEXT])
         path = f"colours.{name}"
         pin: dict[str, Any] = self.get(tree, "pin", dict, path)
         at = f"{path}.pin"
@@ -156,9 +183,8 @@ class _Reader:
         at = f"{path}.driver"
         resistors = []
         for where, resistor in self.items(tree, "resistors", path):
-            ohm: float | None = self.get(resistor, "ohm", (int, float, type(None)), where)
             resistors.append(
-                StageResistor(self.text(resistor, "part", where), None if ohm is None else float(ohm))
+                StageResistor(self.text(resistor, "part", where), self.ohm(resistor, "ohm", where))
             )
         because = self.optional(tree, "because", path)
         return Bit(
@@ -216,8 +242,13 @@ class _Reader:
             self.text(tree, "type", path),
             self.optional(tree, "place", path),
             self.text(tree, "does", path),
-            tuple((colour, tuple(bits)) for colour, bits in feeds.items()),
+            tuple((visible(colour), self.bits_fed(bits, f"{path}.feeds")) for colour, bits in feeds.items()),
         )
+
+    def bits_fed(self, bits: Any, path: str) -> tuple[int, ...]:
+        if not isinstance(bits, list) or not all(type(b) is int and 0 <= b <= LARGEST_NUMBER for b in bits):
+            raise self.fail(path, "a list of bits was expected")
+        return tuple(bits)
 
     def memory(self, path: str, tree: Any) -> MemoryIndex:
         lines = tuple(
@@ -235,4 +266,6 @@ class _Reader:
         where: list[str] = self.get(tree, "where", list, path)
         severity = self.one_of(tree, "severity", ("note", "warning"), path)
         # A saved finding has no code: it is shown, not acted on.
-        return Finding("saved", severity, tuple(str(w) for w in where), self.text(tree, "text", path))
+        return Finding(
+            "saved", severity, tuple(visible(str(w)) for w in where), self.text(tree, "text", path)
+        )

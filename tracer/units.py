@@ -15,6 +15,9 @@ __all__ = ["format_ohm", "parse_farad", "parse_ohm", "parse_pack_ohm", "parse_vo
 _OHM_LETTERS = {"R": 1.0, "E": 1.0, "": 1.0, "K": 1e3, "M": 1e6, "G": 1e9}
 _FARAD_LETTERS = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1.0}
 
+#: Letters of a value that are looked at: more is a text.
+LONGEST_VALUE = 120
+
 _OHM_WORD = re.compile(r"\s*(?:ohms?|[\u2126\u03a9])\s*", re.IGNORECASE)
 #: A letter for the tolerance may follow (IEC 60062). A small m is milli, a small e a power of ten: not read.
 _LETTER_INSIDE = re.compile(r"([0-9]*)([RrKkMGE])([0-9]+)[BCDFGJKM]?")
@@ -37,7 +40,7 @@ _WATTS_BEFORE = re.compile(r"^(?:[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?)\s*W\s+", r
 
 def _plain_value(text: str) -> str:
     """The value alone: no unit word, no tolerance, no watts, no size, no count of a pack."""
-    text = _AFTER_VALUE.sub("", _WATTS_BEFORE.sub("", text.strip()))
+    text = _AFTER_VALUE.sub("", _WATTS_BEFORE.sub("", text.strip()[:LONGEST_VALUE]))
     text = _OHM_WORD.sub("", text).strip()
     if both := _TWO_NUMBERS.fullmatch(text):
         # "8x470" and "470x8": a pack has fewer resistors than ohms.
@@ -90,7 +93,7 @@ def parse_farad(text: str) -> float | None:
     >>> [parse_farad(t) for t in ("100n", "4u7", "22pF", "0.1uF", "220µF", "10uF/16V", "104")]
     [1e-07, 4.7e-06, 2.2e-11, 1e-07, 0.00022, 1e-05, None]
     """
-    match = _FARAD.match(text.strip())
+    match = _FARAD.match(text.strip()[:LONGEST_VALUE])
     if not match or not match[3]:
         return None
     whole, fraction, letter, after = match.groups()
@@ -106,7 +109,7 @@ def parse_volts(text: str) -> float | None:
     >>> [parse_volts(t) for t in ("+5V", "-5V", "3V3", "+3.3V", "12V", "VCC")]
     [5.0, -5.0, 3.3, 3.3, 12.0, None]
     """
-    match = _VOLTS.search(text)
+    match = _VOLTS.search(text[:LONGEST_VALUE])
     if not match:
         return None
     sign, whole, fraction, after = match.groups()

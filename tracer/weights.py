@@ -301,8 +301,8 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
             found.append(
                 warning(
                     "odd-weight",
-                    f"{colour}: {pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}; their values do "
-                    "not double from bit to bit",
+                    f"{colour}: {pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}, far less "
+                    "than half; read both resistors: one is wrong, or a bit between them is missing",
                     *pair,
                 )
             )

@@ -6,6 +6,7 @@ import csv
 import io
 
 from tracer.emit.netlists import losses
+from tracer.guarded_cells import guarded_cell
 from tracer.netlist import Netlist
 
 __all__ = ["lost", "write"]
@@ -34,13 +35,14 @@ def write(netlist: Netlist) -> str:
         for number, net in rows:
             drawn = pins.get(number)
             name, kind = (drawn.name, drawn.kind) if drawn else ("", "")
-            writer.writerow([part.reference, part.marking, part.place, number, name, kind, net])
+            row = (part.reference, part.marking, part.place, number, name, kind, net)
+            writer.writerow(map(guarded_cell, row))
         if not rows:
-            writer.writerow([part.reference, part.marking, part.place, "", "", "", ""])
+            writer.writerow(map(guarded_cell, (part.reference, part.marking, part.place, "", "", "", "")))
     for reference in sorted(set(netlist.pins_of_parts) - set(netlist.by_reference)):
         for number in netlist.pins_of_parts[reference]:
             for net in _nets(netlist, reference, number):
-                writer.writerow([reference, "", "", number, "", "", net])
+                writer.writerow(map(guarded_cell, (reference, "", "", number, "", "", net)))
     return out.getvalue()
 
 

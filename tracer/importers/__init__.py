@@ -6,20 +6,20 @@ grammar in `grammars/` where one fits) + one row of `FORMATS`.
 
 from __future__ import annotations
 
-import gc
 import hashlib
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import cast
 
+from tracer.collecting import no_collecting
 from tracer.errors import NetlistError, UsageError
 from tracer.findings import Finding
 from tracer.importers.formats import FORMATS, Format
 from tracer.importers.refused import refuse_text
 from tracer.importers.text import decode, read_bytes
+from tracer.importers.visible_names import with_visible_names
 from tracer.netlist import Input, Netlist
 
 __all__ = ["FORMATS", "Format", "detect", "parse_netlist", "read_netlist"]
@@ -49,10 +49,10 @@ def detect(text: str, file: str) -> Format:
         if form.loose and form.sniff.search(head):
             return form
     raise NetlistError(
-        "this is no netlist that can be read",
+        "nothing in this file tells that it is a netlist or a schematic",
         file=file,
         line=1,
-        fix="README lists the forms that can be read; if it is one of them, name it with --format",
+        fix="`rgbroots help formats` lists what can be read; if it is one of those, name it with --format",
     )
 
 
@@ -85,6 +85,10 @@ def parse_netlist(
         `format_name` is not a format, or is one whose reader must follow to other files.
     """
     form = _format(format_name) if format_name else detect(text, file)
+    return with_visible_names(_parsed(text, file, name, form, spice_pins))
+
+
+def _parsed(text: str, file: str, name: str | None, form: Format, spice_pins: PinTables | None) -> Netlist:
     if form.from_file:
         raise UsageError(f"a {form.what} is read from its file, not from a text", fix="use read_netlist")
     parse = cast(Callable[..., Netlist], import_module(form.module).parse)
@@ -112,26 +116,14 @@ def read_netlist(
     try:
         file = path.name
         text, findings = decode(data, file, encoding)
-        with _no_collecting():
+        with no_collecting():
             form = _format(format_name) if format_name else detect(text, file)
             return _read(path, data, text, findings, form, encoding, name, spice_pins)
     except NetlistError as error:
         # What the board keeps knows its files by name; who mends one wants the way to it.
-        if error.file == path.name:
+        if error.file in (None, path.name):
             error.file = str(path)
         raise
-
-
-@contextmanager
-def _no_collecting() -> Iterator[None]:
-    """Python's search for cycles finds none among the millions of lists that a large file becomes, and costs a third."""
-    was = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was:
-            gc.enable()
 
 
 def _read(
@@ -151,7 +143,7 @@ def _read(
         )
         netlist, sheets = read(path, board, **({"encoding": encoding} if "encoding" in form.takes else {}))
     else:
-        netlist = parse_netlist(text, file, name=board, format_name=form.name, spice_pins=spice_pins)
+        netlist = _parsed(text, file, board, form, spice_pins)
         sheets = ((file, data),)
     inputs = tuple(Input(f, form.name, hashlib.sha256(d).hexdigest()) for f, d in sheets)
-    return replace(netlist, inputs=inputs, findings=(*findings, *netlist.findings))
+    return with_visible_names(replace(netlist, inputs=inputs, findings=(*findings, *netlist.findings)))

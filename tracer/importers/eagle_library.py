@@ -90,6 +90,7 @@ class Libraries:
     root: Element
     _by_name: dict[str, list[Element]] = field(default_factory=dict)
     _devices: dict[tuple[str, ...], Device | None] = field(default_factory=dict)
+    _things: dict[tuple[int, str], dict[str, Element]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for library in self.root.all("libraries", "library"):
@@ -100,10 +101,19 @@ class Libraries:
         same = self._by_name.get(owner.get("library"), [])
         urn = owner.get("library_urn")
         for library in sorted(same, key=lambda found: found.get("urn") != urn):
-            for thing in library.all(lists, tag):
-                if thing.get("name") == name:
-                    return library, thing
+            thing = self._named(library, lists, tag).get(name)
+            if thing is not None:
+                return library, thing
         return None
+
+    def _named(self, library: Element, lists: str, tag: str) -> dict[str, Element]:
+        """Name -> the first thing of that name; libraries hold thousands, and each part asks."""
+        key = id(library), lists
+        if key not in self._things:
+            found = self._things[key] = {}
+            for thing in library.all(lists, tag):
+                found.setdefault(thing.get("name"), thing)
+        return self._things[key]
 
     def device(self, part: Element) -> Device | None:
         """What a ``<part>`` is; None when the file does not hold it."""
@@ -126,9 +136,7 @@ class Libraries:
             pads.setdefault((connect.get("gate"), connect.get("pin")), []).extend(connect.get("pad").split())
         gates: dict[str, dict[str, GatePin]] = {}
         for gate in deviceset.all("gates", "gate"):
-            symbol = next(
-                (s for s in library.all("symbols", "symbol") if s.get("name") == gate.get("symbol")), None
-            )
+            symbol = self._named(library, "symbols", "symbol").get(gate.get("symbol"))
             name = gate.get("name")
             gates[name] = {
                 pin.get("name"): GatePin(

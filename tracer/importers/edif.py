@@ -16,7 +16,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from tracer.findings import Finding, note, warning
-from tracer.importers.edif_cells import Cell, Edif, Port, View, cell_reference, read_cells, top_cell
+from tracer.importers.edif_cells import (
+    Cell,
+    Edif,
+    Port,
+    View,
+    cell_reference,
+    read_cells,
+    top_cell,
+)
 from tracer.importers.edif_names import Names, decoded, defined, designator, properties, referred
 from tracer.importers.edif_sheet import MOST_PARTS, Placed, Sheet, Wires
 from tracer.importers.kicad_net import PLACE_FIELDS
@@ -32,6 +40,9 @@ __all__ = ["parse"]
 _MARKING = ("value", "part_value", "comment", "device")
 _FOOTPRINT = ("footprint", "pcb_footprint", "pcb footprint", "package")
 
+#: A part with so many pins is one of buses, which a word each declares; and pins of all such parts.
+WIDE_PART = 400
+MOST_PINS_OF_WIDE = 200_000
 #: Sheets in sheets; the deepest real file met had 3.
 DEEPEST_SHEET = 60
 
@@ -67,6 +78,10 @@ class _Flattener:
     parts: list[Part] = field(default_factory=list)
     open_cells: list[int] = field(default_factory=list)
     own_ports: str = "PORTS"
+    n_pins: int = 0
+    n_parts: dict[int, int] = field(default_factory=dict)
+    #: Pins of parts whose instances say nothing of legs, by the ports of their cell, which live as long as the cells.
+    plain_pins: dict[int, tuple[Pin, ...]] = field(default_factory=dict)
 
     def board(self, top: Cell, view: View, name: str) -> Netlist:
         """The netlist of the design."""
@@ -77,6 +92,9 @@ class _Flattener:
                 node = outside[port_id, place] = self.wires.node()
                 pins[node] = [port.number or bit, bit]
         assert view.contents is not None
+        if self._count_parts(top, view, 0) > MOST_PARTS:
+            # Said before they are made: that takes its time.
+            raise self.wires.too_large()
         self.sheet(top, view, "", outside, 0)
         taken = {part.reference for part in self.parts}
         while self.own_ports in taken:
@@ -128,6 +146,22 @@ class _Flattener:
                 self.sheet(instance.cell, instance.view, f"{instance.reference}/", instance.nodes, depth + 1)
         self.open_cells.pop()
 
+    def _count_parts(self, cell: Cell, view: View, depth: int) -> int:
+        """Parts that a cell and those in it come to; one that holds itself is found later."""
+        known = self.n_parts.get(id(view))
+        if known is None:
+            known = self.n_parts[id(view)] = 0
+            for item in (
+                view.contents.all("instance") if view.contents is not None and depth <= DEEPEST_SHEET else ()
+            ):
+                found = cell_reference(item)
+                inner = self.edif.find(found[0], cell.library) if found is not None else None
+                below = inner.view(found[1]) if inner is not None and found is not None else None
+                is_sheet = below is not None and below.contents is not None
+                known += self._count_parts(inner, below, depth + 1) if is_sheet and inner and below else 1
+            self.n_parts[id(view)] = known
+        return known
+
     def _instance(self, item: Expr, home: Cell, path: str, placed: Names[Placed]) -> None:
         name = defined(item[1] if len(item) > 1 else None, self.positions, item.at)
         found = cell_reference(item)
@@ -169,12 +203,15 @@ class _Flattener:
     def _part(
         self, entry: Placed, cell: Cell | None, facts: dict[str, str], item: Expr, wanted: Expr | None
     ) -> None:
-        pins: dict[str, Pin] = {}
-        for port_id, port in entry.ports.exact.items():
-            for bit in port.bits:
-                number = entry.numbers.get(port_id, "") or port.number or bit
-                name = bit if bit != number or not bit.isdecimal() else ""
-                pins.setdefault(number, Pin(number, name, port.kind))
+        plain = entry.known and not entry.numbers
+        pins = self.plain_pins.get(id(entry.ports)) if plain else None
+        if pins is None:
+            pins = _pins(entry)
+            if plain:
+                self.plain_pins[id(entry.ports)] = pins
+        self.n_pins += len(pins) if len(pins) > WIDE_PART else 0
+        if self.n_pins > MOST_PINS_OF_WIDE:
+            raise self.wires.too_large()
         symbol = (
             cell.name.text
             if cell is not None
@@ -190,7 +227,7 @@ class _Flattener:
                 library=cell.library if cell is not None else "",
                 footprint=next((facts[key] for key in _FOOTPRINT if facts.get(key)), ""),
                 place=next((v for k, v in facts.items() if k in PLACE_FIELDS and v), ""),
-                pins=tuple(pins.values()),
+                pins=pins,
                 origin=Origin(self.positions.file, *self.positions.line_column(item.at)),
             )
         )
@@ -248,6 +285,17 @@ class _Flattener:
             text = f"clauses that this reader does not know were skipped: {names}"
             found.append(note("skipped-clause", text, self.positions.file))
         return found
+
+
+def _pins(entry: Placed) -> tuple[Pin, ...]:
+    """The pins that a part's cell declares."""
+    pins: dict[str, Pin] = {}
+    for port_id, port in entry.ports.exact.items():
+        for bit in port.bits:
+            number = entry.numbers.get(port_id, "") or port.number or bit
+            name = bit if bit != number or not bit.isdecimal() else ""
+            pins.setdefault(number, Pin(number, name, port.kind))
+    return tuple(pins.values())
 
 
 def _holds_something(contents: Expr) -> bool:

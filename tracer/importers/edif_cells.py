@@ -98,8 +98,7 @@ def read_cells(text: str, positions: Positions) -> Edif:
     NetlistError
         The brackets do not match, it is another version of EDIF, or a name is missing.
     """
-    root = parse_sexpr(text, positions.file, escapes=False)
-    _fold_keywords(root)
+    root = parse_sexpr(text, positions.file, escapes=False, any_case=True)
     if root.head != "edif":
         raise positions.error(
             f"an EDIF netlist starts with (edif, this one with ({root.head}",
@@ -127,19 +126,6 @@ def read_cells(text: str, positions: Positions) -> Edif:
             _read_library(item, edif, positions)
     edif.design = root.first("design")
     return edif
-
-
-def _fold_keywords(root: Expr) -> None:
-    folded: dict[str, str] = {}
-    waiting = [root]
-    while waiting:
-        item = waiting.pop()
-        if item and isinstance(item[0], str):
-            keyword = item[0]
-            item[0] = folded.get(keyword) or folded.setdefault(keyword, keyword.lower())
-        for child in item:
-            if type(child) is Expr:
-                waiting.append(child)
 
 
 def _read_library(item: Expr, edif: Edif, positions: Positions) -> None:

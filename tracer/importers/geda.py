@@ -83,7 +83,9 @@ def _geda(positions: Positions, name: str) -> Netlist:
         elif statement.type == "COMPONENT":
             reference, mark, device = statement.rstrip().partition(" device=")
             if not mark:
-                raise positions.error("this line tells no device", at, "write it as U9 device=74LS273")
+                raise positions.error(
+                    "this line names a part but not what it is", at, "write it as U9 device=74LS273"
+                )
             collector.part(reference, line, symbol=device)
         elif statement.type == "NET":
             # A net's name may hold colons and blanks, a pin neither.

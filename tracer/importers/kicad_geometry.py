@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from itertools import accumulate
 
+from tracer.errors import NetlistError
 from tracer.importers.kicad_tree import BodyPin, Point, Segment, Symbol
 from tracer.importers.union import UnionFind
 
 __all__ = ["PointGroups", "pins_in_place", "turned"]
+
+#: Pairs of a point and a wire that are looked at on one sheet: a drawing of 10,000 wires needs 100,000.
+MOST_LOOKS = 10_000_000
 
 
 def pins_in_place(symbol: Symbol, unit: int) -> Iterator[tuple[BodyPin, Point]]:
@@ -46,6 +52,8 @@ class PointGroups:
         self._level: dict[int, list[int]] = defaultdict(list)
         self._upright: dict[int, list[int]] = defaultdict(list)
         self._slanted: list[int] = []
+        self._lines: dict[tuple[str, int], _Line] = {}
+        self._looks = 0
         self._ends: dict[Point, list[int]] = defaultdict(list)
         self._junctions: set[Point] = set()
         for index, ((ax, ay), (bx, by)) in enumerate(self._segments):
@@ -70,14 +78,33 @@ class PointGroups:
 
     def _touching(self, point: Point) -> list[int]:
         """Segments on which a point lies, ends included."""
+        return sorted(self._passing(point))
+
+    def _passing(self, point: Point) -> Iterator[int]:
+        """The same one by one, so that who wants to know of one need not wait for all."""
         x, y = point
-        found = []
-        for index in (*self._level.get(y, ()), *self._upright.get(x, ()), *self._slanted):
-            (ax, ay), (bx, by) = self._segments[index]
-            inside = min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)
-            if inside and (bx - ax) * (y - ay) == (by - ay) * (x - ax):
-                found.append(index)
-        return found
+        for kind, at, along, indices in (
+            ("level", y, x, self._level.get(y)),
+            ("upright", x, y, self._upright.get(x)),
+            ("slanted", 0, x, self._slanted),
+        ):
+            if not indices:
+                continue
+            line = self._lines.get((kind, at))
+            if line is None:
+                axis = 1 if kind == "upright" else 0
+                line = self._lines[kind, at] = _Line(self._segments, indices, axis)
+            for index in line.over(along):
+                self._looks += 1
+                if self._looks > MOST_LOOKS:
+                    raise NetlistError(
+                        "the wires of a sheet lie over one another too often to tell what they join",
+                        fix="draw it anew, or export its netlist from the program that drew it",
+                    )
+                (ax, ay), (bx, by) = self._segments[index]
+                inside = min(ay, by) <= y <= max(ay, by) and min(ax, bx) <= x <= max(ax, bx)
+                if inside and (bx - ax) * (y - ay) == (by - ay) * (x - ax):
+                    yield index
 
     def group_at_end(self, point: Point) -> object | None:
         """The group whose wires end at a point, or pass a junction there: what a pin joins."""
@@ -100,5 +127,28 @@ class PointGroups:
         return [
             point
             for point in sorted({*points, *self._ends})
-            if point not in self._junctions and set(self._touching(point)) - set(self._ends.get(point, ()))
+            if point not in self._junctions and self._is_passed(point)
         ]
+
+    def _is_passed(self, point: Point) -> bool:
+        """Whether a segment goes on beyond a point."""
+        ending = set(self._ends.get(point, ()))
+        return any(index not in ending for index in self._passing(point))
+
+
+class _Line:
+    """Segments of one line, by where they begin, to find those over a place without looking at all."""
+
+    def __init__(self, segments: list[Segment], indices: list[int], axis: int) -> None:
+        spans = sorted((*sorted((segments[i][0][axis], segments[i][1][axis])), i) for i in indices)
+        self._starts = [start for start, _, _ in spans]
+        self._indices = [index for _, _, index in spans]
+        #: The farthest end among a segment and those before it.
+        self._reach = list(accumulate((end for _, end, _ in spans), max))
+
+    def over(self, place: int) -> Iterator[int]:
+        """Segments that begin at or before a place, as far as any of them can reach it."""
+        for at in range(bisect_right(self._starts, place) - 1, -1, -1):
+            if self._reach[at] < place:
+                return
+            yield self._indices[at]

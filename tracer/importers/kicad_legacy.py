@@ -20,7 +20,7 @@ from tracer.findings import Finding, note, warning
 from tracer.importers.kicad_geometry import turned
 from tracer.importers.kicad_legacy_library import STEPS_PER_MIL, Libraries
 from tracer.importers.kicad_legacy_nets import LegacyConnector
-from tracer.importers.kicad_sheets import load_sheets, shown_file
+from tracer.importers.kicad_sheets import is_there, load_sheets, shown_file
 from tracer.importers.kicad_tree import Body, Label, Point, SheetFile, SheetPin, SheetSymbol, Symbol
 from tracer.importers.statements import read_statements
 from tracer.importers.text import Positions, decode, read_bytes
@@ -129,7 +129,7 @@ class _Loader:
         """
         for form in dict.fromkeys((name, name.replace("\\", "/"))):
             for folder in (parent.parent, self.root.parent):
-                if form and (folder / form).is_file():
+                if form and is_there(folder / form):
                     return form if folder == parent.parent else os.path.relpath(folder / form, parent.parent)
         return name
 

@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from tracer.errors import NetlistError
+from tracer.importers.kicad_sheets import is_there
 from tracer.importers.kicad_tree import STEPS_PER_MM, Body, BodyPin
 from tracer.importers.sexpr import parse_sexpr
 from tracer.importers.statements import read_statements
@@ -113,7 +114,7 @@ class Libraries:
     def __init__(self, root: Path) -> None:
         self.used: dict[Path, bytes] = {}
         self._root = root
-        self._read: dict[Path, tuple[dict[str, Body], bytes]] = {}
+        self._read: dict[Path, tuple[dict[str, Body], dict[str, list[Body]], bytes]] = {}
         self._by_nickname = dict(_symbol_table(root.parent))
         self._folders = [root.parent, *_library_folders(root)]
 
@@ -125,8 +126,8 @@ class Libraries:
         nickname, _, own = name.rpartition(":")
         cached = [f"{nickname}:{own}", f"{nickname}_{own}"] if nickname else []
         for file, wanted in self._places(nickname, listed, [*cached, own], own):
-            bodies, data = self._load(file)
-            found = _find(bodies, wanted)
+            bodies, folded, data = self._load(file)
+            found = _find(bodies, folded, wanted)
             if found is not None:
                 self.used[file] = data
                 return replace(found, name=name)
@@ -138,7 +139,7 @@ class Libraries:
         """Files in the order in which they are looked in, and the names there."""
         cache = self._root.with_name(f"{self._root.stem}-cache.lib")
         caches = [cache, *(p for n in listed if n.endswith("-cache") for p in self._paths(n))]
-        yield from ((file, cached) for file in dict.fromkeys(caches) if file.is_file())
+        yield from ((file, cached) for file in dict.fromkeys(caches) if is_there(file))
         if nickname in self._by_nickname:
             yield self._by_nickname[nickname], [own]
         names = [nickname] if nickname else [n for n in listed if not n.endswith("-cache")]
@@ -148,23 +149,27 @@ class Libraries:
         path = Path(library.replace("\\", "/"))
         for folder in self._folders if path.name and not path.is_absolute() else ():
             file = folder / path.with_name(path.name + ".lib")
-            if file.is_file():
+            if is_there(file):
                 yield file
 
-    def _load(self, file: Path) -> tuple[dict[str, Body], bytes]:
+    def _load(self, file: Path) -> tuple[dict[str, Body], dict[str, list[Body]], bytes]:
         if file not in self._read:
             data = read_bytes(file)
-            self._read[file] = load_library(decode(data, str(file))[0], str(file)), data
+            bodies = load_library(decode(data, str(file))[0], str(file))
+            folded: dict[str, list[Body]] = {}
+            for name, body in bodies.items():
+                folded.setdefault(_folded(name), []).append(body)
+            self._read[file] = bodies, folded, data
         return self._read[file]
 
 
-def _find(bodies: dict[str, Body], names: list[str]) -> Body | None:
+def _find(bodies: dict[str, Body], folded: dict[str, list[Body]], names: list[str]) -> Body | None:
     """By name to the letter, else by the only one that differs in case or in what a file name may not hold."""
     for name in names:
         if name in bodies:
             return bodies[name]
     for name in names:
-        same = [body for known, body in bodies.items() if _folded(known) == _folded(name)]
+        same = folded.get(_folded(name), ())
         if len(same) == 1:
             return same[0]
     return None
@@ -188,7 +193,7 @@ def _symbol_table(folder: Path) -> Iterator[tuple[str, Path]]:
         place = entry.word("uri").replace("\\", "/")
         if place.startswith("${KIPRJMOD}/"):
             file = folder / place.removeprefix("${KIPRJMOD}/")
-            if file.is_file() and file.suffix == ".lib":
+            if file.suffix == ".lib" and is_there(file):
                 yield entry.word("name"), file
 
 
@@ -197,7 +202,7 @@ def _library_folders(root: Path) -> Iterator[Path]:
     project = root.with_suffix(".pro")
     if not project.is_file():
         return
-    for line in project.read_bytes().decode("utf-8", "replace").splitlines():
+    for line in read_bytes(project).decode("utf-8", "replace").splitlines():
         if line.startswith("LibDir="):
             for entry in line.removeprefix("LibDir=").split(";"):
                 folder = entry.strip().replace("\\", "/")

@@ -28,6 +28,7 @@ from __future__ import annotations
 import re
 
 from tracer.findings import Finding
+from tracer.importers.kicad_bus import LARGEST_BUS, counted, too_wide
 from tracer.importers.kicad_findings import sheet_pins_without_label, touches_without_junction
 from tracer.importers.kicad_geometry import PointGroups, pins_in_place
 from tracer.importers.kicad_legacy_wires import tidied
@@ -42,8 +43,6 @@ __all__ = ["LegacyConnector"]
 Key = tuple[object, ...]
 
 _BUS = re.compile(r"(\S+)\[(\d{1,9})\.+(\d{1,9})\]")
-#: A bus of more members than any board has is a slip of the pen.
-LARGEST_BUS = 4096
 
 
 def bus_members(text: str) -> list[tuple[int, str]]:
@@ -58,7 +57,9 @@ def bus_members(text: str) -> list[tuple[int, str]]:
     if not found:
         return []
     first, last = sorted((int(found[2]), int(found[3])))
-    return [(n, f"{found[1]}{n}") for n in range(first, min(last, first + LARGEST_BUS - 1) + 1)]
+    if last - first >= LARGEST_BUS:
+        raise too_wide(text)
+    return [(n, f"{found[1]}{n}") for n in range(first, last + 1)]
 
 
 class LegacyConnector:
@@ -75,6 +76,7 @@ class LegacyConnector:
         self._labels_of_supplies: set[tuple[str, str]] = set()
         self._findings: list[Finding] = []
         self._said: set[str] = set()
+        self._n_members = 0
         for placed in sheets.placed:
             self._add_sheet(placed)
         for path, name in self._labels_of_supplies:
@@ -117,7 +119,9 @@ class LegacyConnector:
         for index, label in enumerate(vectors):
             group = buses.group_at(label.at)
             bus: Key = ("free", index) if group is None else ("bus", group)
-            for number, member in bus_members(label.text):
+            members = bus_members(label.text)
+            self._n_members = counted(self._n_members + len(members), sheet.file)
+            for number, member in members:
                 self._name(placed, label.kind, member, ("member", placed.path, bus, number), in_bus=True)
 
     def _at(self, placed: Placed, wires: PointGroups, point: Point) -> Key:
@@ -200,6 +204,7 @@ class LegacyConnector:
                 groups_of.setdefault(pin, set()).add(key)
         nets: list[tuple[str, list[PinRef], Origin | None]] = []
         taken: set[str] = set()
+        counts: dict[str, int] = {}
         for key, pins in grouped.items():
             if key in names:
                 name = names[key][1]
@@ -213,11 +218,13 @@ class LegacyConnector:
                     # KiCad's board makes one net of two that are called so, and one pin it is.
                     nets.append((name, pins, None))
                     continue
-            unique, count = name, 0
+            # Numbers go on from the last of this name: those before are all taken.
+            unique, count = name, counts.get(name, 0)
             while unique in taken:
                 count += 1
                 unique = f"{name}_{count}"
             taken.add(unique)
+            counts[name] = count
             nets.append((unique, pins, None))
         return nets
 

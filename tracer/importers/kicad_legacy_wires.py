@@ -14,6 +14,8 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import gcd
 
+from tracer.errors import NetlistError
+from tracer.importers.kicad_geometry import MOST_LOOKS
 from tracer.importers.kicad_tree import Point
 
 __all__ = ["tidied"]
@@ -37,14 +39,18 @@ def tidied(segments: Iterable[Segment], junctions: Iterable[Point], pins: Iterab
         a, b = sorted((start, end))
         if a != b:
             lines[_line(a, b)].append((a, b))
+    _check_size(lines, len(dots))
+    dots_of = _by_line(dots, lines)
     for line, found in lines.items():
-        on_it = sorted({p for p in dots if _offset(line, p) == line[2]})
+        on_it = dots_of.get(line, [])
         cut = [piece for segment in found for piece in _cut(segment, on_it)] if on_it else found
         lines[line] = sorted(set(cut))
     ends = {p for found in lines.values() for segment in found for p in segment}
     ways: dict[Point, set[tuple[int, int]]] = defaultdict(set)
+    _check_size(lines, len(ends))
+    ends_of = _by_line(ends, lines)
     for line, found in lines.items():
-        on_it = sorted(p for p in ends if _offset(line, p) == line[2])
+        on_it = ends_of[line]
         for a, b in found:
             for p in on_it[bisect_left(on_it, a) : bisect_right(on_it, b)]:
                 ways[p] |= {line[:2]} if p != b else set()
@@ -52,6 +58,30 @@ def tidied(segments: Iterable[Segment], junctions: Iterable[Point], pins: Iterab
     taken = set(pins)
     needed = dots | {p for p, out in ways.items() if len(out) + (p in taken) > 2}
     return [segment for found in lines.values() for segment in _merged(found, needed)]
+
+
+def _by_line(points: Iterable[Point], lines: Iterable[Line]) -> dict[Line, list[Point]]:
+    """The points on each line, in order."""
+    wanted = set(lines)
+    directions = {line[:2] for line in wanted}
+    found: dict[Line, list[Point]] = defaultdict(list)
+    for point in sorted(points):
+        for dx, dy in directions:
+            line = (dx, dy, _offset((dx, dy, 0), point))
+            if line in wanted:
+                found[line].append(point)
+    return found
+
+
+def _check_size(lines: dict[Line, list[Segment]], n_points: int) -> None:
+    """The work grows with wires on one line, and with directions that wires have."""
+    n_directions = len({line[:2] for line in lines})
+    most = max(map(len, lines.values()), default=0)
+    if most * most > MOST_LOOKS or n_directions * n_points > MOST_LOOKS:
+        raise NetlistError(
+            "the wires of a sheet lie over one another, or slanted, too often to tell what they join",
+            fix="draw it anew, or export its netlist from the program that drew it",
+        )
 
 
 def _line(a: Point, b: Point) -> Line:

@@ -82,16 +82,19 @@ class NetNamer:
         marked = {joined.find(node) for node in self._no_connects}
         chosen: dict[Hashable, str] = {}
         taken: set[str] = set()
+        counts: dict[str, int] = {}
         for key in keys:
             if key in labels:
                 name = min(labels[key])[2]
             else:
                 name = _pin_net_name(pins[key], alone=key in marked or len({p.ref for p in pins[key]}) == 1)
-            unique, count = name, 0
+            # Numbers go on from the last of this name: those before are all taken.
+            unique, count = name, counts.get(name, 0)
             while unique in taken:
                 count += 1
                 unique = f"{name}_{count}"
             taken.add(unique)
+            counts[name] = count
             chosen[key] = unique
         return chosen
 

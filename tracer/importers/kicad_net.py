@@ -9,6 +9,7 @@ release of the writing program.
 from __future__ import annotations
 
 from collections import Counter
+from functools import lru_cache
 
 from tracer.errors import NetlistError
 from tracer.findings import Finding, note
@@ -74,11 +75,12 @@ def netlist_of(root: Expr, positions: Positions, name: str) -> Netlist:
     for net in nets_clause.all("net"):
         pins = []
         for node in net.all("node"):
-            ref, number = node.word("ref"), node.word("pin")
+            facts = node.facts()
+            ref, number = facts.get("ref", ""), facts.get("pin", "")
             if not ref:
                 raise positions.error("this node has no (ref ...)", node.at, "export the netlist again")
             pins.append(PinRef(ref, number))
-            pin = Pin(number, own_name(node.word("pinfunction"), number), _kind(node.word("pintype")))
+            pin = _node_pin(number, facts.get("pinfunction", ""), facts.get("pintype", ""))
             nodes.setdefault(ref, {}).setdefault(number, pin)
         line, column = positions.line_column(net.at)
         nets.append((net.word("name"), pins, Origin(file, line, column)))
@@ -89,6 +91,22 @@ def netlist_of(root: Expr, positions: Positions, name: str) -> Netlist:
     ]
     findings = _skipped(root, file)
     return make_netlist(name, parts, nets, findings=findings)
+
+
+# Equal chips have equal pins: one value for all of them, as a large board has millions.
+@lru_cache(maxsize=1 << 12)
+def _node_pin(number: str, function: str, kind: str) -> Pin:
+    return Pin(number, own_name(function, number), _kind(kind))
+
+
+@lru_cache(maxsize=1 << 12)
+def _joined_pin(drawn: Pin | None, node: Pin) -> Pin:
+    """What the library and the nets say of one pin; a kind that the net gives counts more."""
+    return Pin(
+        node.number,
+        drawn.name if drawn and drawn.name else node.name,
+        node.kind or (drawn.kind if drawn else ""),
+    )
 
 
 class _LibraryPins:
@@ -122,12 +140,7 @@ def _part(comp: Expr, drawn: _LibraryPins, nodes: dict[str, dict[str, Pin]], pos
     marking = "" if value == "~" else value
     pins: dict[str, Pin] = {p.number: p for p in drawn.pins.get((library, symbol), ())}
     for number, pin in nodes.get(reference, {}).items():
-        known = pins.get(number)
-        pins[number] = Pin(
-            number,
-            known.name if known and known.name else pin.name,
-            pin.kind or (known.kind if known else ""),
-        )
+        pins[number] = _joined_pin(pins.get(number), pin)
     fields = dict(_fields(comp))
     place = next((v for k, v in fields.items() if k.lower() in PLACE_FIELDS and v), "")
     fitted = "dnp" not in {p.word("name").lower() for p in comp.all("property")}

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from tracer.findings import Finding, warning
-from tracer.importers.kicad_geometry import pins_in_place
 from tracer.importers.kicad_names import PinName
 from tracer.importers.kicad_net import PLACE_FIELDS
 from tracer.importers.kicad_sheets import Placed
 from tracer.importers.kicad_tree import BodyPin, SheetFile, Symbol
 from tracer.netlist import Part, Pin, PinRef
 
-__all__ = ["DrawnParts", "pin_name"]
+__all__ = ["DrawnParts", "pin_name", "shown_reference"]
 
 
 class DrawnParts:
@@ -90,12 +89,16 @@ def _shown_pin(symbol: Symbol, pin: BodyPin) -> Pin:
     return Pin(pin.number, pin.name, pin.kind)
 
 
-def pin_name(symbol: Symbol, reference: str, unit: int, pin: BodyPin) -> PinName:
-    """What a net would be called after this pin."""
-    shown = _shown_pin(symbol, pin)
-    letter = _section_letters(unit) if len({p.unit for p in symbol.body.pins if p.unit}) > 1 else ""
-    repeated = sum(p.name == pin.name for p, _ in pins_in_place(symbol, unit)) > 1
-    return PinName(reference + letter, shown.name, pin.number, PinRef(reference, pin.number), repeated)
+def pin_name(symbol: Symbol, reference: str, shown: str, pin: BodyPin, *, repeated: bool) -> PinName:
+    """What a net would be called after this pin; `shown` as `shown_reference` gives it."""
+    return PinName(shown, _shown_pin(symbol, pin).name, pin.number, PinRef(reference, pin.number), repeated)
+
+
+def shown_reference(symbol: Symbol, reference: str, unit: int) -> str:
+    """The reference, with the section's letter in parts of several sections."""
+    return reference + (
+        _section_letters(unit) if len({p.unit for p in symbol.body.pins if p.unit}) > 1 else ""
+    )
 
 
 def _section_letters(unit: int) -> str:

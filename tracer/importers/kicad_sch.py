@@ -21,11 +21,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tracer.findings import Finding
-from tracer.importers.kicad_bus import BusMember, bus_members
+from tracer.importers.kicad_bus import BusMember, bus_members, counted
 from tracer.importers.kicad_findings import sheet_pins_without_label, touches_without_junction
 from tracer.importers.kicad_geometry import PointGroups, pins_in_place
 from tracer.importers.kicad_names import NetNamer, slash_escaped
-from tracer.importers.kicad_parts import DrawnParts, pin_name
+from tracer.importers.kicad_parts import DrawnParts, pin_name, shown_reference
 from tracer.importers.kicad_sheets import Placed, Sheets, load_sheets
 from tracer.importers.kicad_tree import (
     KICAD_7,
@@ -93,6 +93,7 @@ class _Connector:
         self._locals_here: set[str] = set()
         self._members_here: set[str] = set()
         self._said: set[tuple[str, Point]] = set()
+        self._n_members = 0
 
     def add_sheet(self, placed: Placed) -> None:
         sheet = placed.sheet
@@ -124,6 +125,8 @@ class _Connector:
         for symbol in placed.sheet.symbols:
             reference, unit = self.drawn.instance(symbol, placed)
             drawn_pins = list(pins_in_place(symbol, unit))
+            shown = shown_reference(symbol, reference, unit)
+            same_name = Counter(pin.name for pin, _ in drawn_pins)
             ends += [at for _, at in drawn_pins]
             for pin, at in drawn_pins:
                 node = self._node(placed, groups.group_at_end(at), at)
@@ -138,7 +141,9 @@ class _Connector:
                     # KiCad never joins a pin of this type, whatever lies on it.
                     node = ("pin", placed.path, symbol.uuid, pin.number)
                 self._pins.append((node, PinRef(reference, pin.number)))
-                self.names.pin(node, pin_name(symbol, reference, unit, pin))
+                self.names.pin(
+                    node, pin_name(symbol, reference, shown, pin, repeated=same_name[pin.name] > 1)
+                )
             if not symbol.body.power and not reference.startswith("#"):
                 self.drawn.add(symbol, reference, unit)
         self._say_bare_touches(placed, groups, ends)
@@ -218,6 +223,7 @@ class _Connector:
         on_bus: dict[object, list[_Carrier]] = {}
         for label in placed.sheet.labels:
             members = bus_members(label.text, self.aliases)
+            self._n_members = counted(self._n_members + len(members), placed.sheet.file)
             if members:
                 carrier = _Carrier(_CARRIERS.index(label.kind), label.text, placed.path, members)
                 on_bus.setdefault(_bus_at(buses, label.at), []).append(carrier)

@@ -37,8 +37,8 @@ _LETTERS = re.compile(
 )
 #: Case sizes of chip parts, as in C0805 (EIA sizes; common practice).
 _SIZED = re.compile(r"[A-Za-z]+(?:0[0-9]{3}|1206|1210|1808|1812|2010|2220|2512)")
-_LIBRARY = re.compile(r"[ \t]+\{(?:Lib=)?([^}\n]*)\}[ \t]*$")
-_PIN = re.compile(r"\([ \t]*([^\s()]+)(?:[ \t]+([^\n]*?))?[ \t]*\)[ \t]*$")
+_LIBRARY = re.compile(r"(?<![ \t])[ \t]+\{(?:Lib=)?([^}\n]*)\}[ \t]*$")
+_PIN = re.compile(r"\([ \t]*([^\s()]+)(?:[ \t]+([^\n]*))?[ \t]*\)[ \t]*$")
 _LONE_PIN = re.compile(r"\([ \t]*[^\s()]+[ \t]+\S+[ \t]+\)[ \t]*$")
 #: KiCad fills a pin's number up to four columns; a lone word behind them is the net of a pin without a number.
 _NET_COLUMN = 7
@@ -76,7 +76,7 @@ def parse(text: str, file: str, name: str) -> Netlist:
                     at,
                     "write a pin and its net in brackets, in a line of their own, for example ( 2 RED_2 )",
                 )
-            number, net = match[1], match[2] or ""
+            number, net = match[1], (match[2] or "").rstrip(" \t")
             if not net and match.start(1) >= _NET_COLUMN:
                 number, net = "", number
             drawn[-1].pins.append((number, net.strip(" \t\r"), statement.line or 1))
@@ -94,7 +94,8 @@ def _part_line(line: str, positions: Positions, at: int, number: int) -> _Drawn:
             at,
             "the bracket that closes a part stands below its last pin",
         )
-    library = _LIBRARY.search(line)
+    # Behind the last bracket that closes but this: from each "{" before it the search would go to the end in vain.
+    library = _LIBRARY.search(line, line.rfind("}", 0, len(line.rstrip(" \t")) - 1) + 1)
     plain = line[: library.start()] if library else line
     body = plain[1:].lstrip(" \t").replace("\t", " ")
     words = body.split(" ")[1:]

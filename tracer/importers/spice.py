@@ -95,16 +95,26 @@ class _Board:
     ) -> None:
         """Place all that a subcircuit holds; `ports` are the nodes outside, `known` the subcircuits."""
         if scope in self.open_scopes:
-            raise self._error(f"the subcircuit {scope.name} holds itself", scope, "take it out of itself")
+            raise self._error(
+                f"the subcircuit {scope.name} holds itself, by itself or through another",
+                scope,
+                f"take out the X line that places {scope.name} inside it",
+            )
         if len(self.open_scopes) > DEEPEST_SHEET:
-            raise self._error("subcircuits lie too deep in one another", scope, "check which holds which")
+            raise self._error(
+                f"{scope.name} lies more than {DEEPEST_SHEET} subcircuits deep, which no board needs",
+                scope,
+                "give the deck of one board, without what was written for a chip's inside",
+            )
         self.open_scopes.append(scope)
         taken = {element.name.lower() for element in scope.elements}
         for element in scope.elements:
             self.count += 1
             if self.count > MOST_PARTS:
                 raise self._error(
-                    "the subcircuits hold more parts than any board has", scope, "check which holds which"
+                    f"the subcircuits, put into one another, hold more than {MOST_PARTS:,} parts",
+                    scope,
+                    "give the deck of one board; a subcircuit that places many copies of another multiplies",
                 )
             own = _own_name(element, taken)
             nodes = [self._node(node, path, ports, element.line) for node in element.nodes]
@@ -113,9 +123,9 @@ class _Board:
             )
             if element.letter == "X" and inner is not None and len(inner.ports) != len(nodes):
                 raise self.positions.error(
-                    f"{element.name} has {len(nodes)} node(s), its subcircuit {inner.name} {len(inner.ports)}",
+                    f"{element.name} has {len(nodes)} node(s), its subcircuit {inner.name} wants {len(inner.ports)}",
                     element.at,
-                    "give each node",
+                    f"write a node for each of: {' '.join(inner.ports[:20]) or '(none)'}",
                 )
             if element.letter != "X":
                 inner = None

@@ -38,8 +38,9 @@ BEHAVIOUR = frozenset("ABEFGHKNOPSTUWY")
 
 _COMMENT = re.compile(r";.*|(?:(?<=\s)|^)\$(?=\s|$).*")
 _NAME = re.compile(r"[^\W\d_][^(){}=,\"']*")
-_EQUALS = re.compile(r"\s*=\s*")
-_NOTHING = re.compile(r"\s*<[^<>]*>\s*$")
+# From the first of a row of blanks alone: tried from each of them, a long row takes the square of its length.
+_EQUALS = re.compile(r"(?<!\s)\s*=\s*")
+_NOTHING = re.compile(r"(?<!\s)\s*<[^<>]*>\s*$")
 _WORD = re.compile(r"\{[^{}]*\}|'[^']*'|\"[^\"]*\"|(?:\{[^{}]*\}|'[^']*'|\"[^\"]*\"|[^\s{'\"])+|\S")
 #: A number with its scale; names such as 1N4148 are none.
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?[a-z]*", re.IGNORECASE)
@@ -204,7 +205,7 @@ def read_deck(positions: Positions) -> Deck:
 
 def _cards(positions: Positions, deck: Deck) -> Iterator[tuple[int, str, int]]:
     """Line number, text and offset of each card, carried-on lines joined."""
-    text, line_at, at, whole = "", 0, 0, 0
+    text, more, line_at, at, whole = "", list[str](), 0, 0, 0
     in_control = False
     for number, line in enumerate(positions.text.split("\n"), 1):
         start, whole = whole, whole + len(line) + 1
@@ -217,11 +218,12 @@ def _cards(positions: Positions, deck: Deck) -> Iterator[tuple[int, str, int]]:
         if not line or line[0] == "*":
             continue
         if line[0] == "+":
-            text += " " + line[1:].strip()
+            more.append(line[1:].strip())
             continue
-        if text:
-            yield line_at, text, at
-            text = ""
+        if text or more:
+            # Put together once: a card may be carried on over any number of lines.
+            yield line_at, " ".join([text, *more]), at
+            text, more = "", []
         word = line.split(None, 1)[0].lower()
         if in_control or word == ".control":
             in_control = word != ".endc"
@@ -229,8 +231,8 @@ def _cards(positions: Positions, deck: Deck) -> Iterator[tuple[int, str, int]]:
         if word == ".end":
             return
         text, line_at, at = line, number, start
-    if text:
-        yield line_at, text, at
+    if text or more:
+        yield line_at, " ".join([text, *more]), at
 
 
 def _words(text: str) -> list[str]:

@@ -8,9 +8,9 @@ The name may also be a part's reference. ``#`` starts a comment.
 from __future__ import annotations
 
 import re
-import tomllib
 
 from tracer.errors import NetlistError
+from tracer.toml_text import BadToml, load_toml
 
 __all__ = ["load_pin_tables"]
 
@@ -47,11 +47,11 @@ def load_pin_tables(text: str, file: str) -> dict[str, tuple[str, ...]]:
 
 def _toml(text: str, file: str) -> list[tuple[str, list[str], int | None]]:
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        found = re.search(r"line (\d+), column (\d+)", str(error))
-        place = (int(found[1]), int(found[2])) if found else (None, None)
-        raise NetlistError("this is no TOML", file=file, line=place[0], column=place[1], fix=_FIX) from None
+        data = load_toml(text)
+    except BadToml as error:
+        raise NetlistError(
+            "this is no TOML", file=file, line=error.line, column=error.column, fix=_FIX
+        ) from None
     if set(data) == {"pins"} and isinstance(data["pins"], dict):
         data = data["pins"]
     found_legs: list[tuple[str, list[str], int | None]] = []

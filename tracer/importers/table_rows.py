@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from tracer.errors import NetlistError, caret_excerpt
+from tracer.guarded_cells import bare_cell
 
 __all__ = ["Table", "find_table", "matrix_parts"]
 
@@ -72,7 +73,7 @@ class Table:
                     line,
                     "fill the row up, or put quotes round a cell that holds the separator",
                 )
-            yield line, {fact: row[at].strip() for fact, at in self.columns.items()}
+            yield line, {fact: bare_cell(row[at].strip()) for fact, at in self.columns.items()}
 
 
 def _error(
@@ -106,7 +107,9 @@ def find_table(text: str, file: str) -> Table:
                     rows.append((line, row))
         except _BadRowError as error:
             broken = broken or _error(
-                f"the quotes in this row do not match: {error.what}",
+                "a cell of this row has more than 131,072 letters, or a quote in it is never closed"
+                if "field limit" in error.what
+                else f"the quotes in this row do not match: {error.what}",
                 file,
                 lines,
                 error.line,

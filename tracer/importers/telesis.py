@@ -28,8 +28,8 @@ _WANTED = {
 #: Sections that say nothing of parts and nets.
 _KNOWN = frozenset({"$A_PROPERTIES", "$FUNCTIONS", "$SCHEDULE"})
 #: A field up to the mark behind it; in quotes it may hold marks.
-_FIELD = re.compile(r"\s*(?:'([^'\n]*)'|([^!;]*?))\s*([!;])")
-_NAME = re.compile(r"(?:'([^'\n]*)'|([^;\n]*?))\s*;")
+_FIELD = re.compile(r"\s*(?:'([^'\n]*)'\s*|([^!;]*))([!;])")
+_NAME = re.compile(r"(?:'([^'\n]*)'\s*|([^;\n]*));")
 _WORD = re.compile(r"(?:'[^'\n]*'|[^\s,])+")
 _PIN = re.compile(r"(?:'([^']*)'|(.+))\.(?:'([^']*)'|([^.']*))")
 
@@ -72,7 +72,7 @@ def _fields(statement: str, at: int, positions: Positions, example: str) -> tupl
         match = _FIELD.match(statement, end)
         if not match:
             raise positions.error("this line has no semicolon", at, f"write it as {example}")
-        fields.append(match[1] if match[1] is not None else match[2])
+        fields.append(match[1] if match[1] is not None else match[2].rstrip())
         end = match.end()
         if match[3] == ";":
             return fields, end

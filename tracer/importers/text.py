@@ -13,13 +13,15 @@ from bisect import bisect_right
 from pathlib import Path
 
 from tracer.errors import NetlistError, caret_excerpt
+from tracer.file_bytes import Unreadable, read_at_most
 from tracer.findings import Finding, note
 from tracer.importers.refused import folder_hint, refuse_binary
+from tracer.names import similar_names
 
 __all__ = ["Positions", "decode", "read_bytes"]
 
 #: Above this a file is no netlist of a board (a million pins are about 120 MB).
-LARGEST_FILE = 1 << 30
+LARGEST_FILE = 256 << 20
 
 
 def read_bytes(path: Path) -> bytes:
@@ -28,22 +30,24 @@ def read_bytes(path: Path) -> bytes:
     Raises
     ------
     NetlistError
-        It does not exist, is a folder, is empty, is too large or may not be read.
+        It does not exist, is a folder or a device, is empty, is too large or may not be read.
     """
     name = str(path)
     try:
         if path.is_dir():
             what, fix = folder_hint(path)
             raise NetlistError(what, file=name, fix=fix)
-        if path.stat().st_size > LARGEST_FILE:
-            raise NetlistError("the file is larger than 1 GiB", file=name, fix="give the netlist alone")
-        data = path.read_bytes()
+        data = read_at_most(path, LARGEST_FILE, "give the netlist alone")
     except FileNotFoundError:
-        near = (
-            sorted(p.name for p in path.parent.glob("*") if p.is_file())[:6] if path.parent.is_dir() else []
-        )
-        fix = f"the folder holds: {', '.join(near)}" if near else "check the folder's name"
+        folder = path.parent
+        names = sorted(p.name for p in folder.glob("*") if p.is_file()) if folder.is_dir() else []
+        near = similar_names(path.name, names[:2000]) or names[:6]
+        fix = f"the folder holds: {', '.join(near)}" + (" ..." if len(near) < len(names) else "")
+        if not names:
+            fix = "the folder is empty" if folder.is_dir() else f"there is no folder {folder}; check its name"
         raise NetlistError("there is no such file", file=name, fix=fix) from None
+    except Unreadable as error:
+        raise NetlistError(error.what, file=name, fix=error.fix) from None
     except OSError as error:
         raise NetlistError(
             f"cannot read it: {error.strerror or error}", file=name, fix="check its permissions"

@@ -36,6 +36,7 @@ from tracer.importers.verilog_modules import (
     leg_numbers,
     shown,
     top_module,
+    width_of,
 )
 from tracer.importers.verilog_text import read_source
 from tracer.names import natural_key
@@ -46,6 +47,8 @@ __all__ = ["parse"]
 #: Sheets in sheets, and parts in all: a few lines of text can stand for more than any board has.
 DEEPEST_SHEET = 60
 MOST_PARTS = 100_000
+#: Wires and pins of the board, each counted in every sheet that it passes.
+MOST_WIRES = 2_000_000
 
 
 def parse(text: str, file: str, name: str) -> Netlist:
@@ -75,6 +78,7 @@ class _Board:
     references: set[str] = field(default_factory=set)
     ordered: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     findings: list[Finding] = field(default_factory=list)
+    n_wires: int = 0
 
     def __post_init__(self) -> None:
         self.collector = Collector(self.positions.file)
@@ -109,7 +113,17 @@ class _Board:
 
     def _node(self, name: str, depth: int, at: int) -> int:
         self.names.append((depth, name, at))
+        self._count(1, at)
         return len(self.names) - 1
+
+    def _count(self, n: int, at: int) -> None:
+        self.n_wires += n
+        if self.n_wires > MOST_WIRES:
+            raise self.positions.error(
+                f"the buses of its modules stand for more than {MOST_WIRES:,} wires and pins",
+                at,
+                "give the netlist of the board alone",
+            )
 
     def _constant(self, value: int) -> int:
         if value not in self.constants:
@@ -121,7 +135,9 @@ class _Board:
         """Place all that a module holds; `nodes` are those of its ports."""
         if module.name in self.open_modules:
             raise self.positions.error(
-                f"module {module.name} holds itself", module.at, "take it out of the module"
+                f"module {module.name} holds itself, by itself or through another",
+                module.at,
+                f"take out the instance that places {module.name} inside it",
             )
         if depth > DEEPEST_SHEET:
             raise self._too_large(module.at)
@@ -136,10 +152,14 @@ class _Board:
                 nodes[bit] = self._node(path + shown(bit), depth, module.at)
             return nodes[bit]
 
+        wide = sum(abs(span[0] - span[1]) + 1 if span else 1 for span in module.ranges.values())
+        if wide > MOST_WIRES:
+            self._count(wide, module.at)
         for name in module.ranges:
             for bit in module.wires(name):
                 node_of(bit)
         for left, right, at in module.aliases:
+            self._count(width_of(module, left), at)
             for a, b in self._paired(bits_of(module, left), right, module, at, "this assign"):
                 one, two = node_of(a), node_of(b)
                 if one is not None and two is not None:
@@ -154,13 +174,16 @@ class _Board:
 
     def _too_large(self, at: int) -> NetlistError:
         return self.positions.error(
-            "the modules hold more parts than any board has", at, "check which module places which"
+            "the modules, put into one another, hold more parts than any board has",
+            at,
+            "give the netlist of one board; a module that places many copies of another multiplies",
         )
 
     def _paired(
         self, left: list[Bit], right: list[Item], module: Module, at: int, what: str
     ) -> Iterable[tuple[Bit, Bit]]:
         """Bits one by one; a lone constant is made as wide as is needed."""
+        self._count(width_of(module, right) + len(left), at)
         bits = bits_of(module, right)
         if len(right) == 1 and right[0].bits and len(bits) != len(left):
             zeros: list[Bit] = [("", 0)] * (len(left) - len(bits))
@@ -186,7 +209,7 @@ class _Board:
             raise self.positions.error(
                 f"{instance.name} has {len(instance.ports)} ports, module {kind.name} declares {len(kind.ports)}",
                 instance.at,
-                "give each port",
+                f"write one for each of: {', '.join(kind.ports[:20]) or '(none)'}",
             )
         return [(port, items) for port, (_, items) in zip(kind.ports, instance.ports, strict=False)]
 
@@ -233,11 +256,13 @@ class _Board:
         self.collector.part(reference, self._line(instance.at), symbol=instance.type)
         legs = self.numbering.get(instance.type, {})
         for port in kind.ports if kind is not None else ():
+            self._count(width_of(kind, [Item(port, None, None, (), 0)]) if kind else 0, instance.at)
             for bit in kind.wires(port) if kind is not None else ():
                 self.collector.declare(
                     reference, _pin(shown(bit), legs, kind.kinds.get(port, "") if kind else "")
                 )
         for port, items in self._named(instance, kind, reference):
+            self._count(width_of(home, items), instance.at)
             bits = bits_of(home, items)
             if kind is not None:
                 inner = [shown(bit) for bit in kind.wires(port)]
@@ -284,6 +309,7 @@ class _Board:
         for node in range(len(self.names)):
             groups[self.joined.find(node)].append(node)
         taken: set[str] = set()
+        counts: dict[str, int] = {}
         twins: dict[str, None] = {}
         for nodes in groups.values():
             depth, name, at = min(
@@ -292,12 +318,14 @@ class _Board:
             pins = [pin for node in nodes for pin in self.pins.get(node, ())]
             if not pins and depth > DEEPEST_SHEET:
                 continue
-            unique, count = name, 1
+            # Numbers go on from the last of this name: those before are all taken.
+            unique, count = name, counts.get(name, 1)
             while unique in taken:
                 twins[name] = None
                 count += 1
                 unique = f"{name} ({count})"
             taken.add(unique)
+            counts[name] = count
             self.collector.net(unique, self._line(at)).extend(pins)
         for pin, at in self.alone:
             self.collector.net(f"unconnected-({pin.part}-Pad{pin.pin})", self._line(at)).append(pin)

@@ -20,6 +20,7 @@ __all__ = [
     "leg_numbers",
     "shown",
     "top_module",
+    "width_of",
 ]
 
 #: A wire by its name, one of a vector by name and index, ("", 0 or 1) for a constant, None for nothing.
@@ -67,6 +68,8 @@ class Module:
     ranges: dict[str, tuple[int, int] | None] = field(default_factory=dict)
     aliases: list[tuple[list[Item], list[Item], int]] = field(default_factory=list)
     instances: list[Instance] = field(default_factory=list)
+    #: Bits that its constants and copies stand for, with those of the modules before it.
+    n_bits: int = 0
 
     @property
     def is_empty(self) -> bool:
@@ -93,6 +96,20 @@ class Source:
 def shown(bit: Bit) -> str:
     """A wire as a person writes it."""
     return f"{bit[0]}[{bit[1]}]" if isinstance(bit, tuple) else bit or ""
+
+
+def width_of(module: Module, items: list[Item]) -> int:
+    """How many wires an expression stands for."""
+    width = 0
+    for item in items:
+        if not item.name:
+            width += len(item.bits)
+        elif item.first is None or item.last is None:
+            span = module.ranges.get(item.name)
+            width += 1 if span is None else abs(span[0] - span[1]) + 1
+        else:
+            width += abs(item.first - item.last) + 1
+    return width
 
 
 def bits_of(module: Module, items: list[Item]) -> list[Bit]:

@@ -13,6 +13,10 @@ __all__ = ["COMPUTES", "StatementReader"]
 
 #: More wires than any bus has: a slip of the pen.
 WIDEST = 1 << 16
+#: Concatenations in one another.
+DEEPEST = 100
+#: Bits that constants and copies of a whole text stand for.
+MOST_BITS = 2_000_000
 
 #: What to do about a text that is no netlist.
 COMPUTES = "let a synthesis program write a netlist of wires and instances (yosys: write_verilog -noexpr)"
@@ -50,8 +54,9 @@ _RADIX = {"b": 1, "o": 3, "h": 4}
 class StatementReader:
     """Takes one statement apart, from left to right."""
 
-    def __init__(self, positions: Positions, text: str, at: int) -> None:
+    def __init__(self, positions: Positions, text: str, at: int, module: Module | None = None) -> None:
         self._positions, self._base, self._place = positions, at, 0
+        self._module, self._depth = module, 0
         self._tokens = [
             (m.lastgroup or "", m[m.lastgroup or 0], m.start(m.lastgroup or 0)) for m in _TOKEN.finditer(text)
         ]
@@ -140,31 +145,52 @@ class StatementReader:
         if kind == "number":
             return self._number_or_copies(text, at)
         if self._take("{"):
-            items = self.expression()
-            while self._take(","):
-                items += self.expression()
-            self._expect("}")
-            return items
+            return self._concatenation(at)
         name = self._name("a wire")
         if not self._take("["):
             return [Item(name, None, None, (), at)]
         first = self._integer()
         last = self._integer() if self._take(":") else first
         self._expect("]")
+        if abs(first - last) >= WIDEST:
+            raise self._positions.error(f"[{first}:{last}] is too wide", at, "check the two numbers")
         return [Item(name, first, last, (), at)]
+
+    def _concatenation(self, at: int) -> list[Item]:
+        """What stands between braces; the first is taken already."""
+        self._depth += 1
+        if self._depth > DEEPEST:
+            raise self._positions.error(
+                f"braces are nested more than {DEEPEST} deep", at, "write the wires one after the other"
+            )
+        items = self.expression()
+        while self._take(","):
+            items += self.expression()
+        self._expect("}")
+        self._depth -= 1
+        return items
+
+    def _count_bits(self, n: int, at: int) -> None:
+        if self._module is None:
+            return
+        self._module.n_bits += n
+        if self._module.n_bits > MOST_BITS:
+            raise self._positions.error(
+                f"constants and copies stand for more than {MOST_BITS:,} wires", at, "check their numbers"
+            )
 
     def _number_or_copies(self, text: str, at: int) -> list[Item]:
         self._place += 1
         if self._peek() == "{" and text.isdecimal():
             self._place += 1
-            items = self.expression()
-            while self._take(","):
-                items += self.expression()
-            self._expect("}")
-            if int(text[:9]) * len(items) > WIDEST:
+            items = self._concatenation(at)
+            if len(text) > 9 or int(text) * len(items) > WIDEST:
                 raise self._positions.error(f"{text} copies are too many", at, "check the number")
+            self._count_bits(int(text) * len(items), at)
             return items * int(text)
-        return [Item("", None, None, tuple(_constant(text)), at)]
+        bits = tuple(_constant(text))
+        self._count_bits(len(bits), at)
+        return [Item("", None, None, bits, at)]
 
     # Statements.
 

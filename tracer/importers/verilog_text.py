@@ -45,18 +45,19 @@ def read_source(positions: Positions) -> Source:
         if kind == "DIRECTIVE":
             _directive(str(statement), at, positions, source)
         elif kind == "MODULE":
-            module = StatementReader(positions, statement, at).module()
-            if module.name in source.modules:
+            begun = StatementReader(positions, statement, at).module()
+            if begun.name in source.modules:
                 raise positions.error(
-                    f"a second module is called {module.name}", at, "give one of the two another name"
+                    f"a second module is called {begun.name}", at, "give one of the two another name"
                 )
-            source.modules[module.name] = module
+            begun.n_bits = module.n_bits if module is not None else 0
+            source.modules[begun.name] = module = begun
         elif module is not None and kind == "DECLARATION":
-            StatementReader(positions, statement, at).declaration(module)
+            StatementReader(positions, statement, at, module).declaration(module)
         elif module is not None and kind == "ASSIGN":
-            StatementReader(positions, statement, at).assign(module)
+            StatementReader(positions, statement, at, module).assign(module)
         elif module is not None and kind == "INSTANCE":
-            StatementReader(positions, statement, at).instances(module)
+            StatementReader(positions, statement, at, module).instances(module)
         elif kind == "SETTING":
             source.skipped[statement.split()[0]] += 1
     return source

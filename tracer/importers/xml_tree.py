@@ -96,7 +96,7 @@ class _Builder:
             self.data = text.encode("utf-8")
         except UnicodeEncodeError as error:
             raise positions.error(
-                "this character belongs to no text", error.start, "export the file again"
+                "half a character stands here", error.start, "take it out, or export the file again"
             ) from None
         self.ascii = len(self.data) == len(text)
         # How far bytes have been counted as characters.
@@ -114,7 +114,9 @@ class _Builder:
         except expat.ExpatError as error:
             raise self._error(error) from None
         if self.top is None:
-            raise self.positions.error("there is no element in it", 0, "export the file again")
+            raise self.positions.error(
+                "nothing but comments is in this XML file", 0, "export it again; it may be cut short"
+            )
         return self.top
 
     def _error(self, error: expat.ExpatError) -> NetlistError:
@@ -151,7 +153,9 @@ class _Builder:
         self.pieces.append([])
         if len(self.stack) > DEEPEST:
             raise self.positions.error(
-                f"elements are nested more than {DEEPEST} deep", element.at, "this is no netlist of a board"
+                f"elements are nested more than {DEEPEST} deep, which no board needs",
+                element.at,
+                "export the file again; this one is damaged",
             )
 
     def end(self, _tag: str) -> None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import lru_cache
 
 from tracer.names import bare_name, is_active_low, natural_key, readable_name
 from tracer.netlist import Pin
@@ -60,6 +61,8 @@ _INPUT_LETTERS = ("D", "A", "I", "IN")
 _FEWEST_ADDRESSES = 4
 
 
+# Equal chips have equal pins.
+@lru_cache(maxsize=1 << 12)
 def drawn_pins(pins: tuple[Pin, ...], numbers: tuple[str, ...]) -> tuple[PinType, ...]:
     """The drawn pins as pin types, with those that only stand on a net added without a name."""
     known = {pin.number: pin for pin in pins}

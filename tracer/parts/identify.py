@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -108,15 +108,14 @@ def identify(
         Its pins that stand on nets named as supplies; tells a bussed pack from isolated resistors.
     """
     drawn = drawn_pins(part.pins, numbers)
-    rules = _rules()
-    by_reference = _kind_by(rules["rule"], "reference", _letters(part.reference), len(numbers), part.marking)
+    by_reference = _kind_by("reference", _letters(part.reference), len(numbers), part.marking)
     if by_reference in _BY_REFERENCE_FIRST and not part.symbol:
         # R8 marked 2147 is a resistor, not a RAM.
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     told = library.find(part.marking)
     if told is not None and not part.symbol:
         return _from_library(part, told, read_marking(part.marking))
-    kind = _kind_by(rules["rule"], "symbol", part.symbol, len(numbers), part.marking)
+    kind = _kind_by("symbol", part.symbol, len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
     has_value = by_reference in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking))
@@ -325,10 +324,12 @@ def _letters(reference: str) -> str:
     return match[1].rstrip("_") if match else ""
 
 
-def _kind_by(rules: list[dict[str, str]], key: str, text: str, pins: int, marking: str) -> str | None:
-    for rule in rules if text else ():
+# A large board asks the same of thousands of parts.
+@lru_cache(maxsize=1 << 12)
+def _kind_by(key: str, text: str, pins: int, marking: str) -> str | None:
+    for rule in _rules()["rule"] if text else ():
         if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
-            kind = rule["kind"]
+            kind: str = rule["kind"]
             if (
                 "marking" in rule
                 and key != "marking"

@@ -38,8 +38,16 @@ from typing import Any
 from tracer.errors import PartDataError
 from tracer.names import natural_key
 from tracer.parts.model import KINDS, Arc, Direction, PartType, PinType
+from tracer.toml_text import BadToml, load_toml
 
 __all__ = ["Library", "load_library", "parse_types"]
+
+#: Pins of a part, and names in a range such as ``A0-A9``; the largest package met has 56.
+MOST_PINS = 4096
+#: Letters that stand for ``n``.
+_LONGEST_EACH = 40
+#: Arcs of a part: sections with every input on every output are multiplied out.
+MOST_ARCS = 200_000
 
 _CONTROLS = ("clock", "clear", "preset", "enable", "select", "load", "write_enable", "direction")
 _SECTION_KEYS = frozenset({"each", "out", "inverted", "data", "address", "write", "output", *_CONTROLS})
@@ -115,16 +123,14 @@ def parse_types(text: str, file: str) -> dict[str, PartType]:
     """
     lines = {m[1]: text.count("\n", 0, m.start()) + 1 for m in _TABLE_HEAD.finditer(text)}
     try:
-        tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        message = str(error)
-        at = re.search(r"\(at line (\d+), column (\d+)\)", message)
+        tables = load_toml(text)
+    except BadToml as error:
         raise PartDataError(
-            f"not a TOML file: {message.split(' (at ')[0]}",
+            f"this line is not in the form of TOML: {error.what}",
             file=file,
-            line=int(at[1]) if at else None,
-            column=int(at[2]) if at else None,
-            fix="mend this line",
+            line=error.line,
+            column=error.column,
+            fix="correct it; `rgbroots help parts` shows a whole file",
         ) from None
     types: dict[str, PartType] = {}
     for name, table in tables.items():
@@ -135,7 +141,7 @@ def parse_types(text: str, file: str) -> dict[str, PartType]:
                 f"part type {name}: {error}",
                 file=file,
                 line=lines.get(name),
-                fix="correct the table; nothing of this file was used",
+                fix="correct the table as `rgbroots help parts` shows; nothing of this file was used",
             ) from None
         for other in str(table.get("also", "")).split():
             types[other] = types[name]
@@ -154,15 +160,23 @@ def _build_type(name: str, table: Any) -> PartType:
     for key in ("what", "kind", "pins", "cite"):
         if not isinstance(table.get(key), str) or not table[key].strip():
             raise _TableError(f"{key!r} is missing; it is a text in quotes")
+    for key in ("numbers", "output", "confirmed", "also"):
+        if not isinstance(table.get(key, ""), str):
+            raise _TableError(f"{key!r} is a text in quotes")
+    sections = table.get("sections", [])
+    if not isinstance(sections, list):
+        raise _TableError("'sections' is a list of tables in square brackets")
     kind = table["kind"]
     if kind not in KINDS:
         raise _TableError(f"unknown kind {kind!r}; the kinds are {', '.join(KINDS)}")
     names = table["pins"].split()
     numbers = table.get("numbers", "").split() or [str(i + 1) for i in range(len(names))]
     if len(numbers) != len(names):
-        raise _TableError(f"{len(names)} pin names but {len(numbers)} pin numbers")
+        raise _TableError(f"`pins` has {len(names)} names, `numbers` has {len(numbers)}: as many are wanted")
+    if len(names) > MOST_PINS:
+        raise _TableError(f"{len(names)} pins are more than the {MOST_PINS} that a part may have")
     builder = _Builder(dict(zip(numbers, names, strict=True)), table.get("output", "totem pole"))
-    for section in table.get("sections", ()):
+    for section in sections:
         builder.add(section)
     return PartType(
         name=name,
@@ -188,7 +202,7 @@ class _Builder:
         self.numbers: dict[str, str] = {}
         for number, name in names.items():
             if name != "NC" and name in self.numbers and not _is_supply(name):
-                raise _TableError(f"two pins are called {name}")
+                raise _TableError(f"two legs are called {name}: give each a name of its own")
             self.numbers.setdefault(name, number)
         self.output = output
         self.directions: dict[str, Direction] = {}
@@ -222,6 +236,12 @@ class _Builder:
         addresses = [self._number(a) for a in _names(section.get("address", ""))]
         writes = [self._number(w) for w in _names(section.get("write", ""))]
         data = [(self._number(d), w) for d, w in self._conditions(section.get("data", ""))]
+        each_way = len(data) + len(addresses) + sum(len(_names(section.get(role, ""))) for role in _CONTROLS)
+        if len(self.arcs) + len(outputs) * each_way > MOST_ARCS:
+            raise _TableError(
+                f"its sections make more than {MOST_ARCS:,} ways from legs to legs: name fewer legs in one section, or "
+                "use `each`"
+            )
         for number, inverts in outputs:
             self.roles[number] = (
                 "data_io" if number in writes or self.roles.get(number) == "data_in" else "data_out"
@@ -252,7 +272,7 @@ class _Builder:
 
     def _number(self, name: str) -> str:
         if name not in self.numbers:
-            raise _TableError(f"an arc names the pin {name}, which is not among `pins`")
+            raise _TableError(f"a section names the leg {name}, which is not among `pins`")
         return self.numbers[name]
 
     def _conditions(self, text: str) -> list[tuple[str, tuple[tuple[str, int], ...]]]:
@@ -279,7 +299,9 @@ class _Builder:
                 elif name in ("/PGM", "PGM"):
                     direction, role = "in", "enable"
                 else:
-                    raise _TableError(f"pin {number} ({name}) is in no section and is no supply pin")
+                    raise _TableError(
+                        f"leg {number} ({name}) is in no section: put it into one, or call it NC if it does nothing"
+                    )
             pins.append(PinType(number, name, direction, role))
         return tuple(pins)
 
@@ -294,15 +316,25 @@ def _each(text: str) -> list[str]:
     if letters := _LETTER_RANGE.fullmatch(text):
         return [chr(c) for c in range(ord(letters[1]), ord(letters[2]) + 1)]
     if numbers := re.fullmatch(r"(\d+)-(\d+)", text):
-        return [str(i) for i in range(int(numbers[1]), int(numbers[2]) + 1)]
-    return text.split()
+        return [str(i) for i in _range(numbers[1], numbers[2], text)]
+    words = text.split()
+    if len(words) > MOST_PINS or any(len(word) > _LONGEST_EACH for word in words):
+        raise _TableError(f"`each` is a range or up to {MOST_PINS} words of up to {_LONGEST_EACH} letters")
+    return words
+
+
+def _range(first: str, last: str, text: str) -> range:
+    """Both ends are in it."""
+    if max(len(first), len(last)) > 9 or int(last) - int(first) >= MOST_PINS:
+        raise _TableError(f"{text} names more than {MOST_PINS}")
+    return range(int(first), int(last) + 1)
 
 
 def _names(text: str) -> list[str]:
     found = []
     for word in text.split():
         span = _RANGE.fullmatch(word)
-        found += [f"{span[1]}{i}" for i in range(int(span[2]), int(span[3]) + 1)] if span else [word]
+        found += [f"{span[1]}{i}" for i in _range(span[2], span[3], word)] if span else [word]
     return found
 
 

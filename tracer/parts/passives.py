@@ -18,6 +18,9 @@ from tracer.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
 
 __all__ = ["Passive", "build_passive"]
 
+#: Legs of a resistor pack: a number beyond is no place in a row, and says nothing of how many legs there are.
+MOST_LEGS = 128
+
 
 @dataclass(frozen=True, slots=True)
 class Passive:
@@ -215,13 +218,15 @@ def _all_legs(part: Part, numbers: list[str]) -> list[str]:
 
     The size is that of the symbol (R_Pack04 has 8 legs, R_Network08 has 9), else the highest leg.
     """
-    if not all(n.isdecimal() for n in numbers):
+    if not all(n.isdecimal() and len(n) < 5 for n in numbers):
         return numbers
     highest = max((int(n) for n in numbers), default=0)
     size = re.search(r"R_?(PACK|NETWORK)(\d+)", part.symbol.upper())
     if size and "DIVIDERS" not in part.symbol.upper():
-        legs = int(size[2]) * 2 if size[1] == "PACK" else int(size[2]) + 1
+        legs = int(size[2][:5]) * 2 if size[1] == "PACK" else int(size[2][:5]) + 1
         highest = max(highest, legs)
+    if highest > MOST_LEGS:
+        return numbers
     return [str(i + 1) for i in range(highest)]
 
 
