@@ -11,9 +11,18 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from tracer import command_card, command_levels, command_palette, command_report, command_suspect
+from tracer import (
+    command_beep,
+    command_card,
+    command_completion,
+    command_help,
+    command_levels,
+    command_palette,
+    command_rehearse,
+    command_report,
+    command_suspect,
+)
 from tracer.command_inputs import (
     add_command,
     add_inputs,
@@ -28,6 +37,7 @@ from tracer.command_inputs import (
 )
 from tracer.errors import EmitError, TracerError, UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
     from tracer.tracing import Traced
@@ -76,11 +86,15 @@ def build_parser() -> argparse.ArgumentParser:
     _add_check(commands)
     _add_part(commands)
     _add_convert(commands)
+    command_beep.add(commands)
     command_card.add(commands)
     command_levels.add(commands)
     command_palette.add(commands)
+    command_rehearse.add(commands)
     command_report.add(commands)
     command_suspect.add(commands)
+    command_completion.add(commands, parser)
+    command_help.add(commands)
     return parser
 
 

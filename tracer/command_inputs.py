@@ -9,13 +9,15 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tracer.errors import UsageError
+from tracer.visible import visible
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.bitmap import BitMap
     from tracer.netlist import Netlist
+    from tracer.number_tables import NumberTables
     from tracer.parts.library import Library
     from tracer.tracing import Traced
 
@@ -27,14 +29,18 @@ __all__ = [
     "add_inputs",
     "add_pins",
     "add_tracing",
+    "as_file_name",
     "is_coloured",
     "parse_load",
     "read_board",
     "read_library",
     "saved_map",
     "trace_board",
+    "wiring_numbers",
     "working",
 ]
+
+_LONGEST_FILE_NAME = 200
 
 
 def add_command(
@@ -140,7 +146,7 @@ def read_board(args: argparse.Namespace) -> Netlist:
             read = read_netlist(
                 file, format_name=args.format, encoding=args.encoding, spice_pins=_pin_tables(args)
             )
-        boards.setdefault(name, []).append(read)
+        boards.setdefault(visible(name), []).append(read)
     merged = {name: merge_netlists(parts) for name, parts in boards.items()}
     if joins:
         netlist = join_boards(merged, joins)
@@ -161,7 +167,7 @@ def read_board(args: argparse.Namespace) -> Netlist:
         reference, equals, marking = told.partition("=")
         if not equals or not reference or not marking:
             raise UsageError(f"--part {told} is not understood", fix="write --part U31=74LS374")
-        markings[reference] = marking
+        markings[reference] = visible(marking)
     return with_markings(netlist, markings) if markings else netlist
 
 
@@ -189,6 +195,15 @@ def parse_load(text: str) -> float | None:
     return ohm
 
 
+def wiring_numbers(file: str | None) -> NumberTables:
+    """The numbers of how boards are wired, with those of the user's file."""
+    from tracer.beeps.weights import load_wiring
+    from tracer.importers.text import decode, read_bytes
+
+    text = decode(read_bytes(Path(file)), file)[0] if file else None
+    return load_wiring(text, file or "")
+
+
 def saved_map(file: str) -> BitMap | None:
     """The map in a file that this program wrote, or None when the file is something else."""
     path = Path(file)
@@ -198,6 +213,17 @@ def saved_map(file: str) -> BitMap | None:
     from tracer.saved_map import read_map
 
     return read_map(decode(read_bytes(path), file)[0], file)
+
+
+def as_file_name(name: str) -> str:
+    """A board's name as that of a file in this folder, whatever the name holds.
+
+    >>> as_file_name("../a:b"), as_file_name("")
+    ('.._a_b', 'board')
+    """
+    kept = "".join("_" if c in '/\\:*?"<>|' or not c.isprintable() else c for c in name)
+    # File systems take 255 bytes, and an ending must follow.
+    return kept.encode()[:_LONGEST_FILE_NAME].decode(errors="ignore").strip() or "board"
 
 
 def is_coloured() -> bool:

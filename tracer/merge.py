@@ -53,6 +53,7 @@ def _merge_notes(first: Notes, later: Notes) -> Notes:
         tuple(colours.items()),
         tuple(dict.fromkeys((*first.apart, *later.apart))),
         (*first.evidence, *later.evidence),
+        (*first.touches, *later.touches),
     )
 
 
@@ -252,13 +253,17 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist
 def _joined_notes(boards: Mapping[str, Netlist]) -> Notes:
     """The notes of all boards, each name with its board's in front."""
     colours: dict[str, str] = {}
-    apart, evidence = [], []
+    apart, evidence, touches = [], [], []
     for name, board in boards.items():
         for colour, told in board.notes.colour_pins:
             colours[colour] = f"net:{name}:{told[4:]}" if told.startswith("net:") else f"{name}:{told}"
         apart += [tuple(PinRef(f"{name}:{p.part}", p.pin) for p in pair) for pair in board.notes.apart]
         evidence += [replace(e, where=tuple(f"{name}:{w}" for w in e.where)) for e in board.notes.evidence]
-    return Notes(tuple(colours.items()), tuple((a, b) for a, b in apart), tuple(evidence))
+        touches += [
+            replace(t, pins=tuple(PinRef(f"{name}:{p.part}", p.pin) for p in t.pins))
+            for t in board.notes.touches
+        ]
+    return Notes(tuple(colours.items()), tuple((a, b) for a, b in apart), tuple(evidence), tuple(touches))
 
 
 def _join_pair(
@@ -292,9 +297,10 @@ def _connector(board: str, connector: str, boards: Mapping[str, Netlist]) -> tup
     known = netlist.pins_of_parts
     found = next((r for r in known if r.upper() == connector.upper()), None)
     if found is None:
+        named = ", ".join(r for r in known if re.match(r"[JPXC][A-Z]*\d", r))
         raise PinNotFoundError(
             f"board {board} has no connector {connector}",
-            fix="its connectors are: " + ", ".join(r for r in known if re.match(r"[JPXC][A-Z]*\d", r))[:200],
+            fix=f"its connectors are: {named[:200]}" if named else "it has no part called J1, P1, CN1 or X1",
         )
     return f"{board}:{found}", sorted(known[found], key=natural_key)
 

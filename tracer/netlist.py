@@ -39,6 +39,7 @@ __all__ = [
     "Part",
     "Pin",
     "PinRef",
+    "Touch",
     "check_netlist",
     "make_netlist",
     "pin_groups",
@@ -158,6 +159,24 @@ class Evidence:
 
 
 @dataclass(frozen=True, slots=True)
+class Touch:
+    """One line of beeps: legs that beep together, or two that do not.
+
+    Attributes
+    ----------
+    pins : tuple of PinRef
+        As noted; the first is the one on which the lead was held.
+    heard : bool
+        Whether it beeped.
+    origin : Origin or None
+    """
+
+    pins: tuple[PinRef, ...]
+    heard: bool
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Notes:
     """What bench notes say beyond parts and nets.
 
@@ -169,11 +188,14 @@ class Notes:
         Pins between which no beep was heard.
     evidence : tuple of Evidence
         Oldest first.
+    touches : tuple of Touch
+        The beeps that nets and `apart` were made from, oldest first.
     """
 
     colour_pins: tuple[tuple[str, str], ...] = ()
     apart: tuple[tuple[PinRef, PinRef], ...] = ()
     evidence: tuple[Evidence, ...] = ()
+    touches: tuple[Touch, ...] = ()
 
     def __bool__(self) -> bool:
         return bool(self.colour_pins or self.apart or self.evidence)
@@ -367,7 +389,8 @@ def _odd(netlist: Netlist) -> Iterator[Finding]:
         if len(nets) > 1:
             yield warning(
                 "pin-on-two-nets",
-                f"{pin} is listed on {len(nets)} nets: {', '.join(nets)}; they were not joined",
+                f"{pin} is listed on {len(nets)} nets: {', '.join(nets)}; they were not joined. If one is a slip, beep the "
+                "leg to both",
                 str(pin),
                 *nets,
             )
@@ -383,12 +406,16 @@ def _odd(netlist: Netlist) -> Iterator[Finding]:
     if undeclared:
         yield note(
             "undeclared-part",
-            f"{len(undeclared)} part(s) stand in nets but not in the part list: {', '.join(undeclared[:8])}"
-            + (" ..." if len(undeclared) > 8 else ""),
+            f"{len(undeclared)} part(s) stand in nets but not in the part list, so nothing says what they are: "
+            f"{', '.join(undeclared[:8])}{' ...' if len(undeclared) > 8 else ''}; tell it with --part "
+            f"{undeclared[0]}=MARKING, or give the part list too",
             *undeclared,
         )
     if not any(len(net.pins) > 1 for net in netlist.nets):
-        yield warning("nothing-connected", f"no net of {netlist.name} joins two pins")
+        yield warning(
+            "nothing-connected",
+            f"no net of {netlist.name} joins two pins, so nothing can be traced; is it a part list without its net list?",
+        )
     for a, b in netlist.notes.apart:
         shared = set(netlist.nets_of_pins.get(a, ())) & set(netlist.nets_of_pins.get(b, ()))
         if shared:

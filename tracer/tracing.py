@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from tracer.bitmap import Bit, BitMap, Colour, ColourPin, Driver, Path, StageResistor
 from tracer.chips import chips_of
 from tracer.circuit import Circuit, build_circuit
+from tracer.collecting import no_collecting
 from tracer.colour_count import count_colours
 from tracer.colour_pins import find_colour_pins
 from tracer.findings import Finding, note, warning
@@ -23,6 +24,7 @@ from tracer.parts.library import Library, load_library
 from tracer.roles import drivers_by_role, find_gate_users
 from tracer.slips import slip_findings
 from tracer.stage import Stage, StageDriver, stage_findings
+from tracer.undrawn import traceable
 from tracer.walk import Walker
 from tracer.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 
@@ -90,6 +92,7 @@ class Traced:
     clamps: Mapping[str, tuple[tuple[StageDriver, int], ...]]
 
 
+@no_collecting()
 def trace_fully(
     netlist: Netlist,
     library: Library | None = None,
@@ -98,7 +101,12 @@ def trace_fully(
     load_ohm: float | None = MONITOR_OHM,
 ) -> Traced:
     """Like `trace`, and gives the circuit and the output stages too."""
-    circuit = build_circuit(netlist, library or load_library())
+    library = library or load_library()
+    n_nets = len(netlist.nets)
+    told = {**dict(netlist.notes.colour_pins), **(pins or {})}
+    if netlist.beeped:
+        netlist = traceable(netlist, library, told.values())
+    circuit = build_circuit(netlist, library)
     stages: dict[str, Stage] = {}
 
     def stage_of(net: str) -> Stage:
@@ -109,7 +117,6 @@ def trace_fully(
     def n_drivers(net: str) -> int:
         return 0 if net in circuit.rails else len(stage_of(net).drivers)
 
-    told = {**dict(netlist.notes.colour_pins), **(pins or {})}
     found = find_colour_pins(circuit, told, n_drivers)
     weighed = {
         colour: _Weighed(pin, stage_of(pin.net), weigh_stage(stage_of(pin.net), load_ohm))
@@ -128,7 +135,7 @@ def trace_fully(
         name=netlist.name,
         inputs=netlist.inputs,
         n_parts=len(netlist.parts),
-        n_nets=len(netlist.nets),
+        n_nets=n_nets,
         load_ohm=load_ohm,
         colours=colours,
         chips=chips_of(circuit, colours),

@@ -83,7 +83,9 @@ def parse_seen(colour: str, text: str) -> Observation:
     """
     word = _word(text, _SEEN)
     if word is None:
-        raise UsageError(f"{text!r} says nothing of {colour}", fix=f"the words are: {', '.join(WORDS)}")
+        raise UsageError(
+            f"{text!r} is no word for what {colour} does", fix=f"the words are: {', '.join(WORDS)}"
+        )
     return Observation("seen", (colour.lower(),), word)
 
 
@@ -109,7 +111,9 @@ def parse_ohms(place: str, text: str) -> Observation:
     """``R5``, ``open``; ``U9.17 to U13.18``, ``short``."""
     word = _word(text, {w: _OHMS[w] for w in OHMS})
     if word is None:
-        raise UsageError(f"{text!r} says nothing of {place}", fix=f"the words are: {', '.join(OHMS)}")
+        raise UsageError(
+            f"{text!r} does not say what the meter showed at {place}", fix=f"the words are: {', '.join(OHMS)}"
+        )
     return Observation("ohms", (place,), word)
 
 

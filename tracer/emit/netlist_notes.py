@@ -8,7 +8,7 @@ from tracer.emit.netlists import losses
 from tracer.names import natural_key
 from tracer.netlist import Net, Netlist, Part, Pin, PinRef
 
-__all__ = ["lost", "write"]
+__all__ = ["lost", "pin_word", "write"]
 
 #: Pins on one line; a net of more goes on under its name.
 PINS_A_LINE = 6
@@ -32,7 +32,7 @@ def write(netlist: Netlist) -> str:
     lines += [f"{colour} is {_told(where)}" for colour, where in netlist.notes.colour_pins]
     for net in netlist.nets:
         lines += _net_lines(net)
-    lines += [f"{_pin(a)} != {_pin(b)}" for a, b in netlist.notes.apart]
+    lines += [f"{pin_word(a)} != {pin_word(b)}" for a, b in netlist.notes.apart]
     lines.append("")
     lines += [line for part in netlist.parts for line in _leg_names(part)]
     for evidence in netlist.notes.evidence:
@@ -52,14 +52,15 @@ def _reference(reference: str) -> str:
     return reference if plain else _quoted(reference)
 
 
-def _pin(pin: PinRef) -> str:
+def pin_word(pin: PinRef) -> str:
+    """A leg as the notes write it: ``U9.11``, quoted where its names need it."""
     leg = pin.pin if _PLAIN_LEG.fullmatch(pin.pin) else _quoted(pin.pin)
     return f"{_reference(pin.part)}.{leg}"
 
 
 def _pin_word(word: str) -> str:
     part, dot, leg = word.rpartition(".")
-    return _pin(PinRef(part, leg)) if dot else _reference(word)
+    return pin_word(PinRef(part, leg)) if dot else _reference(word)
 
 
 def _told(where: str) -> str:
@@ -89,7 +90,7 @@ def _part_lines(part: Part) -> list[str]:
 
 
 def _net_lines(net: Net) -> list[str]:
-    pins = [_pin(p) for p in net.pins]
+    pins = [pin_word(p) for p in net.pins]
     if not pins:
         return []
     automatic = f"Net-({net.pins[0].part}-Pad{net.pins[0].pin})"

@@ -17,7 +17,7 @@ from tracer.findings import Finding, warning
 from tracer.importers.grammar import load_grammar
 from tracer.importers.union import UnionFind
 from tracer.names import natural_key
-from tracer.netlist import Evidence, Netlist, Notes, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist import Evidence, Netlist, Notes, Origin, Part, Pin, PinRef, Touch, make_netlist
 
 if TYPE_CHECKING:
     from lark import Token, Tree
@@ -25,8 +25,9 @@ if TYPE_CHECKING:
 __all__ = ["parse"]
 
 _QUOTED = re.compile(r'"((?:[^"\\]|\\.)*)"')
-_PLACE = re.compile(r"^(?P<rest>.*?)\s+at\s+(?P<place>\S+)$", re.IGNORECASE)
-_DRAWN = re.compile(r"^(?P<rest>.*?)\s*\bdrawn\s+as\s+(?P<symbol>\S+)$", re.IGNORECASE)
+# A row of blanks is looked at once, from its end: a line may hold any number of them.
+_PLACE = re.compile(r"^(?P<rest>.*\S)\s+at\s+(?P<place>\S+)$", re.IGNORECASE)
+_DRAWN = re.compile(r"^(?P<rest>(?:.*\S(?=\s))?)\s*drawn\s+as\s+(?P<symbol>\S+)$", re.IGNORECASE)
 #: A connector's marking that makes the case of its legs count: it has legs A and a.
 _BOTH_CASES = re.compile(r"edge|56|jamma", re.IGNORECASE)
 
@@ -56,14 +57,14 @@ def parse(text: str, file: str, name: str) -> Netlist:
 
 def _without_comment(line: str) -> str:
     """The line up to a ``#`` that stands outside quotes, at the start or behind a blank."""
-    at = 0
-    while True:
-        at = line.find("#", at)
-        if at < 0:
-            return line
-        if line[:at].count('"') % 2 == 0 and (at == 0 or line[at - 1].isspace()):
+    quoted = False
+    for mark in re.finditer(r'["#]', line):
+        at = mark.start()
+        if mark[0] == '"':
+            quoted = not quoted
+        elif not quoted and (at == 0 or line[at - 1].isspace()):
             return line[:at]
-        at += 1
+    return line
 
 
 def _plain(word: str) -> str:
@@ -86,6 +87,7 @@ class _Reader:
         self.colours: dict[str, str] = {}
         self.apart: list[tuple[PinRef, PinRef]] = []
         self.evidence: list[Evidence] = []
+        self.touches: list[Touch] = []
         self.findings: list[Finding] = []
 
     def line(self, number: int, line: str, statement: str) -> None:
@@ -185,7 +187,7 @@ class _Reader:
             self._stands(self._pin(where))
         if colour in self.colours and self.colours[colour] != told:
             raise self.error(
-                f"{colour} was {self.colours[colour]} before",
+                f"{colour} is told twice: {self.colours[colour]} further up, {told} here",
                 getattr(where, "column", 1) or 1,
                 "keep one of the two lines",
             )
@@ -198,6 +200,7 @@ class _Reader:
             token = children.pop(0)
             name = _plain(str(token).strip()[:-1])
         for row in self._rows([c for c in children if not isinstance(c, str)]):
+            self.touches.append(Touch(tuple(row), True, self._here()))
             for pin in row:
                 self._stands(pin)
                 self.joined.union(row[0], pin)
@@ -210,6 +213,7 @@ class _Reader:
             self._stands(a)
             self._stands(b)
             self.apart.append((a, b))
+            self.touches.append(Touch((a, b), False, self._here()))
 
     def _alone(self, node: Tree[Token]) -> None:
         operand = node.children[0]
@@ -292,7 +296,8 @@ class _Reader:
             )
         if token.type == "LEGS":
             return [self._make_pin(word[: word.index(".[")], leg) for leg in items]
-        return [self._make_pin(part, word[word.index("].") + 2 :]) for part in items]
+        leg = word[word.index("].") + 2 :]
+        return [self._make_pin(part, leg) for part in items]
 
     def _rows(self, operands: list[Tree[Token]]) -> Iterator[list[PinRef]]:
         """Nets that a line states: one, or leg by leg where it has lists."""
@@ -301,9 +306,9 @@ class _Reader:
         for operand, pins in zip(operands, lists, strict=True):
             if len(pins) not in (1, longest):
                 raise self.error(
-                    f"{len(pins)} legs stand against {longest}",
+                    f"this list has {len(pins)} legs, another in the line has {longest}",
                     getattr(operand.children[0], "column", 1) or 1,
-                    "write as many on each side, or one alone",
+                    "write as many in each list; one leg alone goes with all of the others",
                 )
         if len(lists) == 1 and longest > 1:
             yield lists[0]
@@ -328,11 +333,14 @@ class _Reader:
             name = named.get(key, f"Net-({pins[0].part}-Pad{pins[0].pin})")
             nets.append((name, pins, self.first[pins[0]]))
         self._say_merged_names()
-        references = sorted({*self.parts, *self.pins, *(p.part for p in self.first)}, key=natural_key)
+        noted: dict[str, dict[str, Pin]] = {}
+        for pin in self.first:
+            noted.setdefault(pin.part, {})[pin.pin] = Pin(pin.pin)
+        references = sorted({*self.parts, *self.pins, *noted}, key=natural_key)
         parts = []
         for reference in references:
             part = self.parts.get(reference) or Part(reference)
-            pins_of = {p.pin: Pin(p.pin) for p in self.first if p.part == reference}
+            pins_of = noted.get(reference, {})
             pins_of.update(self.pins.get(reference, {}))
             parts.append(
                 Part(
@@ -345,7 +353,9 @@ class _Reader:
                     origin=part.origin,
                 )
             )
-        notes = Notes(tuple(self.colours.items()), tuple(self.apart), tuple(self.evidence))
+        notes = Notes(
+            tuple(self.colours.items()), tuple(self.apart), tuple(self.evidence), tuple(self.touches)
+        )
         return make_netlist(self.board, parts, nets, findings=self.findings, notes=notes, beeped=True)
 
     def _say_merged_names(self) -> None:

@@ -1,0 +1,87 @@
+"""A pulled plug loses nothing: the program is killed at any moment, the notes are whole, and the search goes on."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from tracer.beep_dialogue import converse
+from tracer.beeps.bench import set_up
+from tracer.beeps.choice import look
+from tracer.beeps.rehearsal import Meter, undrawn
+from tracer.beeps.weights import load_wiring
+from tracer.emit.netlist_notes import write
+from tracer.importers import read_netlist
+from tracer.notes_file import NotesFile
+from tracer.parts.library import load_library
+
+WREN = Path(__file__).parents[2] / "netlists" / "wren" / "wren.net"
+#: More of them are run by hand: RGBROOTS_KILLS=200.
+RUNS = int(os.environ.get("RGBROOTS_KILLS", "8"))
+
+
+def answers(notes: NotesFile, meter: Meter) -> list[str]:
+    """What a person would type from here on."""
+    library, numbers = load_library(), load_wiring()
+    copy = notes.path.with_suffix(".copy.notes")
+    copy.write_bytes(notes.path.read_bytes())
+    words: list[str] = []
+    record = NotesFile(copy)
+
+    def ask(_: str) -> str:
+        search = look(set_up(record.netlist(), library), numbers)
+        assert search.choice is not None
+        leg = meter.answer(search.choice).leg
+        words.append("none" if leg is None else str(leg))
+        return words[-1]
+
+    converse(record, library, numbers, {}, ask, lambda _: None)
+    copy.unlink()
+    return words
+
+
+def test_killed_at_any_moment_the_notes_are_whole_and_go_on(tmp_path: Path) -> None:
+    library = load_library()
+    netlist = read_netlist(WREN)
+    truth = set_up(netlist, library)
+    meter = Meter(truth.circuit, 50.0)
+    start = write(undrawn(netlist, truth.colours))
+    path = tmp_path / "wren.notes"
+    path.write_text(start, encoding="utf-8")
+    notes, chance, killed = NotesFile(path), random.Random(7), 0
+    words = answers(notes, meter)
+    before = 0
+    for _ in range(RUNS):
+        typed = "\n".join(words[before:]) + "\n"
+        program = subprocess.Popen(
+            [sys.executable, "-m", "tracer.cli", "beep", str(path), "--ask"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            text=True,
+        )
+        assert program.stdin is not None
+        program.stdin.write(typed)
+        program.stdin.flush()
+        time.sleep(chance.uniform(0.1, 1.6))
+        program.send_signal(signal.SIGKILL)
+        killed += program.wait() == -signal.SIGKILL
+        program.stdin.close()
+        text = path.read_text(encoding="utf-8")
+        assert text.startswith(start)
+        assert text.endswith("\n")
+        done = max(
+            (int(line.rsplit(" ", 1)[1]) for line in text.splitlines() if "# answer " in line), default=0
+        )
+        assert before <= done <= len(words)
+        assert answers(notes, meter) == words[done:]
+        before = done
+        if done == len(words):
+            path.write_text(start, encoding="utf-8")
+            before = 0
+    assert killed > RUNS // 2
+    assert not [p for p in tmp_path.iterdir() if p != path and not p.name.startswith(".wren")]

@@ -1,0 +1,320 @@
+"""From the search to what a person is told: the next touch and why, how far along, which chips, what contradicts."""
+
+from __future__ import annotations
+
+import math
+
+from tracer.beep_advice import ChipGuess, Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
+from tracer.beeps.bench import Bench
+from tracer.beeps.choice import Choice, Search
+from tracer.beeps.members import is_settled
+from tracer.beeps.places import grid_place
+from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want
+from tracer.bitmap import BitMap
+from tracer.names import natural_key
+from tracer.netlist import PinRef, Touch
+from tracer.number_tables import NumberTables
+from tracer.parts.identify import Identified
+from tracer.parts.model import KINDS
+from tracer.units import format_ohm
+
+__all__ = ["advise"]
+
+#: Chips that are guessed at, for each of the two places in the path.
+MOST_GUESSES = 4
+#: A guess below this says nothing.
+LEAST_GUESS = 0.03
+MOST_UNTOUCHED = 12
+
+
+def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
+    """Everything there is to say about a board half-way."""
+    return TouchAdvice(
+        board=search.bench.known.name,
+        next=_next(search, numbers) if search.choice else None,
+        progress=Progress(
+            connections=sum(1 for c in search.wanted.found if c.want.kind != "bank"),
+            open=sum(1 for want, _ in search.open if want.kind in ("driver", "input")),
+            bits_closed=bit_map.n_traced,
+            bits=bit_map.n_bits,
+            touches=sum(len(t.pins) - 1 for t in search.bench.touches),
+            touches_left=search.touches_left,
+        ),
+        chips=(
+            *_guesses(search, "driver", "puts out the bits"),
+            *_guesses(search, "input", "stores or feeds them"),
+        ),
+        contradictions=tuple(
+            Contradiction(clash.text, tuple(_line(t) for t in clash.rests_on)) for clash in search.clashes
+        ),
+        unknown=tuple(_unknown(search.bench)),
+        stopped=tuple(_stopped(search)),
+        untouched=tuple(_untouched(search)),
+    )
+
+
+def _line(touch: Touch) -> str:
+    """A line of notes as it stands there."""
+    sign = " = " if touch.heard else " != "
+    where = f" (line {touch.origin.line})" if touch.origin and touch.origin.line else ""
+    return sign.join(str(p) for p in touch.pins) + where
+
+
+# -- the next touch -------------------------------------------------------------------------------
+
+
+def _next(search: Search, numbers: NumberTables) -> NextTouch:
+    choice = search.choice
+    assert choice is not None
+    bench = search.bench
+    legs = tuple(SweepLeg(leg.part, leg.pin, _leg_name(bench, leg), chance) for leg, chance in choice.legs)
+    repeats = choice.want is None
+    beep, none = _meanings(bench, choice)
+    return NextTouch(
+        kind="repeat" if repeats else "find",
+        held=str(choice.held),
+        held_words=_held_words(bench, choice),
+        legs=legs,
+        sweep_words=_sweep_words(bench, [leg for leg, _ in choice.legs]),
+        why=_why(search, choice),
+        if_beep=beep,
+        if_none=none,
+        ohms=_ohms(search, numbers),
+    )
+
+
+def _leg_name(bench: Bench, leg: PinRef) -> str:
+    pin = bench.circuit.identified[leg.part].type.by_number.get(leg.pin)
+    return pin.name if pin is not None and pin.name != leg.pin else ""
+
+
+def _part_words(part: Identified) -> str:
+    marking = part.part.marking or part.shown_type
+    return f"{marking} at {part.part.place}" if part.part.place else marking
+
+
+def _held_words(bench: Bench, choice: Choice) -> str:
+    part = bench.circuit.identified[choice.held.part]
+    name = _leg_name(bench, choice.held)
+    want = choice.want or (choice.repeat.want if choice.repeat else None)
+    colour = next((c for c, pin in bench.colours.items() if pin == choice.held), None)
+    if colour is not None:
+        return f"the connector's {colour} pin"
+    if part.kind == "transistor":
+        return f"{ {'B': 'base', 'C': 'collector', 'E': 'emitter'}.get(name[:1], 'a leg') } of {_part_words(part)}"
+    if part.kind in PASSIVE_KINDS:
+        return f"{_part_words(part)}, the end away from the connector"
+    if want is not None and want.kind == "input":
+        return f"{name} of {_part_words(part)}, a data input"
+    return f"{name} of {_part_words(part)}".strip()
+
+
+def _sweep_words(bench: Bench, legs: list[PinRef]) -> str:
+    """The legs, part by part, in the order to touch them."""
+    groups: list[tuple[str, list[PinRef]]] = []
+    for leg in legs:
+        if groups and groups[-1][0] == leg.part:
+            groups[-1][1].append(leg)
+        else:
+            groups.append((leg.part, [leg]))
+    words = []
+    for reference, pins in groups:
+        part = bench.circuit.identified[reference]
+        what = _part_words(part)
+        if part.kind in PASSIVE_KINDS:
+            words.append(f"{' '.join(str(p) for p in pins)} ({what})")
+        elif bench.is_rail(pins[0]):
+            rail = "ground" if bench.circuit.rails[bench.net(pins[0])].is_ground else "the supply"
+            words.append(f"{pins[0]} ({rail})")
+        elif len(pins) == 1:
+            words.append(f"{pins[0]} {_leg_name(bench, pins[0])} ({what})".replace("  ", " "))
+        else:
+            words.append(f"{reference} ({what}) legs {' '.join(p.pin for p in pins)}")
+    return ", ".join(words)
+
+
+def _meanings(bench: Bench, choice: Choice) -> tuple[str, str]:
+    """What a beep or none would mean."""
+    if choice.clash is not None:
+        return (
+            "then another of the lines below is wrong",
+            "then this line of the notes was wrong; it is struck out",
+        )
+    if choice.repeat is not None:
+        return "then it is so, however odd", "then the first beep was a slip; that line is struck out"
+    want = choice.want
+    assert want is not None
+    if want.kind == "stage":
+        where = want.colour if want.held in bench.colours.values() else f"the stage of {want.colour}"
+        return f"that resistor is part of {where}", "none of these is; the less likely ones come later"
+    if want.kind == "driver":
+        return (
+            f"that output drives this bit of {want.colour}",
+            "it comes from elsewhere; other chips come next",
+        )
+    if want.kind == "bank":
+        return (
+            "both chips are on one bus: a second bank of colours",
+            "these two do not share a bus, by this leg",
+        )
+    return f"that leg feeds this bit of {want.colour}", "it comes from elsewhere; other chips come next"
+
+
+def _why(search: Search, choice: Choice) -> str:
+    if choice.clash is not None:
+        return choice.clash.text
+    if choice.repeat is not None:
+        return (
+            f"by all else that was found this beep is a surprise ({choice.doubt:.0%} that the probe slipped to the "
+            "leg beside)"
+        )
+    want = choice.want
+    assert want is not None
+    if want.kind == "stage":
+        return _why_stage(search, want)
+    if want.kind == "bank":
+        return "two chips of one type may share a data bus; one leg tells"
+    leg, chance = choice.legs[0]
+    rule, rests_on = search.wiring.reason(want, leg)
+    said = {
+        "same_chip": "the bits beside it are on this chip",
+        "like": "the chip beside it of the same type is wired by these legs",
+        "any": _why_chip(search, leg),
+    }
+    if len(rule) == 1:
+        return f"{said[rule[0]]} ({chance:.0%} for the first)"
+    return f"so it goes on in order after {_examples(rests_on)} ({chance:.0%})"
+
+
+def _why_stage(search: Search, want: Want) -> str:
+    known = [c.end.part for c in search.wanted.found if c.want.held == want.held and c.want.kind == "stage"]
+    if known:
+        return f"{' '.join(known)} {'stand' if len(known) > 1 else 'stands'} on it; neighbours and fitting values first"
+    return "resistors whose values double, or that the board has for every colour, come first"
+
+
+def _why_chip(search: Search, leg: PinRef) -> str:
+    part = search.bench.circuit.identified[leg.part]
+    count = len(search.wiring.outputs.get(leg.part, ()))
+    kind = KINDS.get(part.kind, part.kind)
+    on = sum(1 for c in search.wanted.found if c.end.part == leg.part)
+    found = f", {on} found on it already" if on else ""
+    return f"a {kind} with {count} outputs{found} is the likeliest chip"
+
+
+def _examples(rests_on: list[Connection]) -> str:
+    return ", ".join(f"{c.want.held}={c.end}" for c in rests_on) or "what was found"
+
+
+def _ohms(search: Search, numbers: NumberTables) -> str:
+    """Parts through which a meter would beep, where one may lie in the way."""
+    limit = numbers("answer", "beep_ohm")
+    parts = [
+        f"{r} {part.part.marking}".strip()
+        for r, part in search.bench.circuit.identified.items()
+        if part.part.fitted
+        and (part.kind == "inductor" or (part.kind == "resistor" and 0 < (part.ohm or limit) < limit))
+        and not is_settled(search.bench, search.wanted, r)
+    ]
+    if not parts:
+        return ""
+    few = ", ".join(parts[:4]) + (" ..." if len(parts) > 4 else "")
+    return f"read the ohms too and type them behind the leg: a beep may go through {few}"
+
+
+# -- around it --------------------------------------------------------------------------------------
+
+
+def _guesses(search: Search, kind: str, does: str) -> list[ChipGuess]:
+    """Chips that may put out the bits, or feed those that do."""
+    assert kind in ("driver", "input")
+    bench = search.bench
+    found: dict[str, int] = {}
+    for connection in search.wanted.found:
+        if connection.want.kind == kind:
+            found[connection.end.part] = found.get(connection.end.part, 0) + 1
+    held = next(iter(bench.colours.values()), None)
+    if held is None:
+        return []
+    chances: dict[str, float] = {}
+    wants = [w for w, _ in search.open if w.kind == kind]
+    imagined = Want("driver" if kind == "driver" else "input", held, next(iter(bench.colours)), 1000.0)
+    for pin, chance in search.wiring.chances(wants[0] if wants else imagined).items():
+        if bench.circuit.identified[pin.part].kind not in PASSIVE_KINDS and not bench.is_rail(pin):
+            chances[pin.part] = chances.get(pin.part, 0.0) + chance
+    guesses = []
+    for reference in sorted(found, key=lambda r: (-found[r], natural_key(r))):
+        guesses.append(_guess(search, reference, does, 1.0, f"{found[reference]} found on it"))
+    for reference, chance in sorted(chances.items(), key=lambda item: (-item[1], natural_key(item[0]))):
+        if reference not in found and chance >= LEAST_GUESS and len(guesses) < MOST_GUESSES:
+            outputs = len(search.wiring.outputs.get(reference, ()))
+            guesses.append(_guess(search, reference, does, chance, f"{outputs} outputs"))
+    return guesses
+
+
+def _guess(search: Search, reference: str, does: str, chance: float, why: str) -> ChipGuess:
+    part = search.bench.circuit.identified[reference]
+    kind = KINDS.get(part.kind, part.kind)
+    words = ", ".join(w for w in (kind, why, _beside(search, reference)) if w)
+    return ChipGuess(reference, part.part.marking or part.shown_type, part.part.place, does, chance, words)
+
+
+def _beside(search: Search, reference: str) -> str:
+    """The nearest chip that was found in the path, or the connector, where the places tell."""
+    identified = search.bench.circuit.identified
+    here = grid_place(identified[reference].part.place)
+    known = [c.end.part for c in search.wanted.found] + [p.part for p in search.bench.colours.values()]
+    steps = [
+        (math.dist(here, there), other)
+        for other in dict.fromkeys(known)
+        if here and other != reference and (there := grid_place(identified[other].part.place))
+    ]
+    if not steps:
+        return ""
+    far, other = min(steps, key=lambda s: s[0])
+    return f"beside {other}" if far < 1.5 else f"{far:.0f} places from {other}"
+
+
+def _unknown(bench: Bench) -> list[str]:
+    """Chips of which the library knows nothing, and what would tell their outputs."""
+    found = []
+    for reference, part in bench.circuit.identified.items():
+        if part.kind != "unknown" or not part.part.fitted:
+            continue
+        legs = len(part.type.pins)
+        if not legs:
+            found.append(
+                f"{reference} ({part.part.marking or 'no marking'}) has no entry: write its type, such as {reference} is "
+                f"74LS374, or its legs, such as {reference} is ?, 20 legs"
+            )
+            continue
+        corner = [str(legs // 2), str(legs)]
+        found.append(
+            f"{reference} ({part.part.marking or 'no marking'}) has no entry. First its ground and supply: beep legs "
+            f"{' and '.join(corner)} to a known ground and +5V. A leg that beeps with a known output is an input. With the "
+            "board running, a probe on the others tells: what moves while no input is open is an output (live board: "
+            "one hand, fine tip)"
+        )
+    return found
+
+
+def _stopped(search: Search) -> list[str]:
+    what = {"driver": "no output was found that drives", "input": "no output was found that feeds"}
+    said = [f"{what.get(w.kind, 'nothing was found for')} {w.held}" for w in search.given_up]
+    for pin in search.wanted.stopped:
+        part = search.bench.circuit.identified[pin.part]
+        said.append(f"the way ends at {pin} ({_part_words(part)}): {KINDS.get(part.kind, part.kind)}")
+    return said
+
+
+def _untouched(search: Search) -> list[str]:
+    """Resistors that could still hang on a colour pin and were not tried on it."""
+    bench = search.bench
+    found = []
+    for reference, part in bench.circuit.identified.items():
+        if part.kind not in ("resistor", "resistor pack") or not part.part.fitted:
+            continue
+        if not is_settled(bench, search.wanted, reference):
+            value = format_ohm(part.ohm) if part.ohm else part.part.marking
+            found.append(f"{reference} {value}".strip())
+    return found

@@ -1,0 +1,359 @@
+"""Which legs could be at the other end of a held one, and how likely each is while no rule of order speaks.
+
+Chips are weighed by kind, by place and by what was found: a chip on which one bit was found has more of them, as many
+as it has free outputs; when it has too few for all that are open, others are looked for, first those like it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from tracer.beeps.bench import Bench
+from tracer.beeps.places import grid_distance
+from tracer.beeps.wanted import Connection, Want, Wanted
+from tracer.names import natural_key
+from tracer.netlist import PinRef
+from tracer.number_tables import NumberTables
+from tracer.parts.model import DRIVING
+
+__all__ = ["Candidates", "Chances", "Seen"]
+
+Chances = dict[PinRef, float]
+
+#: Kinds of parts that put out nothing that makes a picture.
+_SILENT = frozenset({"connector", "amplifier", "power", "other"})
+#: Kinds whose data sheet may not be known: any leg that is no supply and no plain input may be an output.
+_OPAQUE = frozenset({"unknown", "custom", "logic array", "dac"})
+
+
+#: Resistors of a ladder are of one make: they match better than the steps of a row of values.
+LADDER_MATCH = 0.03
+
+
+@dataclass
+class Seen:
+    """What the touches for one kind of connection had shown at one time.
+
+    Attributes
+    ----------
+    found : list of Connection
+        In the order in which they beeped.
+    tried : dict of PinRef to list of PinRef
+        Held leg -> the legs that did not beep with it.
+    """
+
+    found: list[Connection] = field(default_factory=list)
+    tried: dict[PinRef, list[PinRef]] = field(default_factory=dict)
+
+    @property
+    def chips(self) -> set[str]:
+        """The parts on which ends were found."""
+        return {c.end.part for c in self.found}
+
+    def without(self, connection: Connection | None) -> Seen:
+        """The same as if a connection had not been found."""
+        if connection is None:
+            return self
+        return Seen([c for c in self.found if c != connection], self.tried)
+
+
+def _shared_out(weights: Chances, whole: float) -> Chances:
+    total = sum(weights.values())
+    return {leg: weight * whole / total for leg, weight in weights.items()} if total else {}
+
+
+def _same(ohm: float, other: float) -> bool:
+    return abs(ohm - other) <= LADDER_MATCH * other
+
+
+def _beside(a: PinRef, b: PinRef) -> bool:
+    """Whether two legs of one part are neighbours."""
+    numbers = a.pin.isdecimal() and b.pin.isdecimal()
+    return a.part == b.part and numbers and abs(int(a.pin) - int(b.pin)) == 1
+
+
+class Candidates:
+    """The legs of one board that can put out a level, and the supplies."""
+
+    def __init__(
+        self, bench: Bench, wanted: Wanted, wants: dict[str, dict[PinRef, Want]], numbers: NumberTables
+    ) -> None:
+        self.bench, self.wanted, self.numbers = bench, wanted, numbers
+        self.circuit, self.wants = bench.circuit, wants
+        self.outputs = self._outputs()
+        self._orders: dict[tuple[str, str], list[PinRef]] = {}
+        self._prior = {kind: self._priors(kind) for kind in wants}
+        self._near: dict[tuple[str, str], float] = {}
+        self._alike: dict[float, tuple[int, int]] = {}
+
+    def __contains__(self, leg: PinRef) -> bool:
+        """Whether a leg is an output of a chip."""
+        return leg in self.outputs.get(leg.part, ())
+
+    # -- chips and their outputs ------------------------------------------------------------------
+
+    def _outputs(self) -> dict[str, list[PinRef]]:
+        """Part -> its legs that can put out a level."""
+        found: dict[str, list[PinRef]] = {}
+        for reference, part in self.circuit.identified.items():
+            if not part.part.fitted or part.kind in _SILENT:
+                continue
+            pins = [p for p in part.type.pins if p.direction in DRIVING]
+            if not pins and part.kind in _OPAQUE:
+                pins = [p for p in part.type.pins if p.direction not in ("power", "nc", "in")]
+            legs = [leg for p in pins if not self.bench.is_rail(leg := PinRef(reference, p.number))]
+            if legs:
+                found[reference] = legs
+        return found
+
+    def ends(self, part: str, order: str) -> list[PinRef]:
+        """The outputs of a part in the order of legs (``end_legs``) or of names (``end_names``)."""
+        if (part, order) not in self._orders:
+            by_number = self.circuit.identified[part].type.by_number
+            self._orders[part, order] = sorted(
+                self.outputs.get(part, ()),
+                key=lambda p: natural_key(
+                    (by_number[p.pin].name or p.pin) if order == "end_names" else p.pin
+                ),
+            )
+        return self._orders[part, order]
+
+    def type_of(self, part: str) -> str:
+        """The name of a part's type."""
+        return self.circuit.identified[part].type.name
+
+    def _priors(self, kind: str) -> dict[str, float]:
+        """Chip -> weight of each of its outputs, by kind and number of outputs."""
+        known, many = self.numbers.tables[kind], self.numbers("chip", "many_outputs")
+        found = {}
+        for reference, legs in self.outputs.items():
+            weight = known.get(self.circuit.identified[reference].kind.replace(" ", "_"), known["other"])
+            # Colours come from chips with many outputs: a pair of flip-flops makes no palette.
+            found[reference] = weight * min(1.0, len(legs) / many)
+        return found
+
+    def nearness(self, a: str, b: str) -> float:
+        """How much two parts belong together by place, 0 to 1."""
+        if (a, b) not in self._near:
+            here, there = (self.circuit.identified[r].part.place for r in (a, b))
+            self._near[a, b] = grid_distance(here, there, self.numbers("chip", "place_scale"))
+        return self._near[a, b]
+
+    def chips(self, want: Want, seen: Seen) -> dict[str, float]:
+        """Chip -> weight of each of its outputs, by kind, by place and by likeness to chips that have bits."""
+        number = self.numbers
+        on = seen.chips & self.outputs.keys()
+        types = {self.type_of(other) for other in on}
+        found = {}
+        for reference, prior in self._prior[want.kind].items():
+            weight = prior * self.nearness(want.held.part, reference)
+            if reference == want.held.part:
+                weight *= number("chip", "itself")
+            if on:
+                weight *= max(self.nearness(other, reference) for other in on)
+            if self.type_of(reference) in types:
+                weight *= number("chip", "same_type")
+            found[reference] = weight
+        return found
+
+    def quiet(self, want: Want, seen: Seen, end: PinRef | None = None) -> dict[str, float]:
+        """Chips on which other held legs were tried in vain: those of one colour, or of one chip, go together."""
+        number = self.numbers
+        used = self.used(seen.found)
+        found_at = {c.want.held: c.end.part for c in seen.found}
+        found: dict[str, float] = {}
+        for held, legs in seen.tried.items():
+            other = self.wants[want.kind].get(held)
+            if held == want.held or other is None:
+                continue
+            together = held.part == want.held.part if want.kind == "input" else other.colour == want.colour
+            loss = number("chip", "quiet_row" if together else "quiet_other")
+            for reference, count in Counter(p.part for p in legs if self.bench.net(p) not in used).items():
+                if reference == found_at.get(held) or (end is not None and reference == end.part):
+                    continue
+                free = sum(1 for p in self.outputs.get(reference, ()) if self.bench.net(p) not in used)
+                share = min(1.0, count / max(free, 1))
+                found[reference] = max(
+                    found.get(reference, 1.0) * (1 - loss * share), number("chip", "quiet_least")
+                )
+        return found
+
+    def used(self, found: Iterable[Connection]) -> Counter[str]:
+        """Nets of the ends that were found, with how many held legs each has."""
+        return Counter(self.bench.net(c.end) for c in found)
+
+    def reuse(self, found: Iterable[Connection]) -> float:
+        """How likely an end that was found has another held leg, next to an end that was not."""
+        used = self.used(found)
+        shared = sum(used.values()) - len(used)
+        return (shared + self.numbers("chip", "reused")) / (sum(used.values()) + 4.0)
+
+    # -- the chances -----------------------------------------------------------------------------
+
+    def base(self, want: Want, seen: Seen, end: PinRef | None = None) -> Chances:
+        """Leg -> chance where no rule speaks, 1 in all; `end` is one of them though it beeped with the held leg."""
+        used, reuse = self.used(seen.found), self.reuse(seen.found)
+        weights, quiet = self.chips(want, seen), self.quiet(want, seen, end)
+        known: Chances = {}
+        fresh: Chances = {}
+        for reference, legs in self.outputs.items():
+            there = known if reference in seen.chips else fresh
+            for leg in legs:
+                free = self.bench.net(leg) not in used
+                there[leg] = weights[reference] * quiet.get(reference, 1.0) * (1.0 if free else reuse)
+        here = 1.0 - self._elsewhere(want, seen, {p for p in known if self.bench.net(p) not in used})
+        if not known or not fresh:
+            here = 1.0 if known else 0.0
+        found = _shared_out(known, here) | _shared_out(fresh, 1.0 - here)
+        extras: Chances = {}
+        if want.kind == "driver":
+            self._passives(want, seen, extras)
+        prior = sum(w * len(self.outputs[r]) for r, w in self._prior[want.kind].items()) or 1.0
+        found.update({p: w / prior for p, w in extras.items()})
+        self._ladder(want, found)
+        self._rails(want, found)
+        own = self.bench.net(want.held)
+        behind = {pin for pin, _ in self.bench.through.get(want.held, ())}
+        found = {p: w for p, w in found.items() if (self.bench.net(p) != own and p not in behind) or p == end}
+        total = sum(found.values())
+        return {pin: weight / total for pin, weight in found.items()} if total else {}
+
+    def _elsewhere(self, want: Want, seen: Seen, room: set[PinRef]) -> float:
+        """Chance that an end is on a chip on which nothing was found yet.
+
+        Those held legs for which the free outputs of the known chips, `room`, are too few must be; and the more were
+        tried on all of these in vain, the likelier it is for the next.
+        """
+        number = self.numbers
+        met = {c.want.held for c in seen.found}
+        still = len(self.wants[want.kind]) - len(met)
+        lacking = (still - len(room)) / still if still > 0 else 0.0
+        in_vain = (
+            sum(
+                sum(1 for p in legs if p in room) / len(room)
+                for held, legs in seen.tried.items()
+                if held not in met and held != want.held
+            )
+            if room
+            else 0.0
+        )
+        again = len(seen.found) - len(seen.chips)
+        start = number("chip", "new_chip_counts")
+        missed = (number("chip", "new_chip") * start + in_vain) / (start + in_vain + again)
+        return max(lacking, missed)
+
+    def _passives(self, want: Want, seen: Seen, found: Chances) -> None:
+        """Transistors' legs and other resistors' legs, the less likely the more bits came from chips."""
+        number = self.numbers
+        passive = sum(1 for c in seen.found if c.end.part not in self.outputs)
+        scale = (1 + passive) / (1 + len(seen.found))
+        small = want.ohm < number("answer", "small_ohm")
+        transistor = number("driver", "transistor_behind_small" if small else "transistor")
+        for reference, part in self.circuit.identified.items():
+            if not part.part.fitted or reference == want.held.part:
+                continue
+            if part.kind == "transistor":
+                for pin in part.type.pins:
+                    share = 1.0 if pin.name.startswith("E") else 0.3
+                    found[PinRef(reference, pin.number)] = transistor * share * (1.0 if small else scale)
+            elif part.kind in ("resistor", "resistor pack"):
+                for pin in part.type.pins:
+                    leg = PinRef(reference, pin.number)
+                    if not self.bench.is_rail(leg):
+                        found[leg] = number("driver", "passive") / 10 * scale
+
+    def _ladder(self, want: Want, found: Chances) -> None:
+        """Behind the smaller of two resistors of one to two goes a ladder on: to a resistor of either value.
+
+        An R-2R ladder has only these two values, and at each of its nodes no more than three legs.
+        """
+        if want.kind != "driver" or not want.ohm:
+            return
+        part = self.circuit.identified[want.held.part]
+        near = [
+            self.bench.net(PinRef(want.held.part, a.target if a.source == want.held.pin else a.source))
+            for a in part.type.arcs
+            if a.kind == "series" and want.held.pin in (a.source, a.target)
+        ]
+        legs = [p for net in near for p in self.circuit.pins_on(net)]
+        others = [ohm for p in legs if p.part != want.held.part and (ohm := self._ohm(p))]
+        values = (want.ohm, 2 * want.ohm)
+        node = len(others) <= 2 and all(any(_same(o, v) for v in values) for o in others)
+        known = self._has_ladder()
+        if not node or not (known or any(_same(o, 2 * want.ohm) for o in others)):
+            return
+        if any(_same(o, want.ohm / 2) for o in others):
+            # The larger of the two is the leg that a bit drives.
+            return
+        weights = {}
+        for reference, other in self.circuit.identified.items():
+            if other.kind not in ("resistor", "resistor pack") or not other.part.fitted:
+                continue
+            for pin in other.type.pins:
+                leg = PinRef(reference, pin.number)
+                ohm = self._ohm(leg)
+                alone = len(self.circuit.pins_on(self.bench.net(leg))) == 1
+                if leg != want.held and ohm and alone and any(_same(ohm, v) for v in values):
+                    weights[leg] = self.numbers("ladder", "beside") if _beside(leg, want.held) else 1.0
+        share = self.numbers("ladder", "goes_on_known" if known else "goes_on")
+        found |= _shared_out(weights, sum(found.values()) * share / (1 - share))
+
+    def _has_ladder(self) -> bool:
+        """Whether a node of a ladder was found: a net of a stage that is neither a colour pin nor a base."""
+        return any(
+            w.kind == "stage"
+            and w.held not in self.bench.colours.values()
+            and self.circuit.identified[w.held.part].kind != "transistor"
+            for w in self.wanted.open
+        )
+
+    def _ohm(self, leg: PinRef) -> float | None:
+        part = self.circuit.identified[leg.part]
+        if part.ohm is not None or part.kind != "resistor pack":
+            return part.ohm
+        return next((a.ohm for a in part.type.arcs if leg.pin in (a.source, a.target)), None)
+
+    def _rails(self, want: Want, found: Chances) -> None:
+        """Each supply is one candidate: an input that is not used, a resistor that only pulls."""
+        share = self.numbers("rail", want.node if want.kind == "driver" else "input")
+        if want.kind == "driver":
+            share = self._rail_by_value(want, share)
+        rails = [pins[0] for net in self.circuit.rails if len(pins := self.circuit.pins_on(net)) > 1]
+        if not rails:
+            return
+        total = sum(found.values()) or 1.0
+        for pin in rails:
+            found[pin] = total * share / (1 - share) / len(rails)
+
+    def _rail_by_value(self, want: Want, share: float) -> float:
+        """Resistors of one value in like places do alike: they pull to a supply in every colour, or in none."""
+        if want.ohm not in self._alike:
+            self._alike[want.ohm] = self._pulling_and_driven(want.ohm)
+        pulls, drives = self._alike[want.ohm]
+        weight = self.numbers("rail", "alike")
+        return (share + weight * pulls) / (1 + weight * (pulls + drives))
+
+    def _pulling_and_driven(self, ohm: float) -> tuple[int, int]:
+        """How many resistors of a value that stand on an output stage have a supply, and an output, behind them."""
+        pulls = drives = 0
+        for reference, part in self.circuit.identified.items():
+            if part.kind != "resistor" or part.ohm != ohm:
+                continue
+            nets = [self.bench.net(PinRef(reference, p.number)) for p in part.type.pins]
+            if any(net in self.wanted.stage_nets for net in nets):
+                pulls += any(net in self.circuit.rails for net in nets)
+                drives += any(self.circuit.drivers_of(net) for net in nets)
+        return pulls, drives
+
+    def behind_small(self, want: Want) -> list[PinRef]:
+        """Legs of small resistors and coils through which the held leg may have beeped, where ohms were read."""
+        found = []
+        for _, ohm in self.bench.through.get(want.held, ()):
+            for reference, part in self.circuit.identified.items():
+                if part.kind in ("resistor", "inductor") and 0.6 * ohm <= (part.ohm or 0.0) <= 1.6 * ohm:
+                    found += [PinRef(reference, pin.number) for pin in part.type.pins]
+        on_net = {self.bench.net(want.held)}
+        taken = {leg.part for leg in found if self.bench.net(leg) in on_net}
+        return [] if taken else found

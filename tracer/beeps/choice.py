@@ -1,0 +1,158 @@
+"""Which lead to hold and what to touch: the open end at which the next touch most likely beeps.
+
+Every touch that beeps closes a connection, and what it shows makes the others likelier: to take the surest first is
+the greedy way to few touches. Along one held lead, the order of falling chance is the best there is (textbook; the
+expected number of touches is the sum of place times chance, least when the chances fall).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, field
+
+from tracer.beeps.bench import Bench
+from tracer.beeps.doubts import Clash, doubtful, find_clashes
+from tracer.beeps.wanted import Connection, Want, Wanted, find_wanted
+from tracer.beeps.wiring import Wiring
+from tracer.netlist import PinRef, Touch
+from tracer.number_tables import NumberTables
+
+__all__ = ["Choice", "Search", "expected_touches", "look"]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What to do next: the want (or the connection to repeat), and legs with their chances, best first."""
+
+    held: PinRef
+    legs: tuple[tuple[PinRef, float], ...]
+    want: Want | None = None
+    repeat: Connection | None = None
+    clash: Clash | None = None
+    doubt: float = 0.0
+
+
+@dataclass
+class Search:
+    """A board half-way, with everything that follows from its notes."""
+
+    bench: Bench
+    wanted: Wanted
+    wiring: Wiring
+    clashes: list[Clash]
+    choice: Choice | None
+    open: list[tuple[Want, dict[PinRef, float]]] = field(default_factory=list)
+    given_up: list[Want] = field(default_factory=list)
+    touches_left: float = 0.0
+
+
+def look(
+    bench: Bench,
+    numbers: NumberTables,
+    skipped: Collection[tuple[PinRef, PinRef]] = (),
+) -> Search:
+    """Work out what is open on a board and choose the next touch; `skipped` pairs of legs are not asked for."""
+    wanted = find_wanted(bench)
+    wiring = Wiring(bench, wanted, numbers)
+    search = Search(bench, wanted, wiring, find_clashes(bench), None)
+    for want in wanted.open:
+        chances = wiring.chances(want)
+        left = {p: c for p, c in chances.items() if (want.held, p) not in skipped}
+        if _is_given_up(want, chances, numbers):
+            if want.kind != "stage":
+                search.given_up.append(want)
+        elif left:
+            search.open.append((want, left))
+    search.choice = _repeat(search, numbers, skipped) or _find(search, numbers)
+    search.touches_left = _touches_left(search)
+    return search
+
+
+def _is_given_up(want: Want, chances: dict[PinRef, float], numbers: NumberTables) -> bool:
+    total = sum(chances.values())
+    if want.kind == "stage":
+        return total < numbers("answer", "open_below")
+    if want.kind == "bank":
+        return False
+    return total < 1 - numbers("answer", "give_up")
+
+
+def _repeat(
+    search: Search, numbers: NumberTables, skipped: Collection[tuple[PinRef, PinRef]]
+) -> Choice | None:
+    for clash in search.clashes:
+        for touch in reversed(clash.rests_on):
+            if len(touch.pins) == 2 and touch.pins not in skipped:
+                held, leg = touch.pins
+                if _times(search.bench, touch) == 1:
+                    return Choice(held, ((leg, 0.5),), clash=clash, doubt=0.5)
+    for chance, connection in doubtful(search.bench, search.wanted, search.wiring, numbers):
+        if (connection.want.held, connection.end) not in skipped:
+            legs = ((connection.end, 1 - chance),)
+            return Choice(connection.want.held, legs, repeat=connection, doubt=chance)
+    return None
+
+
+def _times(bench: Bench, touch: Touch) -> int:
+    pair = set(touch.pins)
+    return sum(1 for t in bench.touches if t.heard == touch.heard and set(t.pins) == pair)
+
+
+def _find(search: Search, numbers: NumberTables) -> Choice | None:
+    last = search.bench.touches[-1].pins[0] if search.bench.touches else None
+    bonus = numbers("answer", "hold_bonus")
+
+    def worth(item: tuple[Want, dict[PinRef, float]]) -> float:
+        want, chances = item
+        return max(chances.values()) + (bonus if want.held == last else 0.0)
+
+    if not search.open:
+        return None
+    want, chances = max(search.open, key=worth)
+    return Choice(want.held, _sweep(search, want, chances, numbers), want)
+
+
+def _sweep(
+    search: Search, want: Want, chances: dict[PinRef, float], numbers: NumberTables
+) -> tuple[tuple[PinRef, float], ...]:
+    """The legs to touch in one go: the likeliest, and what is nearly as likely beside it."""
+    order = search.bench.circuit.identified
+    ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 4), item[0].key))
+    best, most = ranked[0]
+    share = numbers("answer", "sweep_share") * most
+    legs = [(pin, chance) for pin, chance in ranked if chance >= share]
+    if want.kind != "stage":
+        legs = [
+            (pin, chance)
+            for pin, chance in legs
+            if order[pin.part].kind in ("resistor",) or pin.part == best.part
+        ]
+    return tuple(legs[: int(numbers("answer", "sweep_most"))])
+
+
+def expected_touches(chances: dict[PinRef, float]) -> float:
+    """Touches until one beeps or all were tried, in the best order: the sum of place times chance."""
+    ranked = sorted(chances.values(), reverse=True)
+    total = sum(place * chance for place, chance in enumerate(ranked, 1))
+    return total + len(ranked) * max(0.0, 1 - sum(ranked))
+
+
+def _touches_left(search: Search) -> float:
+    """Expected touches to a closed map: each open end by its chances, and an end behind each that is not a memory."""
+    left, later = 0.0, 0.0
+    for want, chances in search.open:
+        if want.kind == "stage":
+            # Each further resistor brings a driver, and a driver an input.
+            more = sum(chances.values())
+            left += more * 2
+            later += 2 * more
+        elif want.kind == "bank":
+            left += 1
+        else:
+            ranked = sorted(chances.values(), reverse=True)
+            whole = sum(ranked)
+            left += sum(place * c / whole for place, c in enumerate(ranked, 1))
+            later += 1.0 if want.kind == "driver" else 0.3
+    done = len(search.wanted.found)
+    each = (sum(1 for _ in search.bench.touches) + 9) / (done + 3)
+    return left + later * min(each, 8.0)

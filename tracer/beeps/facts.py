@@ -1,0 +1,98 @@
+"""What an answer adds to the notes: touches, ohms that were read, and lines that are struck out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from tracer.beeps.choice import Choice
+from tracer.netlist import Evidence, Netlist, Notes, PinRef, Touch, make_netlist
+
+__all__ = ["Answer", "Facts", "facts_of", "with_touches"]
+
+#: Leads and contacts have this much themselves (common practice, no source); more than this is a part in the way.
+LEAD_OHM = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the person with the meter said: the leg that beeped, or None for none of the sweep; ohms where read."""
+
+    leg: PinRef | None
+    ohm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What follows for the notes.
+
+    Attributes
+    ----------
+    touches : tuple of Touch
+        To be added, in this order.
+    measured : tuple of (PinRef, PinRef, float)
+        Ohms between two legs that are not one net.
+    struck : tuple of PinRef pairs
+        Beeps that were noted and are taken back.
+    """
+
+    touches: tuple[Touch, ...] = ()
+    measured: tuple[tuple[PinRef, PinRef, float], ...] = ()
+    struck: tuple[tuple[PinRef, PinRef], ...] = ()
+
+
+def facts_of(choice: Choice, answer: Answer) -> Facts:
+    """The facts that an answer to a choice adds."""
+    legs = [leg for leg, _ in choice.legs]
+    repeats = choice.repeat is not None or choice.clash is not None
+    if answer.leg is None:
+        quiet = tuple(Touch((choice.held, leg), False) for leg in legs)
+        return Facts(quiet, (), tuple((choice.held, leg) for leg in legs) if repeats else ())
+    passed = legs[: legs.index(answer.leg)] if answer.leg in legs else []
+    quiet = tuple(Touch((choice.held, leg), False) for leg in passed)
+    if answer.ohm is not None and answer.ohm > LEAD_OHM:
+        struck = ((choice.held, answer.leg),) if repeats else ()
+        return Facts(quiet, ((choice.held, answer.leg, answer.ohm),), struck)
+    return Facts((*quiet, Touch((choice.held, answer.leg), True)))
+
+
+def with_touches(netlist: Netlist, facts: Iterable[Facts]) -> Netlist:
+    """Notes with the facts of more answers: what reading the file again would give."""
+    touches = list(netlist.notes.touches)
+    evidence = list(netlist.notes.evidence)
+    for each in facts:
+        for pair in each.struck:
+            touches = [t for t in touches if not (t.heard and len(t.pins) == 2 and set(t.pins) == set(pair))]
+        touches += each.touches
+        evidence += [Evidence("measured", (str(a), str(b)), f"{ohm:g} ohm") for a, b, ohm in each.measured]
+    notes = replace(netlist.notes, touches=tuple(touches), evidence=tuple(evidence))
+    return _from_touches(netlist, notes)
+
+
+def _from_touches(netlist: Netlist, notes: Notes) -> Netlist:
+    from tracer.importers.union import UnionFind
+
+    joined = UnionFind()
+    pins: dict[PinRef, None] = {}
+    for touch in notes.touches:
+        for pin in touch.pins:
+            pins[pin] = None
+            if touch.heard:
+                joined.union(touch.pins[0], pin)
+    groups: dict[object, list[PinRef]] = {}
+    for pin in pins:
+        groups.setdefault(joined.find(pin), []).append(pin)
+    nets = [
+        (f"Net-({min(group, key=lambda p: p.key)})", group, None)
+        for group in groups.values()
+        if len(group) > 1
+    ]
+    return make_netlist(
+        netlist.name,
+        netlist.parts,
+        nets,
+        inputs=netlist.inputs,
+        findings=netlist.findings,
+        notes=notes,
+        beeped=True,
+    )

@@ -1,0 +1,233 @@
+"""The whole search played against a board that is fully known, to count the touches and to see that the map is right."""
+
+from __future__ import annotations
+
+import heapq
+import math
+import random
+
+from tracer.beeps.bench import Bench, set_up
+from tracer.beeps.choice import Choice, look
+from tracer.beeps.facts import Answer, facts_of, with_touches
+from tracer.beeps.wanted import PASSIVE_KINDS, Wanted, find_wanted
+from tracer.bitmap import BitMap
+from tracer.circuit import Circuit
+from tracer.names import natural_key
+from tracer.netlist import Netlist, Notes, Part, Pin, PinRef, make_netlist
+from tracer.number_tables import NumberTables
+from tracer.parts.library import Library
+from tracer.rehearsed import Rehearsed
+from tracer.tracing import trace
+
+__all__ = ["Meter", "rehearse", "undrawn"]
+
+#: More touches than this and the search is going in circles.
+MOST_TOUCHES = 5000
+
+
+class Meter:
+    """A board that is fully known, and a person with a meter who may misread it.
+
+    A touch is misread with chance `wrong`: a beep is not heard, or, where the leg beside the touched one is
+    connected, the probe slips onto that.
+    """
+
+    def __init__(self, circuit: Circuit, beep_ohm: float, wrong: float = 0.0, seed: int = 0) -> None:
+        self.circuit, self.beep_ohm, self.wrong = circuit, beep_ohm, wrong
+        self.random = random.Random(seed)
+        self.touches = 0
+        self.misread = 0
+
+    def ohms(self, a: PinRef, b: PinRef) -> float | None:
+        """Ohms over nets and small resistors, coils and links; None above what a meter beeps at."""
+        start, goal = self.circuit.net_of(*a), self.circuit.net_of(*b)
+        if start is None or goal is None:
+            return None
+        best = {start: 0.0}
+        queue = [(0.0, start)]
+        while queue:
+            ohm, net = heapq.heappop(queue)
+            if net == goal:
+                return ohm
+            for other, reference, arc in self.circuit.series_neighbours(net):
+                small = 0.5 if self.circuit.identified[reference].kind == "inductor" else arc.ohm
+                if (
+                    small is not None
+                    and ohm + small <= self.beep_ohm
+                    and ohm + small < best.get(other, math.inf)
+                ):
+                    best[other] = ohm + small
+                    heapq.heappush(queue, (ohm + small, other))
+        return None
+
+    def answer(self, choice: Choice) -> Answer:
+        """Touch the legs of a choice in order."""
+        for leg, _ in choice.legs:
+            self.touches += 1
+            ohm = self.ohms(choice.held, leg)
+            if self.wrong and self.random.random() < self.wrong:
+                if ohm is not None:
+                    self.misread += 1
+                    continue
+                ohm = next(
+                    (o for p in self._beside(leg) if (o := self.ohms(choice.held, p)) is not None), None
+                )
+                self.misread += ohm is not None
+            if ohm is not None:
+                return Answer(leg, ohm)
+        return Answer(None)
+
+    def _beside(self, pin: PinRef) -> list[PinRef]:
+        numbers = sorted((p.number for p in self.circuit.identified[pin.part].type.pins), key=natural_key)
+        at = numbers.index(pin.pin) if pin.pin in numbers else -1
+        return [PinRef(pin.part, numbers[i]) for i in (at - 1, at + 1) if at >= 0 and 0 <= i < len(numbers)]
+
+
+def undrawn(netlist: Netlist, colours: dict[str, PinRef]) -> Netlist:
+    """A board as it lies on the bench: parts with markings, places and legs, the colour pins, and no nets."""
+    parts = []
+    for part in netlist.parts:
+        pins = tuple(Pin(number) for number in netlist.pins_of_parts.get(part.reference, ()))
+        parts.append(
+            Part(part.reference, part.marking, part.symbol, place=part.place, pins=pins, fitted=part.fitted)
+        )
+    notes = Notes(tuple((colour, str(pin)) for colour, pin in colours.items()))
+    return make_netlist(netlist.name, parts, [], notes=notes, beeped=True)
+
+
+def rehearse(
+    netlist: Netlist,
+    library: Library,
+    numbers: NumberTables,
+    *,
+    told: dict[str, str] | None = None,
+    wrong: float = 0.0,
+    seed: int = 0,
+) -> Rehearsed:
+    """Play the search on a full netlist.
+
+    Parameters
+    ----------
+    told : dict, optional
+        Colour -> pin, where the netlist does not tell.
+    wrong : float
+        Chance that a touch is misread, 0 to 1.
+    """
+    truth = set_up(netlist, library, told)
+    meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), wrong, seed)
+    colours = truth.colours
+    notes = undrawn(netlist, colours)
+    search = look(set_up(notes, library), numbers)
+    while search.choice is not None and meter.touches < MOST_TOUCHES:
+        answer = meter.answer(search.choice)
+        notes = with_touches(notes, [facts_of(search.choice, answer)])
+        search = look(set_up(notes, library), numbers)
+    whole = find_wanted(truth)
+    pins = {colour: str(pin) for colour, pin in colours.items()}
+    found = trace(notes, library, pins=pins)
+    plain = plain_touches(truth, whole)
+    return Rehearsed(
+        board=netlist.name,
+        touches=meter.touches,
+        connections=sum(1 for c in whole.found if c.want.kind != "bank"),
+        plain_touches=sum(plain.values()),
+        entropy_bits=entropy_bits(truth, whole),
+        map_right=_said(found) == _said(trace(netlist, library, pins=pins)),
+        misread=meter.misread,
+        stopped=tuple(f"{w.held}: {w.kind}" for w in search.given_up),
+        by_kind=plain,
+    )
+
+
+def _said(bit_map: BitMap) -> object:
+    """What a map says that a repairer acts on."""
+    return [
+        (
+            colour.name,
+            [
+                (
+                    frozenset(r.part for r in bit.resistors),
+                    (bit.driver.part, bit.driver.pin),
+                    bit.is_traced,
+                    frozenset((p.source.part, p.source.pin) for p in bit.paths if p.role != "write path"),
+                )
+                for bit in colour.bits
+            ],
+        )
+        for colour in bit_map.colours
+    ]
+
+
+def plain_touches(truth: Bench, whole: Wanted) -> dict[str, int]:
+    """Touches of someone with data sheets who knows which chips are in the path, by kind of connection.
+
+    For each colour pin both legs of each resistor by reference, for each far end the outputs of the drivers' chips in
+    leg order, for each input the outputs of the chips that feed such; never a leg that was found before, as long as
+    another is left.
+    """
+    circuit = truth.circuit
+    counts = {"stage": 0, "driver": 0, "input": 0}
+    outputs = {
+        kind: [
+            PinRef(r, p.number)
+            for r in sorted({c.end.part for c in whole.found if c.want.kind == kind}, key=natural_key)
+            for p in sorted(circuit.identified[r].type.pins, key=lambda p: natural_key(p.number))
+            if circuit.identified[r].type.drives(p.number) or circuit.identified[r].kind in PASSIVE_KINDS
+        ]
+        for kind in ("driver", "input")
+    }
+    resistors = [
+        PinRef(r, p.number)
+        for r, part in circuit.identified.items()
+        if part.kind in PASSIVE_KINDS and part.part.fitted
+        for p in part.type.pins
+    ]
+    used: dict[str, set[PinRef]] = {"stage": set(), "driver": set(), "input": set()}
+    seen: set[tuple[str, PinRef]] = set()
+    for held in dict.fromkeys(c.want.held for c in whole.found if c.want.kind == "stage"):
+        for leg in resistors:
+            if leg in used["stage"] or leg == held:
+                continue
+            counts["stage"] += 1
+            if truth.net(leg) == truth.net(held):
+                used["stage"] |= {leg} | {
+                    PinRef(leg.part, a.target if a.source == leg.pin else a.source)
+                    for a in circuit.identified[leg.part].type.arcs
+                    if a.kind == "series" and leg.pin in (a.source, a.target)
+                }
+    for connection in whole.found:
+        kind = connection.want.kind
+        if kind not in outputs or (kind, connection.want.held) in seen:
+            continue
+        seen.add((kind, connection.want.held))
+        held_net = truth.net(connection.want.held)
+        fresh = [p for p in outputs[kind] if p not in used[kind]]
+        for leg in [*fresh, *sorted(used[kind])]:
+            counts[kind] += 1
+            if truth.net(leg) == held_net:
+                used[kind].add(leg)
+                break
+    return counts
+
+
+def entropy_bits(truth: Bench, whole: Wanted) -> float:
+    """log2 of the number of maps that fit the part list, for someone who knows which chips are in the path.
+
+    Each resistor has a leg on one of the stage's nets or none; each held leg is joined to an output of its own.
+    """
+    parts = [p for p in truth.circuit.identified.values() if p.kind in PASSIVE_KINDS and p.part.fitted]
+    nets = len(whole.stage_nets)
+    bits = sum(math.log2(nets * len(p.type.pins) + 1) for p in parts if p.type.pins)
+    for kind in ("driver", "input"):
+        found = [c for c in whole.found if c.want.kind == kind]
+        held = len({c.want.held for c in found})
+        chips = {c.end.part for c in found}
+        ends = sum(
+            1
+            for r in chips
+            for p in truth.circuit.identified[r].type.pins
+            if truth.circuit.identified[r].type.drives(p.number)
+        )
+        ends = max(ends, held)
+        bits += (math.lgamma(ends + 1) - math.lgamma(ends - held + 1)) / math.log(2)
+    return bits

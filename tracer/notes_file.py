@@ -1,0 +1,120 @@
+"""A notes file that grows by answers: each is added at once, and can be taken back.
+
+Every change writes the whole file beside itself and puts it in its place: at any moment the file is whole. Lines that
+an answer added end in a comment with its number, so that `undo` finds them after the program was started anew. A line
+is never deleted: it becomes a comment that says why it no longer counts.
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import groupby
+from pathlib import Path
+
+from tracer.beeps.facts import Facts
+from tracer.emit.netlist_notes import pin_word
+from tracer.emit.write import write_whole
+from tracer.importers import read_netlist
+from tracer.importers.text import decode, read_bytes
+from tracer.netlist import Netlist, PinRef
+
+__all__ = ["NotesFile", "fact_lines"]
+
+_NUMBER = re.compile(r"# answer (\d+)$")
+_STRUCK = re.compile(r"# struck by answer (\d+): (.*)$")
+_TWO_LEGS = re.compile(r"^\s*(\S+)\s*=\s*(\S+?)\s*(?:\s#.*)?$")
+
+
+def fact_lines(facts: Facts) -> list[str]:
+    """What facts are in the language of the notes, a line each; legs of one part that do not beep on one line."""
+    lines = []
+    quiet = [t for t in facts.touches if not t.heard]
+    for (held, part), touches in groupby(quiet, key=lambda t: (t.pins[0], t.pins[1].part)):
+        legs = [t.pins[1] for t in touches]
+        words = pin_word(legs[0]) if len(legs) == 1 else _legs(part, legs)
+        lines.append(f"{pin_word(held)} != {words}")
+    lines += [f"{pin_word(t.pins[0])} = {pin_word(t.pins[1])}" for t in facts.touches if t.heard]
+    lines += [f"measured {pin_word(a)} to {pin_word(b)} {ohm:g} ohm" for a, b, ohm in facts.measured]
+    return lines
+
+
+def _legs(part: str, legs: list[PinRef]) -> str:
+    words = [pin_word(leg) for leg in legs]
+    start = pin_word(PinRef(part, "1"))[:-1]
+    return f"{start}[{' '.join(word[len(start) :] for word in words)}]"
+
+
+class NotesFile:
+    """The notes of one board on disk.
+
+    Parameters
+    ----------
+    path : Path
+        Read anew at each change, so that lines typed meanwhile in an editor are kept.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path.resolve() if path.is_symlink() else path
+        self.named = str(path)
+
+    def netlist(self) -> Netlist:
+        """The board as the file has it now.
+
+        Raises
+        ------
+        NetlistError
+            A line is no statement.
+        """
+        return read_netlist(self.path)
+
+    def add(self, facts: Facts) -> list[str]:
+        """Add what an answer says; gives the lines that were added.
+
+        Raises
+        ------
+        EmitError
+            The file cannot be written; it is as it was.
+        """
+        lines, end = self._lines()
+        number = 1 + max((int(m[1]) for line in lines if (m := re.search(r"answer (\d+)", line))), default=0)
+        for pair in facts.struck:
+            lines = [self._struck(line, pair, number) for line in lines]
+        added = [f"{line}  # answer {number}" for line in fact_lines(facts)]
+        self._write([*lines, *added], end)
+        return added
+
+    def undo(self) -> list[str]:
+        """Take the last answer back; gives its lines, none where there is none."""
+        lines, end = self._lines()
+        numbers = [int(m[1]) for line in lines if not line.startswith("#") and (m := _NUMBER.search(line))]
+        if not numbers:
+            return []
+        last = max(numbers)
+        gone, kept = [], []
+        for line in lines:
+            struck = _STRUCK.match(line)
+            if struck and int(struck[1]) == last:
+                kept.append(struck[2])
+            elif not line.startswith("#") and (m := _NUMBER.search(line)) and int(m[1]) == last:
+                gone.append(line)
+                kept.append(f"# undone: {line}")
+            else:
+                kept.append(line)
+        self._write(kept, end)
+        return gone
+
+    def _struck(self, line: str, pair: tuple[PinRef, PinRef], number: int) -> str:
+        match = _TWO_LEGS.match(line)
+        words = {pin_word(pin).upper() for pin in pair}
+        if match and {match[1].upper(), match[2].upper()} == words:
+            return f"# struck by answer {number}: {line}"
+        return line
+
+    def _lines(self) -> tuple[list[str], str]:
+        data = read_bytes(self.path)
+        # In UTF-16, a line end is four bytes; such a file goes on as UTF-8.
+        end = "\r\n" if b"\r\n" in data else "\n"
+        return decode(data, self.named)[0].rstrip("\n").split("\n"), end
+
+    def _write(self, lines: list[str], end: str) -> None:
+        write_whole(self.path, end.join(lines) + end)

@@ -1,0 +1,38 @@
+"""How a rehearsed search went: a value for outputs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+__all__ = ["Rehearsed"]
+
+
+@dataclass(frozen=True)
+class Rehearsed:
+    """One search played to its end.
+
+    Attributes
+    ----------
+    touches, connections, plain_touches : int
+        Touches used; connections that the map consists of; touches of the plain way.
+    entropy_bits : float
+        log2 of the number of maps that fit the part list.
+    map_right : bool
+        Whether the map that came out is the board's.
+    misread : int
+        Touches that were misread on purpose.
+    stopped : tuple of str
+        Open ends for which nothing was found.
+    by_kind : dict of str to int
+        Plain touches by kind of connection.
+    """
+
+    board: str
+    touches: int
+    connections: int
+    plain_touches: int
+    entropy_bits: float
+    map_right: bool
+    misread: int = 0
+    stopped: tuple[str, ...] = ()
+    by_kind: dict[str, int] = field(default_factory=dict)
