@@ -1,0 +1,1 @@
+"""How fast the program is, against what people would use instead: ``python -m tests.benchmarks``."""
