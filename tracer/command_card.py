@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
 
 from tracer.command_inputs import (
     add_command,
     add_inputs,
     add_tracing,
+    as_file_name,
     parse_load,
     read_library,
     saved_map,
@@ -19,7 +19,10 @@ from tracer.command_inputs import (
 )
 from tracer.errors import UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Literal
+
     from tracer.card_facts import BoardCard
     from tracer.command_inputs import Commands
 
@@ -53,7 +56,7 @@ def _run(args: argparse.Namespace) -> int:
             fix=f"end the name in {', '.join(_FORMS)}",
         )
     card = _card(args)
-    target = Path(args.output or f"{_as_file_name(card.bit_map.name)}-card.html")
+    target = Path(args.output or f"{as_file_name(card.bit_map.name)}-card.html")
     pages = write_card(card, target, args.paper)
     print(f"wrote {target} ({pages} page{'s' if pages > 1 else ''})", file=sys.stderr)
     return OK if card.bit_map.is_complete else STOPPED
@@ -103,8 +106,3 @@ def _card(args: argparse.Namespace) -> BoardCard:
     if bit_map is not None:
         return card_of_map(bit_map, read_library(args))
     return make_card(trace_board(args), parse_load(args.load))
-
-
-def _as_file_name(name: str) -> str:
-    """A board's name without what leads into another folder."""
-    return "".join("_" if c in "/\\:" or not c.isprintable() else c for c in name)

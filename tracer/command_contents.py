@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING
-
 from tracer.errors import UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.dump import Dump
     from tracer.tracing import Traced
@@ -29,6 +27,8 @@ def contents_told(option: str, told: list[str]) -> dict[str, str]:
 
 def read_contents(traced: Traced, told: dict[str, str], option: str) -> dict[str, Dump]:
     """Memory -> its contents."""
+    from dataclasses import replace
+
     from tracer.dump import read_dump
     from tracer.palette_bits import match_parts, memories_of
     from tracer.palette_index import used_words

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tracer.command_inputs import (
     add_command,
@@ -18,6 +17,7 @@ from tracer.command_inputs import (
 )
 from tracer.errors import UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
     from tracer.hold import Override
@@ -145,7 +145,9 @@ def _override(args: argparse.Namespace) -> Override | None:
         raise UsageError(f"--source-ohm {args.source_ohm} is no resistance", fix="write --source-ohm 50")
     high, low = _volts("--high", args.high), _volts("--low", args.low)
     if high is not None and low is not None and high <= low:
-        raise UsageError(f"--high {high:g} is not above --low {low:g}", fix="give the high level first")
+        raise UsageError(
+            f"--high {high:g} is not above --low {low:g}", fix="a TTL output: --high 3.4 --low 0.3"
+        )
     return None if high is None and low is None and ohm is None else Override(high, low, ohm)
 
 
@@ -169,5 +171,5 @@ def _share(text: str) -> float:
         number = float("nan")
     share = number / 100 if "%" in text or number >= 0.5 else number
     if not 0.0 <= share <= 0.5:
-        raise UsageError(f"--tolerance {text} is no tolerance up to 50 %", fix="write --tolerance 5%")
+        raise UsageError(f"--tolerance {text} is not from 0% to 50%", fix="write --tolerance 5%")
     return share

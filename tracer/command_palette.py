@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tracer.command_contents import contents_told, read_contents
 from tracer.command_inputs import add_command, add_inputs, add_tracing, is_coloured, trace_board, working
 from tracer.errors import PaletteError, UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
 
@@ -56,6 +55,8 @@ def add(commands: Commands) -> None:
 
 
 def _run(args: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from tracer.emit.palettes import PALETTE_FORMS, emit_palette
     from tracer.emit.write import write_whole
     from tracer.levels import compute_levels

@@ -5,11 +5,19 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from tracer.command_inputs import add_command, add_inputs, add_tracing, parse_load, trace_board, working
+from tracer.command_inputs import (
+    add_command,
+    add_inputs,
+    add_tracing,
+    as_file_name,
+    parse_load,
+    trace_board,
+    working,
+)
 from tracer.errors import PaletteError, UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
     from tracer.palette_table import Palette
@@ -48,7 +56,7 @@ def _run(args: argparse.Namespace) -> int:
     from tracer.emit.write import write_whole
 
     palette, why = _palette(args, traced)
-    target = Path(args.output or f"{traced.bit_map.name}.html")
+    target = Path(args.output or f"{as_file_name(traced.bit_map.name)}.html")
     write_whole(target, report_text(traced, parse_load(args.load), palette, why))
     print(f"wrote {target}", file=sys.stderr)
     return OK if traced.bit_map.is_complete and not why else STOPPED

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tracer.command_inputs import (
     add_command,
@@ -18,6 +17,7 @@ from tracer.command_inputs import (
 )
 from tracer.errors import UsageError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.command_inputs import Commands
     from tracer.diagnosis.suspects import Observation, Reasoning
@@ -25,6 +25,16 @@ if TYPE_CHECKING:
 __all__ = ["add"]
 
 OK, STOPPED = 0, 1
+
+#: How each piece of evidence is told.
+_EXAMPLES = {
+    "--seen": "red=missing",
+    "--read": "U13.19=low",
+    "--beep": '"U9.17 to U13.18=none"',
+    "--ohms": "R5=open",
+    "--pressed": '"U13=no change"',
+    "--swapped": '"U9=no change"',
+}
 
 
 def add(commands: Commands) -> None:
@@ -85,6 +95,7 @@ def _run(args: argparse.Namespace) -> int:
     from tracer.diagnosis.suspects import Reasoning
     from tracer.emit.suspects_text import suspects_as_json, suspects_as_text
     from tracer.importers.text import decode, read_bytes
+    from tracer.names import natural_key
 
     text = decode(read_bytes(Path(args.priors)), args.priors)[0] if args.priors else None
     priors = load_priors(text, args.priors or "")
@@ -96,7 +107,8 @@ def _run(args: argparse.Namespace) -> int:
         words = shown_without(reasoning, args.without)
         if not words:
             raise UsageError(
-                f"{args.without} is no chip of this path", fix="trace lists the chips under CHIPS"
+                f"{args.without} is no chip of the colour path",
+                fix=f"its chips are: {', '.join(sorted({p for p, _ in reasoning.uses}, key=natural_key))}",
             )
         print(
             f"{traced.bit_map.name} without {args.without}: "
@@ -124,7 +136,16 @@ def _run(args: argparse.Namespace) -> int:
             )
         if observation.kind == "read" and observation.where not in (*reasoning.uses, *reasoning.controls):
             leg = ".".join(observation.where)
-            raise UsageError(f"{leg} is no data leg of this path", fix="levels --legs lists them")
+            part = observation.where[0]
+            legs = sorted(
+                (p for r, p in (*reasoning.uses, *reasoning.controls) if r == part), key=natural_key
+            )
+            raise UsageError(
+                f"{leg} is no leg of the colour path, so a reading there says nothing of the colours",
+                fix=f"the legs of {part} that it passes are: {' '.join(dict.fromkeys(legs))}"
+                if legs
+                else "`rgbroots levels BOARD --legs` lists the legs that it passes",
+            )
     _check_places(reasoning, told)
     for observation in evidence:
         reasoning.observe(observation)
@@ -135,6 +156,8 @@ def _run(args: argparse.Namespace) -> int:
 
 def _check_places(reasoning: Reasoning, told: list[Observation]) -> None:
     """Parts and connections that the path does not have would be taken for nothing."""
+    from tracer.names import natural_key, similar_names
+
     parts = {part for part, _ in reasoning.uses}
     known = {
         "beep": {place for what, place in reasoning.groups if what == "joint"},
@@ -145,10 +168,11 @@ def _check_places(reasoning: Reasoning, told: list[Observation]) -> None:
     for observation in told:
         places = known.get(observation.kind)
         if places is not None and observation.where[0] not in places:
-            example = min(places, default="")
+            named = sorted(places, key=natural_key)
+            near = similar_names(observation.where[0], named) or named[:4]
             raise UsageError(
-                f"{observation.where[0]} is not in this path",
-                fix=f"write it as the program does, such as {example}",
+                f"{observation.where[0]} is not in the colour path, so it says nothing of the colours",
+                fix=f"what can be told there is, for example: {'; '.join(near) or 'nothing of this kind'}",
             )
 
 
@@ -175,7 +199,10 @@ def _told(args: argparse.Namespace) -> list[Observation]:
         for value in values:
             where, equals, words = value.partition("=")
             if not equals or not where or not words:
-                raise UsageError(f"{option} {value} is not understood", fix=f"write {option} WHAT=WORD")
+                raise UsageError(
+                    f"{option} {value} is not understood",
+                    fix=f"write {option} {_EXAMPLES[option]}; `rgbroots help suspects` has the words",
+                )
             found.append(parse(where.strip(), words.strip()))
             if option == "--seen":
                 found += parse_manner(words)

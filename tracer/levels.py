@@ -315,7 +315,7 @@ class _OneColour:
             self.findings.append(
                 note(
                     "not-monotonic",
-                    f"{self.name}: brightness does not rise with the code: it falls back at {_codes(back)}",
+                    f"{self.name}: brightness does not follow the code: it turns back at {_codes(back)}",
                     self.name,
                 )
             )
@@ -323,8 +323,8 @@ class _OneColour:
             self.findings.append(
                 note(
                     "steps-cross",
-                    f"{self.name}: resistors within {self.tolerance:.0%} can turn over the steps at "
-                    f"{_codes([b for _, b in crossing])}",
+                    f"{self.name}: with resistors off by up to {self.tolerance:.0%} {_codes([b for _, b in crossing])} can "
+                    "change places with the code before",
                     self.name,
                 )
             )

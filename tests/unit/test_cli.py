@@ -164,8 +164,8 @@ def test_own_part_types_are_read_and_their_mistakes_placed(
     code, _, err = run(capsys, "trace", str(board), "--parts", str(own), "--part", "U1=MYPROM")
     assert code == 2
     assert err == (
-        f"{own}:1: part type MYPROM: pin 5 (X5) is in no section and is no supply pin\n"
-        "fix: correct the table; nothing of this file was used\n"
+        f"{own}:1: part type MYPROM: leg 5 (X5) is in no section: put it into one, or call it NC if it does nothing\n"
+        "fix: correct the table as `rgbroots help parts` shows; nothing of this file was used\n"
     )
     own.write_text(
         own.read_text().replace("X5 X6 X7", "NC NC NC").replace("X9 X10 X11 X12 X13 X14 X15", "NC " * 7)

@@ -61,10 +61,18 @@ def fit(text: str, room: float, size: float, bold: bool = False) -> str:
     """
     if width(text, size, bold) <= room:
         return text
-    kept = text
-    while kept and width(kept + ELLIPSIS, size, bold) > room:
-        kept = kept[:-1]
-    return kept.rstrip() + ELLIPSIS
+    return text[: _fitting(text, room - width(ELLIPSIS, size, bold), size, bold)].rstrip() + ELLIPSIS
+
+
+def _fitting(text: str, room: float, size: float, bold: bool) -> int:
+    """How many letters of the text fit into the room."""
+    known = _WIDTHS[bold]
+    units, n = room * _EM / (size * SQUEEZE) + 1e-6, 0
+    for n, letter in enumerate(text):
+        units -= known.get(letter, _EM)
+        if units < 0:
+            return n
+    return n + 1 if text else 0
 
 
 def wrap(text: str, room: float, size: float, bold: bool = False) -> list[str]:
@@ -76,13 +84,10 @@ def wrap(text: str, room: float, size: float, bold: bool = False) -> list[str]:
     lines: list[str] = []
     line = ""
     for word in text.split():
-        while width(word, size, bold) > room and len(word) > 1:
-            head = len(word) - 1
-            while head > 1 and width(word[:head], size, bold) > room:
-                head -= 1
+        while (head := _fitting(word, room, size, bold)) < len(word) > 1:
             lines += [line] if line else []
-            lines.append(word[:head])
-            line, word = "", word[head:]
+            lines.append(word[: head or 1])
+            line, word = "", word[head or 1 :]
         tried = f"{line} {word}" if line else word
         if line and width(tried, size, bold) > room:
             lines.append(line)

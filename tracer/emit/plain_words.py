@@ -26,16 +26,18 @@ def distinct(texts: Iterable[str], plain: Callable[[str], str]) -> dict[str, str
     """
     all_texts = list(dict.fromkeys(texts))
     written = {text: text for text in all_texts if plain(text) == text}
-    taken = set(written)
+    taken, numbers = set(written), dict[str, int]()
     for text in all_texts:
         if text not in written:
-            base, number = plain(text), 1
-            name = base
+            base = plain(text)
+            name, number = base, numbers.get(base, 1)
             while name in taken:
                 number += 1
                 name = f"{base}_{number}"
             written[text] = name
             taken.add(name)
+            # The next of this base goes on from here: those before are all taken.
+            numbers[base] = number
     return written
 
 

@@ -200,9 +200,9 @@ def test_priors_of_ones_own() -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("[share\n", "no TOML"),
-        ("[shares]\nram = 1\n", "no table [shares]"),
-        ("[share]\nrams = 1\n", "has no rams"),
+        ("[share\n", "not in the form of TOML"),
+        ("[shares]\nram = 1\n", "nothing here is called [shares]"),
+        ("[share]\nrams = 1\n", "has no number called rams"),
         ("[share]\nram = 'much'\n", "is no number"),
         ("[share]\nram = -1\n", "is no number"),
         ("[share]\nram = true\n", "is no number"),
@@ -213,4 +213,5 @@ def test_wrong_priors_are_a_sentence(text: str, words: str) -> None:
     with pytest.raises(PartDataError) as caught:
         load_priors(text, "mine.toml")
     assert words in str(caught.value)
+    assert caught.value.fix
     assert "mine.toml" in str(caught.value)

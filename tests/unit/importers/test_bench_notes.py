@@ -116,7 +116,7 @@ def test_notes_are_known_by_their_first_statement(text: str) -> None:
         ("U9 74LS273", 4, "'74LS273' is not understood here"),
         ("U9.2 =", 7, "the line ends too soon"),
         ("U9.2 = = U3.1", 8, "'=' is not understood here"),
-        ("U9.[2 3] = U4.[1 2 3]", 1, "2 legs stand against 3"),
+        ("U9.[2 3] = U4.[1 2 3]", 1, "this list has 2 legs, another in the line has 3"),
         ("U9.[2 3 = U4.1", 4, "this [ is never closed"),
         ("U9.[] = U3.1", 1, "the list in [ ] is empty"),
         ("red is 12", 8, "'12' is not understood here"),
@@ -135,7 +135,7 @@ def test_an_error_points_at_the_word(line: str, column: int, message: str) -> No
 
 
 def test_two_lines_that_tell_one_colour_differently_are_an_error() -> None:
-    with pytest.raises(NetlistError, match=r"red was J1\.12 before"):
+    with pytest.raises(NetlistError, match=r"red is told twice: J1\.12 further up"):
         notes("red is J1.12\nred is J1.13")
 
 

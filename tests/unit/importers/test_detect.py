@@ -91,7 +91,7 @@ def test_a_schematic_cannot_be_read_from_a_text() -> None:
 
 
 def test_a_format_may_be_named() -> None:
-    with pytest.raises(NetlistError, match='there is no "\\(" in it'):
+    with pytest.raises(NetlistError, match='starts with "\\(", and there is none'):
         parse_netlist("part,pin,net\n", "a.csv", format_name="kicad-netlist")
 
 

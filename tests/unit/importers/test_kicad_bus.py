@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tracer.errors import NetlistError
 from tracer.importers.kicad_bus import LARGEST_BUS, BusMember, bus_members, is_bus_name
 
 ALIASES = {"CTL": ["RD", "D[0..1]"], "ROUND": ["A", "ROUND"], "OUTER": ["CTL", "X"], "EMPTY": []}
@@ -54,5 +55,14 @@ def test_short_names_and_places() -> None:
 
 
 @pytest.mark.parametrize("label", ["D[0..999999999]", "{D[0..999999999] E[0..999999999]}"])
-def test_a_bus_that_no_board_has_is_cut(label: str) -> None:
-    assert len(bus_members(label, {})) == LARGEST_BUS
+def test_a_bus_that_no_board_has_is_refused(label: str) -> None:
+    """To cut it would leave wires out without a word."""
+    with pytest.raises(NetlistError, match="more than 4,096 members"):
+        bus_members(label, {})
+    assert len(bus_members(f"D[1..{LARGEST_BUS}]", {})) == LARGEST_BUS
+
+
+def test_aliases_of_aliases_are_not_multiplied_out_without_end() -> None:
+    aliases = {f"M{i}": [f"X{{M{i + 1}}}", f"Y{{M{i + 1}}}"] for i in range(60)}
+    with pytest.raises(NetlistError, match="more than 4,096 members"):
+        bus_members("A{M0}", {**aliases, "M60": []})

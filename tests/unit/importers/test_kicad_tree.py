@@ -152,3 +152,23 @@ def test_damaged_clauses_are_refused(tmp_path: Path, clause: str) -> None:
     with pytest.raises(NetlistError) as caught:
         load(tmp_path, clause)
     assert caught.value.what.endswith("clause lacks a word or has one that is no number")
+
+
+@pytest.mark.parametrize(
+    "value", ["a (effects (font))", "a\n\t(stroke (width 0))", "a\n    b", 'a \\" (fill)', "a ; b"]
+)
+def test_looks_are_left_out_and_texts_are_not_touched(tmp_path: Path, value: str) -> None:
+    """What looks like a list of looks, or like an indent, is part of a name when it stands in a string."""
+    fields = (
+        f'(property "Value" "{value}"\n\t\t(at 0 0)\n\t\t(effects\n\t\t\t(font\n\t\t\t\t(size 1 1)\n\t\t\t)\n\t\t)\n\t)\n'
+        '\t(stroke (width 0)) (property "Place"\n\t"7E")'
+    )
+    [found] = load(tmp_path, BODY + symbol(fields)).symbols
+    assert found.fields["Value"] == value.replace('\\"', '"')
+    assert found.fields["Place"] == "7E"
+
+
+def test_looks_behind_a_remark_do_not_draw_the_next_list_into_it(tmp_path: Path) -> None:
+    """The loader takes a semicolon as the start of a remark that runs to the end of its line."""
+    sheet = load(tmp_path, "(junction (at 1 2) ; remark\n(stroke (width 0)) (uuid x))\n(junction (at 3 4))")
+    assert sheet.junctions == [(10000, 20000), (30000, 40000)]

@@ -51,7 +51,10 @@ def test_missing_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     monkeypatch.chdir(tmp_path)
     with pytest.raises(NetlistError) as caught:
         read_netlist("nowhere/upper.net")
-    assert str(caught.value) == "nowhere/upper.net: there is no such file\nfix: check the folder's name"
+    assert (
+        str(caught.value)
+        == "nowhere/upper.net: there is no such file\nfix: there is no folder nowhere; check its name"
+    )
 
 
 def test_folder_instead_of_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

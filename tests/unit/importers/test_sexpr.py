@@ -29,6 +29,12 @@ def plain(expr: Expr) -> list[object]:
         ("(a;b 'c' [d] {e} #f)", ["a;b", "'c'", "[d]", "{e}", "#f"]),
         ("(Ω é\u00a0\u2003x)", ["Ω", "é", "x"]),
         ("\n\t ( a\n)\n ", ["a"]),
+        # A head and one word, and what only looks like it.
+        ('(a (b "c") (d e ) ( f "g" ))', ["a", ["b", "c"], ["d", "e"], ["f", "g"]]),
+        (
+            '(a (b "c"d) (e f"g") ("h" i) (j"k") (l "m\\"n") (o "p\nq"))',
+            ["a", ["b", "c", "d"], ["e", "f", "g"], ["h", "i"], ["j", "k"], ["l", 'm"n'], ["o", "p\nq"]],
+        ),
     ],
 )
 def test_forms(text: str, expected: list[object]) -> None:
@@ -43,13 +49,18 @@ def test_offsets_and_look_ups() -> None:
     assert [node.word("pin", "none") for node in root.all("node")] == ["2", "none"]
     assert root.first("code") == ["code", "1"]
     assert root.first("name") is None
+    text = '(n (a "1") (b) (b 2) (c (d)) (("e") 3) (a 4) f)'
+    assert parse_sexpr(text, "f").facts() == {"a": "1", "b": "", "c": ""}
+    assert plain(parse_sexpr('(NET (Ref U1) (RENAME N "Ab"))', "f", any_case=True)) == [
+        "net", ["ref", "U1"], ["rename", "N", "Ab"]
+    ]  # fmt: skip
     assert parse_sexpr("((a) b c)", "f").head == ""
     assert parse_sexpr("(a b (c) d)", "f").words() == ["b", "d"]
 
 
 ERRORS = [
-    ("", 'f:1:1: there is no "(" in it'),
-    ("word", 'f:1:1: there is no "(" in it'),
+    ("", 'f:1:1: a KiCad or EDIF file starts with "(", and there is none in this file'),
+    ("word", 'f:1:1: a KiCad or EDIF file starts with "(", and there is none in this file'),
     ("(", "f:1:1: the \"(\" that opens '' is never closed (the file ends at 1:2)"),
     ("(a\n (b c", "f:2:2: the \"(\" that opens 'b c' is never closed (the file ends at 2:6)"),
     ("(a))", 'f:1:4: this ")" closes nothing'),
@@ -59,8 +70,11 @@ ERRORS = [
     # A string that runs over the end of its line has most likely lost its closing quote.
     ('(a "b)\n(c "d")', "f:1:4: this string is never closed"),
     ('(a "b)\n(c "d" "e"))', "f:1:4: this string is never closed"),
-    ("(a)\n(b)", "f:2:1: a second expression follows the first"),
-    ("(" * (DEEPEST + 1), f"f:1:{DEEPEST + 1}: brackets are nested more than {DEEPEST} deep"),
+    ("(a)\n(b)", "f:2:1: more follows here, though what begins at 1:1 is closed already"),
+    (
+        "(" * (DEEPEST + 1),
+        f"f:1:{DEEPEST + 1}: brackets are nested more than {DEEPEST} deep, which no board needs",
+    ),
 ]
 
 

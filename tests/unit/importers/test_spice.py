@@ -241,7 +241,7 @@ def test_a_few_lines_cannot_fill_the_memory() -> None:
     cards = "".join(
         f".subckt m{n} a\n" + "".join(f"X{i} a m{n + 1}\n" for i in range(8)) + ".ends\n" for n in range(20)
     )
-    with pytest.raises(NetlistError, match="more parts than any board has"):
+    with pytest.raises(NetlistError, match="put into one another, hold more than"):
         read(f"{cards}.subckt m20 a\nR1 a 0 1\n.ends\nX1 a m0")
 
 

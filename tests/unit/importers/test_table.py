@@ -127,7 +127,7 @@ def test_quotes() -> None:
     netlist = read('part,pin,net,marking\nU1,1,"A,""B""","two\nlines"\nU2,1,C,x\n')
     assert [net.name for net in netlist.nets] == ['A,"B"', "C"]
     assert [(p.marking, p.origin) for p in netlist.parts] == [
-        ("two\nlines", Origin("t.csv", 2)),
+        ("two lines", Origin("t.csv", 2)),
         ("x", Origin("t.csv", 4)),
     ]
 

@@ -34,7 +34,7 @@ sections = [
 ]
 cite = "M"
 """
-FIX = "\nfix: correct the table; nothing of this file was used"
+FIX = "\nfix: correct the table as `rgbroots help parts` shows; nothing of this file was used"
 
 #: A change to GATE -> what the loader says.
 WRONG_TABLES = [
@@ -49,16 +49,20 @@ WRONG_TABLES = [
         "colour =",
         "unknown key 'colour'; the keys are also, cite, confirmed, kind, numbers, output, pins, sections, what",
     ),
-    ('cite = "M"', 'cite = "M"\nnumbers = "1 2 3"', "5 pin names but 3 pin numbers"),
-    ("1A 1B 1Y", "1A 1A 1Y", "two pins are called 1A"),
-    ("nA nB", "nA nC", "an arc names the pin 1C, which is not among `pins`"),
-    ('inverted = "nY"', 'inverted = "2Y"', "an arc names the pin 2Y, which is not among `pins`"),
+    (
+        'cite = "M"',
+        'cite = "M"\nnumbers = "1 2 3"',
+        "`pins` has 5 names, `numbers` has 3: as many are wanted",
+    ),
+    ("1A 1B 1Y", "1A 1A 1Y", "two legs are called 1A: give each a name of its own"),
+    ("nA nB", "nA nC", "a section names the leg 1C, which is not among `pins`"),
+    ('inverted = "nY"', 'inverted = "2Y"', "a section names the leg 2Y, which is not among `pins`"),
     ('inverted = "nY", ', "", "a section needs `out` or `inverted`"),
     ("data = ", "date = ", "unknown key 'date' in a section; the keys are "),
-    ("1Y GND", "1Y 1C GND", "pin 4 (1C) is in no section and is no supply pin"),
+    ("1Y GND", "1Y 1C GND", "leg 4 (1C) is in no section: put it into one, or call it NC if it does nothing"),
     ("nA nB", "nA[nB] nB", "a condition is written PIN=0 or PIN=1, not '1B'"),
     ("nA nB", "nA[nB=2] nB", "a condition is written PIN=0 or PIN=1, not '1B=2'"),
-    ("nA nB", "nA[nS=1] nB", "an arc names the pin 1S, which is not among `pins`"),
+    ("nA nB", "nA[nS=1] nB", "a section names the leg 1S, which is not among `pins`"),
     (
         'cite = "M"',
         'cite = "M"\noutput = "totem"',
@@ -100,13 +104,13 @@ def test_what_is_no_toml_says_where(text: str, line: int, column: int) -> None:
     with pytest.raises(PartDataError) as caught:
         parse_types(text, "mine.toml")
     message = str(caught.value)
-    assert message.startswith(f"mine.toml:{line}:{column}: not a TOML file: ")
-    assert message.endswith("fix: mend this line")
+    assert message.startswith(f"mine.toml:{line}:{column}: this line is not in the form of TOML: ")
+    assert message.endswith("fix: correct it; `rgbroots help parts` shows a whole file")
     assert "at line" not in message
 
 
 def test_an_unfinished_text_is_refused() -> None:
-    with pytest.raises(PartDataError, match=r"^mine\.toml.*: not a TOML file: "):
+    with pytest.raises(PartDataError, match=r"^mine\.toml.*: this line is not in the form of TOML: "):
         parse_types('["74x00"]\nwhat = "quad', "mine.toml")
 
 
