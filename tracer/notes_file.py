@@ -11,18 +11,17 @@ import re
 from itertools import groupby
 from pathlib import Path
 
-from tracer.beeps.facts import Facts
+from tracer.beeps.facts import Facts, speak_of_the_same
 from tracer.emit.netlist_notes import pin_word
 from tracer.emit.write import write_whole
 from tracer.importers import read_netlist
 from tracer.importers.text import decode, read_bytes
-from tracer.netlist import Netlist, PinRef
+from tracer.netlist import Netlist, PinRef, Touch
 
 __all__ = ["NotesFile", "fact_lines"]
 
 _NUMBER = re.compile(r"# answer (\d+)$")
 _STRUCK = re.compile(r"# struck by answer (\d+): (.*)$")
-_TWO_LEGS = re.compile(r"^\s*(\S+)\s*=\s*(\S+?)\s*(?:\s#.*)?$")
 
 
 def fact_lines(facts: Facts) -> list[str]:
@@ -33,7 +32,7 @@ def fact_lines(facts: Facts) -> list[str]:
         legs = [t.pins[1] for t in touches]
         words = pin_word(legs[0]) if len(legs) == 1 else _legs(part, legs)
         lines.append(f"{pin_word(held)} != {words}")
-    lines += [f"{pin_word(t.pins[0])} = {pin_word(t.pins[1])}" for t in facts.touches if t.heard]
+    lines += [" = ".join(pin_word(pin) for pin in t.pins) for t in facts.touches if t.heard]
     lines += [f"measured {pin_word(a)} to {pin_word(b)} {ohm:g} ohm" for a, b, ohm in facts.measured]
     return lines
 
@@ -77,9 +76,8 @@ class NotesFile:
         """
         lines, end = self._lines()
         number = 1 + max((int(m[1]) for line in lines if (m := re.search(r"answer (\d+)", line))), default=0)
-        for pair in facts.struck:
-            lines = [self._struck(line, pair, number) for line in lines]
-        added = [f"{line}  # answer {number}" for line in fact_lines(facts)]
+        lines, kept = self._strike(lines, facts.struck, number)
+        added = [f"{line}  # answer {number}" for line in (*kept, *fact_lines(facts))]
         self._write([*lines, *added], end)
         return added
 
@@ -103,12 +101,21 @@ class NotesFile:
         self._write(kept, end)
         return gone
 
-    def _struck(self, line: str, pair: tuple[PinRef, PinRef], number: int) -> str:
-        match = _TWO_LEGS.match(line)
-        words = {pin_word(pin).upper() for pin in pair}
-        if match and {match[1].upper(), match[2].upper()} == words:
-            return f"# struck by answer {number}: {line}"
-        return line
+    def _strike(self, lines: list[str], struck: tuple[Touch, ...], number: int) -> tuple[list[str], list[str]]:
+        """Turn lines that count no longer into comments; also gives lines for what else they had said."""
+        kept: list[str] = []
+        if not struck:
+            return lines, kept
+        said: dict[int, list[Touch]] = {}
+        for touch in self.netlist().notes.touches:
+            if touch.origin and touch.origin.line:
+                said.setdefault(touch.origin.line, []).append(touch)
+        for line, touches in said.items():
+            rest = [t for t in touches if not any(speak_of_the_same(t, s) for s in struck)]
+            if len(rest) < len(touches):
+                lines[line - 1] = f"# struck by answer {number}: {lines[line - 1]}"
+                kept += fact_lines(Facts(tuple(rest)))
+        return lines, kept
 
     def _lines(self) -> tuple[list[str], str]:
         data = read_bytes(self.path)

@@ -83,7 +83,7 @@ def test_numbers_of_answers_are_never_used_twice(notes: NotesFile) -> None:
 
 def test_a_struck_beep_no_longer_counts_and_comes_back_with_undo(notes: NotesFile) -> None:
     notes.add(Facts((Touch((HELD, ONE), True),)))
-    notes.add(Facts(quiet(ONE), (), ((HELD, ONE),)))
+    notes.add(Facts(quiet(ONE), (), (Touch((HELD, ONE), True),)))
     assert [t.heard for t in notes.netlist().notes.touches] == [False]
     notes.undo()
     assert [t.heard for t in notes.netlist().notes.touches] == [True]
@@ -91,9 +91,28 @@ def test_a_struck_beep_no_longer_counts_and_comes_back_with_undo(notes: NotesFil
 
 def test_a_beep_typed_by_hand_is_struck_too(notes: NotesFile) -> None:
     notes.path.write_text(START + "u13.2 = r1.2   # I think\n", encoding="utf-8")
-    notes.add(Facts(quiet(ONE), (), ((HELD, ONE),)))
+    notes.add(Facts(quiet(ONE), (), (Touch((HELD, ONE), True),)))
     assert [t.heard for t in notes.netlist().notes.touches] == [False]
     assert "u13.2 = r1.2   # I think" in notes.path.read_text(encoding="utf-8")
+
+
+def test_a_beep_strikes_that_none_was_heard_there_and_keeps_the_rest_of_the_line(notes: NotesFile) -> None:
+    notes.path.write_text(START + "R1.2 != U13.[2 5 6]\n", encoding="utf-8")
+    added = notes.add(Facts((Touch((HELD, TWO), True),), (), (Touch((TWO, HELD), False),)))
+    assert added == ["R1.2 != U13.[2 6]  # answer 1", "R1.2 = U13.5  # answer 1"]
+    assert "# struck by answer 1: R1.2 != U13.[2 5 6]" in notes.path.read_text(encoding="utf-8")
+    notes.undo()
+    assert [(t.pins[1].pin, t.heard) for t in notes.netlist().notes.touches] == [
+        ("2", False),
+        ("5", False),
+        ("6", False),
+    ]
+
+
+def test_what_else_a_struck_line_joined_stays_joined(notes: NotesFile) -> None:
+    notes.path.write_text(START + "R1.2 = U13.[2 5]\n", encoding="utf-8")
+    notes.add(Facts(quiet(ONE), (), (Touch((HELD, ONE), True),)))
+    assert [(t.pins[1], t.heard) for t in notes.netlist().notes.touches] == [(TWO, True), (ONE, False)]
 
 
 def test_lines_typed_meanwhile_in_an_editor_are_kept(notes: NotesFile) -> None:

@@ -49,6 +49,13 @@ class Bench:
         """The net of a leg."""
         return self._net_of.get(pin) or f"unconnected-({pin.part}-Pad{pin.pin})"
 
+    def ohm(self, leg: PinRef) -> float:
+        """The value of the resistor, or the one in a pack, that a leg belongs to; 0 where it is not known."""
+        part = self.circuit.identified[leg.part]
+        if part.ohm is not None:
+            return part.ohm
+        return next((a.ohm for a in part.type.arcs if a.ohm and leg.pin in (a.source, a.target)), 0.0)
+
     @cached_property
     def _nones(self) -> dict[str, dict[str, int]]:
         found: dict[str, dict[str, int]] = {}

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from tracer.beeps.bench import Bench
+from tracer.beeps.ladder import ladder_legs
 from tracer.beeps.places import grid_distance
 from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.names import natural_key
@@ -26,10 +27,6 @@ Chances = dict[PinRef, float]
 _SILENT = frozenset({"connector", "amplifier", "power", "other"})
 #: Kinds whose data sheet may not be known: any leg that is no supply and no plain input may be an output.
 _OPAQUE = frozenset({"unknown", "custom", "logic array", "dac"})
-
-
-#: Resistors of a ladder are of one make: they match better than the steps of a row of values.
-LADDER_MATCH = 0.03
 
 
 @dataclass
@@ -62,16 +59,6 @@ class Seen:
 def _shared_out(weights: Chances, whole: float) -> Chances:
     total = sum(weights.values())
     return {leg: weight * whole / total for leg, weight in weights.items()} if total else {}
-
-
-def _same(ohm: float, other: float) -> bool:
-    return abs(ohm - other) <= LADDER_MATCH * other
-
-
-def _beside(a: PinRef, b: PinRef) -> bool:
-    """Whether two legs of one part are neighbours."""
-    numbers = a.pin.isdecimal() and b.pin.isdecimal()
-    return a.part == b.part and numbers and abs(int(a.pin) - int(b.pin)) == 1
 
 
 class Candidates:
@@ -212,7 +199,8 @@ class Candidates:
             self._passives(want, seen, extras)
         prior = sum(w * len(self.outputs[r]) for r, w in self._prior[want.kind].items()) or 1.0
         found.update({p: w / prior for p, w in extras.items()})
-        self._ladder(want, found)
+        goes_on, share = ladder_legs(self.bench, self.wanted, want, self.numbers)
+        found |= _shared_out(goes_on, sum(found.values()) * share / (1 - share))
         self._rails(want, found)
         own = self.bench.net(want.held)
         behind = {pin for pin, _ in self.bench.through.get(want.held, ())}
@@ -263,57 +251,6 @@ class Candidates:
                     leg = PinRef(reference, pin.number)
                     if not self.bench.is_rail(leg):
                         found[leg] = number("driver", "passive") / 10 * scale
-
-    def _ladder(self, want: Want, found: Chances) -> None:
-        """Behind the smaller of two resistors of one to two goes a ladder on: to a resistor of either value.
-
-        An R-2R ladder has only these two values, and at each of its nodes no more than three legs.
-        """
-        if want.kind != "driver" or not want.ohm:
-            return
-        part = self.circuit.identified[want.held.part]
-        near = [
-            self.bench.net(PinRef(want.held.part, a.target if a.source == want.held.pin else a.source))
-            for a in part.type.arcs
-            if a.kind == "series" and want.held.pin in (a.source, a.target)
-        ]
-        legs = [p for net in near for p in self.circuit.pins_on(net)]
-        others = [ohm for p in legs if p.part != want.held.part and (ohm := self._ohm(p))]
-        values = (want.ohm, 2 * want.ohm)
-        node = len(others) <= 2 and all(any(_same(o, v) for v in values) for o in others)
-        known = self._has_ladder()
-        if not node or not (known or any(_same(o, 2 * want.ohm) for o in others)):
-            return
-        if any(_same(o, want.ohm / 2) for o in others):
-            # The larger of the two is the leg that a bit drives.
-            return
-        weights = {}
-        for reference, other in self.circuit.identified.items():
-            if other.kind not in ("resistor", "resistor pack") or not other.part.fitted:
-                continue
-            for pin in other.type.pins:
-                leg = PinRef(reference, pin.number)
-                ohm = self._ohm(leg)
-                alone = len(self.circuit.pins_on(self.bench.net(leg))) == 1
-                if leg != want.held and ohm and alone and any(_same(ohm, v) for v in values):
-                    weights[leg] = self.numbers("ladder", "beside") if _beside(leg, want.held) else 1.0
-        share = self.numbers("ladder", "goes_on_known" if known else "goes_on")
-        found |= _shared_out(weights, sum(found.values()) * share / (1 - share))
-
-    def _has_ladder(self) -> bool:
-        """Whether a node of a ladder was found: a net of a stage that is neither a colour pin nor a base."""
-        return any(
-            w.kind == "stage"
-            and w.held not in self.bench.colours.values()
-            and self.circuit.identified[w.held.part].kind != "transistor"
-            for w in self.wanted.open
-        )
-
-    def _ohm(self, leg: PinRef) -> float | None:
-        part = self.circuit.identified[leg.part]
-        if part.ohm is not None or part.kind != "resistor pack":
-            return part.ohm
-        return next((a.ohm for a in part.type.arcs if leg.pin in (a.source, a.target)), None)
 
     def _rails(self, want: Want, found: Chances) -> None:
         """Each supply is one candidate: an input that is not used, a resistor that only pulls."""

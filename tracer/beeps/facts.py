@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from tracer.beeps.choice import Choice
 from tracer.netlist import Evidence, Netlist, Notes, PinRef, Touch, make_netlist
 
-__all__ = ["Answer", "Facts", "facts_of", "with_touches"]
+__all__ = ["Answer", "Facts", "facts_of", "speak_of_the_same", "with_touches"]
 
 #: Leads and contacts have this much themselves (common practice, no source); more than this is a part in the way.
 LEAD_OHM = 2.0
@@ -32,13 +32,13 @@ class Facts:
         To be added, in this order.
     measured : tuple of (PinRef, PinRef, float)
         Ohms between two legs that are not one net.
-    struck : tuple of PinRef pairs
-        Beeps that were noted and are taken back.
+    struck : tuple of Touch
+        What was noted of the same two legs, if it was, and counts no longer.
     """
 
     touches: tuple[Touch, ...] = ()
     measured: tuple[tuple[PinRef, PinRef, float], ...] = ()
-    struck: tuple[tuple[PinRef, PinRef], ...] = ()
+    struck: tuple[Touch, ...] = ()
 
 
 def facts_of(choice: Choice, answer: Answer) -> Facts:
@@ -47,13 +47,20 @@ def facts_of(choice: Choice, answer: Answer) -> Facts:
     repeats = choice.repeat is not None or choice.clash is not None
     if answer.leg is None:
         quiet = tuple(Touch((choice.held, leg), False) for leg in legs)
-        return Facts(quiet, (), tuple((choice.held, leg) for leg in legs) if repeats else ())
+        return Facts(quiet, (), tuple(Touch((choice.held, leg), True) for leg in legs) if repeats else ())
     passed = legs[: legs.index(answer.leg)] if answer.leg in legs else []
     quiet = tuple(Touch((choice.held, leg), False) for leg in passed)
     if answer.ohm is not None and answer.ohm > LEAD_OHM:
-        struck = ((choice.held, answer.leg),) if repeats else ()
+        struck = (Touch((choice.held, answer.leg), True),) if repeats else ()
         return Facts(quiet, ((choice.held, answer.leg, answer.ohm),), struck)
-    return Facts((*quiet, Touch((choice.held, answer.leg), True)))
+    # A beep is heard where there is one; that none was heard on the same two legs before was a bad contact.
+    heard = Touch((choice.held, answer.leg), True)
+    return Facts((*quiet, heard), (), (Touch(heard.pins, False),))
+
+
+def speak_of_the_same(a: Touch, b: Touch) -> bool:
+    """Whether two touches say the same of the same two legs, whichever was held."""
+    return a.heard == b.heard and len(a.pins) == len(b.pins) == 2 and set(a.pins) == set(b.pins)
 
 
 def with_touches(netlist: Netlist, facts: Iterable[Facts]) -> Netlist:
@@ -61,8 +68,7 @@ def with_touches(netlist: Netlist, facts: Iterable[Facts]) -> Netlist:
     touches = list(netlist.notes.touches)
     evidence = list(netlist.notes.evidence)
     for each in facts:
-        for pair in each.struck:
-            touches = [t for t in touches if not (t.heard and len(t.pins) == 2 and set(t.pins) == set(pair))]
+        touches = [t for t in touches if not any(speak_of_the_same(t, s) for s in each.struck)]
         touches += each.touches
         evidence += [Evidence("measured", (str(a), str(b)), f"{ohm:g} ohm") for a, b, ohm in each.measured]
     notes = replace(netlist.notes, touches=tuple(touches), evidence=tuple(evidence))

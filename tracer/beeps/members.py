@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from tracer.beeps.bench import Bench
-from tracer.beeps.candidates import LADDER_MATCH
+from tracer.beeps.ladder import ends_ladder
 from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want, Wanted
 from tracer.names import natural_key
 from tracer.netlist import PinRef
@@ -170,8 +170,7 @@ class _Scores:
 
     def _is_ladder(self) -> bool:
         """Whether two resistors of one to two, and no more, stand on the colour pin: the end of an R-2R ladder."""
-        ohms = sorted(o for p in self.here if (o := self._ohm(p.part)))
-        return self.node == "pin" and len(ohms) == 2 and abs(ohms[1] - 2 * ohms[0]) <= LADDER_MATCH * ohms[1]
+        return self.node == "pin" and ends_ladder([o for p in self.here if (o := self._ohm(p.part))])
 
     def _in_series(self) -> bool:
         """Whether what stands on the colour pin carries the whole stage: a small resistor, a follower, a coil."""

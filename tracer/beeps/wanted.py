@@ -104,7 +104,7 @@ class _Finder:
                 if drives and net not in colour_nets:
                     for leg in legs:
                         self._met(Connection(self._driver(leg, colour, colour_nets), drives[0]))
-                    drivers += [(d, colour, self._ohm(legs[0]) if legs else 0.0) for d in drives]
+                    drivers += [(d, colour, self.bench.ohm(legs[0]) if legs else 0.0) for d in drives]
                 elif net in colour_nets or self._transistor_leg(legs) == "B":
                     self._stage(net, colour, legs, net in colour_nets)
                 elif self._transistor_leg(legs):
@@ -151,13 +151,7 @@ class _Finder:
                 node = (
                     "pin" if near in colour_nets else {"B": "base"}.get(letter, "emitter" if letter else node)
                 )
-        return Want("driver", leg, colour, self._ohm(leg), node=node)
-
-    def _ohm(self, leg: PinRef) -> float:
-        part = self.circuit.identified[leg.part]
-        if part.ohm is not None:
-            return part.ohm
-        return next((a.ohm for a in part.type.arcs if a.ohm and leg.pin in (a.source, a.target)), 0.0)
+        return Want("driver", leg, colour, self.bench.ohm(leg), node=node)
 
     def _stage(self, net: str, colour: str, legs: list[PinRef], is_pin: bool) -> None:
         held = self.bench.colours[colour] if is_pin else legs[0]

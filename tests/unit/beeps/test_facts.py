@@ -43,3 +43,9 @@ def test_a_repeated_touch_without_a_beep_strikes_the_first() -> None:
     after = with_touches(notes, [facts_of(repeat, Answer(None))])
     assert after.nets == ()
     assert [t.heard for t in after.notes.touches] == [False]
+
+
+def test_a_beep_takes_back_that_none_was_heard_on_the_same_two_legs() -> None:
+    notes = parse("R1 is 220\nU13 is 74LS273\nU13.2 != R1.2\n", "x.notes", "x")
+    after = with_touches(notes, [facts_of(FIND, Answer(PinRef("U13", "2")))])
+    assert [t.heard for t in after.notes.touches] == [True]
