@@ -101,7 +101,9 @@ class NotesFile:
         self._write(kept, end)
         return gone
 
-    def _strike(self, lines: list[str], struck: tuple[Touch, ...], number: int) -> tuple[list[str], list[str]]:
+    def _strike(
+        self, lines: list[str], struck: tuple[Touch, ...], number: int
+    ) -> tuple[list[str], list[str]]:
         """Turn lines that count no longer into comments; also gives lines for what else they had said."""
         kept: list[str] = []
         if not struck:

@@ -7,9 +7,14 @@ from pathlib import Path
 import pytest
 
 from tests.closed_loop.beep_boards import KINDS, beep_board
-from tracer.beeps.rehearsal import rehearse
+from tracer.beep_dialogue import Memory
+from tracer.beeps.bench import set_up
+from tracer.beeps.choice import look
+from tracer.beeps.facts import facts_of
+from tracer.beeps.rehearsal import Meter, rehearse, undrawn
 from tracer.beeps.weights import load_wiring
 from tracer.importers import read_netlist
+from tracer.merge import join_boards, parse_join
 from tracer.parts.library import load_library
 from tracer.rehearsed import Rehearsed
 
@@ -41,7 +46,34 @@ def test_the_demo_boards_come_out_right(board: str, share: float) -> None:
 def test_most_maps_are_right_though_three_touches_in_a_hundred_are_misread() -> None:
     results = [rehearsed("regular", seed, wrong=0.03) for seed in range(12)]
     assert sum(r.misread for r in results) > 10
-    assert sum(r.map_right for r in results) >= 8
+    assert sum(r.map_right for r in results) >= 10
+
+
+def test_two_joined_boards_with_a_ladder_come_out_right() -> None:
+    boards = {b: read_netlist(NETLISTS / "avocet" / f"avocet-{b}.net") for b in ("main", "video")}
+    joined = join_boards(boards, [parse_join("main:J3=video:J1")])
+    result = rehearse(joined, load_library(), load_wiring())
+    assert result.map_right
+    assert result.touches < result.plain_touches
+
+
+def test_what_is_said_to_be_left_is_near_what_is_left() -> None:
+    library, numbers = load_library(), load_wiring()
+    said, spent = [], []
+    for seed in SEEDS:
+        netlist = beep_board("regular", seed)
+        truth = set_up(netlist, library)
+        meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), 0.0, seed)
+        record = Memory(undrawn(netlist, truth.colours))
+        at = []
+        while (search := look(set_up(record.netlist(), library), numbers)).choice is not None:
+            at.append((search.touches_left, meter.touches))
+            record.add(facts_of(search.choice, meter.answer(search.choice)))
+        said += [left for left, _ in at]
+        spent += [meter.touches - touches for _, touches in at]
+    off = [abs(a - b) for a, b in zip(said, spent, strict=True)]
+    assert sum(off) < 0.5 * sum(spent)
+    assert max(said) < 2 * max(spent)
 
 
 def test_a_rehearsal_is_the_same_twice() -> None:

@@ -36,7 +36,7 @@ def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvic
             connections=sum(1 for c in search.wanted.found if c.want.kind != "bank"),
             open=sum(1 for want, _ in search.open if want.kind in ("driver", "input")),
             bits_closed=bit_map.n_traced,
-            bits=bit_map.n_bits,
+            bits=bit_map.n_bits + sum(1 for want, _ in search.open if want.kind == "driver"),
             touches=sum(len(t.pins) - 1 for t in search.bench.touches),
             touches_left=search.touches_left,
         ),
@@ -183,6 +183,8 @@ def _why(search: Search, choice: Choice) -> str:
     }
     if len(rule) == 1:
         return f"{said[rule[0]]} ({chance:.0%} for the first)"
+    if not rests_on:
+        return f"a row of bits often begins at the end of a chip ({chance:.0%} for the first)"
     return f"so it goes on in order after {_examples(rests_on)} ({chance:.0%})"
 
 
@@ -203,7 +205,7 @@ def _why_chip(search: Search, leg: PinRef) -> str:
 
 
 def _examples(rests_on: list[Connection]) -> str:
-    return ", ".join(f"{c.want.held}={c.end}" for c in rests_on) or "what was found"
+    return ", ".join(f"{c.want.held}={c.end}" for c in rests_on)
 
 
 def _ohms(search: Search, numbers: NumberTables) -> str:

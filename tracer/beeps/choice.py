@@ -7,6 +7,8 @@ expected number of touches is the sum of place times chance, least when the chan
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass, field
 
@@ -16,6 +18,9 @@ from tracer.beeps.wanted import Connection, Want, Wanted, find_wanted
 from tracer.beeps.wiring import Wiring
 from tracer.netlist import PinRef, Touch
 from tracer.number_tables import NumberTables
+
+#: Below any chance that counts.
+_NEVER = 1e-9
 
 __all__ = ["Choice", "Search", "expected_touches", "look"]
 
@@ -64,7 +69,7 @@ def look(
         elif left:
             search.open.append((want, left))
     search.choice = _repeat(search, numbers, skipped) or _find(search, numbers)
-    search.touches_left = _touches_left(search)
+    search.touches_left = _touches_left(search, numbers)
     return search
 
 
@@ -117,8 +122,14 @@ def _sweep(
 ) -> tuple[tuple[PinRef, float], ...]:
     """The legs to touch in one go: the likeliest, and what is nearly as likely beside it."""
     order = search.bench.circuit.identified
-    ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 4), item[0].key))
-    best, most = ranked[0]
+    # Legs that are about equally likely are swept along the chip: a lead that jumps takes longer than it saves.
+    alike = math.log(numbers("answer", "alike"))
+
+    def rank(item: tuple[PinRef, float]) -> tuple[int, object]:
+        return -math.floor(math.log(max(item[1], _NEVER)) / alike), item[0].key
+
+    best, most = min(chances.items(), key=lambda item: (-item[1], item[0].key))
+    ranked = sorted(chances.items(), key=rank)
     share = numbers("answer", "sweep_share") * most
     legs = [(pin, chance) for pin, chance in ranked if chance >= share]
     if want.kind != "stage":
@@ -137,22 +148,30 @@ def expected_touches(chances: dict[PinRef, float]) -> float:
     return total + len(ranked) * max(0.0, 1 - sum(ranked))
 
 
-def _touches_left(search: Search) -> float:
-    """Expected touches to a closed map: each open end by its chances, and an end behind each that is not a memory."""
-    left, later = 0.0, 0.0
-    for want, chances in search.open:
-        if want.kind == "stage":
-            # Each further resistor brings a driver, and a driver an input.
-            more = sum(chances.values())
-            left += more * 2
-            later += 2 * more
-        elif want.kind == "bank":
-            left += 1
-        else:
-            ranked = sorted(chances.values(), reverse=True)
-            whole = sum(ranked)
-            left += sum(place * c / whole for place, c in enumerate(ranked, 1))
-            later += 1.0 if want.kind == "driver" else 0.3
-    done = len(search.wanted.found)
-    each = (sum(1 for _ in search.bench.touches) + 9) / (done + 3)
-    return left + later * min(each, 8.0)
+def _touches_left(search: Search, numbers: NumberTables) -> float:
+    """Expected touches to a closed map: connections that are still to be found, by what one has taken so far.
+
+    The first output that drives, and the first that feeds, take longer: with them the chips are found.
+    """
+    counts = Counter(c.want.kind for c in search.wanted.found)
+    wants = Counter(want.kind for want, _ in search.open)
+    legs = sum(sum(chances.values()) for want, chances in search.open if want.kind == "stage")
+    drivers = wants["driver"] + legs
+    # Bits go through as many chips as those that were followed do.
+    inputs_each = (
+        (counts["input"] + wants["input"]) / counts["driver"]
+        if counts["driver"]
+        else numbers("left", "inputs")
+    )
+    inputs = wants["input"] + drivers * inputs_each
+    recent = search.bench.touches[-int(numbers("left", "recent")) :]
+    heard = sum(1 for touch in recent if touch.heard)
+    each = (len(recent) + numbers("left", "counts") * numbers("left", "each")) / (
+        heard + numbers("left", "counts")
+    )
+    firsts = (not counts["driver"] and drivers >= 1) + (not counts["input"] and inputs >= 1)
+    return (
+        wants["bank"]
+        + firsts * numbers("left", "first")
+        + min(each, numbers("left", "most")) * (legs + drivers + inputs)
+    )

@@ -34,8 +34,9 @@ def ladder_legs(
     if want.kind != "driver" or not want.ohm or not _may_go_on(bench, wanted, want):
         return {}, 0.0
     weights = {}
+    here = {p.part for p in _on_near_end(bench, want) if bench.circuit.identified[p.part].kind == "resistor"}
     for reference, part in bench.circuit.identified.items():
-        if part.kind not in ("resistor", "resistor pack") or not part.part.fitted:
+        if part.kind not in ("resistor", "resistor pack") or not part.part.fitted or reference in here:
             continue
         for pin in part.type.pins:
             leg = PinRef(reference, pin.number)
@@ -48,13 +49,7 @@ def ladder_legs(
 
 def _may_go_on(bench: Bench, wanted: Wanted, want: Want) -> bool:
     """Whether the near end of the held resistor is like a node of a ladder, and that resistor its smaller one."""
-    near = [
-        bench.net(PinRef(want.held.part, a.target if a.source == want.held.pin else a.source))
-        for a in bench.circuit.identified[want.held.part].type.arcs
-        if a.kind == "series" and want.held.pin in (a.source, a.target)
-    ]
-    legs = [p for net in near for p in bench.circuit.pins_on(net)]
-    others = [ohm for p in legs if p.part != want.held.part and (ohm := bench.ohm(p))]
+    others = [ohm for p in _on_near_end(bench, want) if p.part != want.held.part and (ohm := bench.ohm(p))]
     if len(others) > LEGS_ON_PIN or any(
         not _same(o, want.ohm) and not _same(o, 2 * want.ohm) for o in others
     ):
@@ -63,6 +58,16 @@ def _may_go_on(bench: Bench, wanted: Wanted, want: Want) -> bool:
         return True
     # Colours are built alike: one with more resistors on its pin has no ladder, so none has.
     return any(_same(o, 2 * want.ohm) for o in others) and _most_on_a_pin(bench, wanted) <= LEGS_ON_PIN
+
+
+def _on_near_end(bench: Bench, want: Want) -> list[PinRef]:
+    """The legs on the net at the other end of the held resistor."""
+    near = [
+        bench.net(PinRef(want.held.part, a.target if a.source == want.held.pin else a.source))
+        for a in bench.circuit.identified[want.held.part].type.arcs
+        if a.kind == "series" and want.held.pin in (a.source, a.target)
+    ]
+    return [p for net in near for p in bench.circuit.pins_on(net)]
 
 
 def _has_ladder(bench: Bench, wanted: Wanted) -> bool:

@@ -31,7 +31,7 @@ def advice_as_text(advice: TouchAdvice) -> str:
 def question_as_text(advice: TouchAdvice) -> str:
     """The next touch alone, for a conversation."""
     lines = [*_progress(advice.progress), *_contradictions(advice)]
-    lines += _touch(advice.next) if advice.next else _closed(advice)
+    lines += _touch(advice.next) if advice.next else [*_closed(advice), *_rest(advice)]
     return "\n".join(lines) + "\n"
 
 
@@ -65,8 +65,10 @@ def _touch(touch: NextTouch) -> list[str]:
 
 def _closed(advice: TouchAdvice) -> list[str]:
     if advice.progress.bits and advice.progress.bits_closed == advice.progress.bits:
-        return ["  Nothing: every bit that was found ends at a memory. Trace the notes for the map."]
-    return ["  Nothing more to beep; what stays open is said below. Trace the notes for the map."]
+        said = "Nothing more to beep: every bit that was found ends at a memory."
+    else:
+        said = "Nothing more to beep; what stays open is said below."
+    return wrapped(f"{said} For the map: rgbroots trace, with these notes.", "  ", "  ")
 
 
 def _contradictions(advice: TouchAdvice) -> list[str]:
