@@ -31,7 +31,7 @@ def add(commands: Commands) -> None:
         commands,
         "rehearse",
         "play the search by beeps on a drawn board and count the touches",
-        "rgbroots rehearse dunlin.net --wrong 3% --seed 7",
+        "rgbroots rehearse dunlin.net --wrong 3% --seed 1",
         _run,
     )
     add_inputs(parser)

@@ -310,7 +310,9 @@ def _stopped(search: Search) -> list[str]:
 
 
 def _untouched(search: Search) -> list[str]:
-    """Resistors that could still hang on a colour pin and were not tried on it."""
+    """At the end: resistors that could still hang on a colour pin and were not tried on it."""
+    if search.choice is not None:
+        return []
     bench = search.bench
     found = []
     for reference, part in bench.circuit.identified.items():

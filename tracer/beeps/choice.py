@@ -105,11 +105,12 @@ def _times(bench: Bench, touch: Touch) -> int:
 
 def _find(search: Search, numbers: NumberTables) -> Choice | None:
     last = search.bench.touches[-1].pins[0] if search.bench.touches else None
-    bonus = numbers("answer", "hold_bonus")
+    bonus, share = numbers("answer", "hold_bonus"), numbers("answer", "hold_share")
 
     def worth(item: tuple[Want, dict[PinRef, float]]) -> float:
         want, chances = item
-        return max(chances.values()) + (bonus if want.held == last else 0.0)
+        most = max(chances.values())
+        return most + min(bonus, share * most) if want.held == last else most
 
     if not search.open:
         return None

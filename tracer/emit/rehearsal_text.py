@@ -9,6 +9,9 @@ from tracer.rehearsed import Rehearsed
 
 __all__ = ["rehearsal_as_json", "rehearsal_as_text"]
 
+#: Where the lead is held, by kind of connection.
+_WHERE = {"stage": "at the colour pins", "driver": "behind resistors", "input": "at data inputs"}
+
 
 def rehearsal_as_text(rehearsed: Rehearsed) -> str:
     """Touches, the plain way beside them, and whether the map came out right."""
@@ -21,7 +24,7 @@ def rehearsal_as_text(rehearsed: Rehearsed) -> str:
     lines += wrapped(
         f"{r.touches} touches for {r.connections} connections ({each:.1f} each){share}", "  ", "  "
     )
-    ways = ", ".join(f"{count} {kind}" for kind, count in r.by_kind.items())
+    ways = ", ".join(f"{count} {_WHERE.get(kind, kind)}" for kind, count in r.by_kind.items())
     lines += wrapped(
         f"plain way: someone with data sheets who knows which chips are in the path and sweeps them leg by leg ({ways})",
         "  ",
