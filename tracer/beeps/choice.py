@@ -105,12 +105,13 @@ def _times(bench: Bench, touch: Touch) -> int:
 
 def _find(search: Search, numbers: NumberTables) -> Choice | None:
     last = search.bench.touches[-1].pins[0] if search.bench.touches else None
-    bonus, share = numbers("answer", "hold_bonus"), numbers("answer", "hold_share")
+    # A lead that was silent for so long may have missed its beep: another one tells more.
+    stays = last is not None and len(search.bench.quiet(last)) <= numbers("answer", "hold_most")
+    bonus = numbers("answer", "hold_bonus") if stays else 0.0
 
     def worth(item: tuple[Want, dict[PinRef, float]]) -> float:
         want, chances = item
-        most = max(chances.values())
-        return most + min(bonus, share * most) if want.held == last else most
+        return max(chances.values()) + (bonus if want.held == last else 0.0)
 
     if not search.open:
         return None
