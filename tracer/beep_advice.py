@@ -98,3 +98,4 @@ class TouchAdvice:
     unknown: tuple[str, ...]
     stopped: tuple[str, ...]
     untouched: tuple[str, ...]
+    unsure: str = ""

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from tracer.beep_advice import ChipGuess, Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
+from tracer.beep_advice import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
 from tracer.beeps.bench import Bench
+from tracer.beeps.chip_guesses import chip_guesses
 from tracer.beeps.choice import Choice, Search
+from tracer.beeps.doubts import doubtful
 from tracer.beeps.members import is_settled
-from tracer.beeps.places import grid_place
 from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want
 from tracer.bitmap import BitMap
-from tracer.names import natural_key
 from tracer.netlist import PinRef, Touch
 from tracer.number_tables import NumberTables
 from tracer.parts.identify import Identified
@@ -20,11 +20,9 @@ from tracer.units import format_ohm
 
 __all__ = ["advise"]
 
-#: Chips that are guessed at, for each of the two places in the path.
-MOST_GUESSES = 4
-#: A guess below this says nothing.
-LEAST_GUESS = 0.03
-MOST_UNTOUCHED = 12
+#: Slips that are less likely than this together are not worth a word.
+LEAST_UNSURE = 0.01
+MOST_UNSURE = 4
 
 
 def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
@@ -41,8 +39,8 @@ def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvic
             touches_left=search.touches_left,
         ),
         chips=(
-            *_guesses(search, "driver", "puts out the bits"),
-            *_guesses(search, "input", "stores or feeds them"),
+            *chip_guesses(search, "driver", "puts out the bits"),
+            *chip_guesses(search, "input", "stores or feeds them"),
         ),
         contradictions=tuple(
             Contradiction(clash.text, tuple(_line(t) for t in clash.rests_on)) for clash in search.clashes
@@ -50,6 +48,7 @@ def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvic
         unknown=tuple(_unknown(search.bench)),
         stopped=tuple(_stopped(search)),
         untouched=tuple(_untouched(search)),
+        unsure=_unsure(search, numbers),
     )
 
 
@@ -227,56 +226,6 @@ def _ohms(search: Search, numbers: NumberTables) -> str:
 # -- around it --------------------------------------------------------------------------------------
 
 
-def _guesses(search: Search, kind: str, does: str) -> list[ChipGuess]:
-    """Chips that may put out the bits, or feed those that do."""
-    assert kind in ("driver", "input")
-    bench = search.bench
-    found: dict[str, int] = {}
-    for connection in search.wanted.found:
-        if connection.want.kind == kind:
-            found[connection.end.part] = found.get(connection.end.part, 0) + 1
-    held = next(iter(bench.colours.values()), None)
-    if held is None:
-        return []
-    chances: dict[str, float] = {}
-    wants = [w for w, _ in search.open if w.kind == kind]
-    imagined = Want("driver" if kind == "driver" else "input", held, next(iter(bench.colours)), 1000.0)
-    for pin, chance in search.wiring.chances(wants[0] if wants else imagined).items():
-        if bench.circuit.identified[pin.part].kind not in PASSIVE_KINDS and not bench.is_rail(pin):
-            chances[pin.part] = chances.get(pin.part, 0.0) + chance
-    guesses = []
-    for reference in sorted(found, key=lambda r: (-found[r], natural_key(r))):
-        guesses.append(_guess(search, reference, does, 1.0, f"{found[reference]} found on it"))
-    for reference, chance in sorted(chances.items(), key=lambda item: (-item[1], natural_key(item[0]))):
-        if reference not in found and chance >= LEAST_GUESS and len(guesses) < MOST_GUESSES:
-            outputs = len(search.wiring.outputs.get(reference, ()))
-            guesses.append(_guess(search, reference, does, chance, f"{outputs} outputs"))
-    return guesses
-
-
-def _guess(search: Search, reference: str, does: str, chance: float, why: str) -> ChipGuess:
-    part = search.bench.circuit.identified[reference]
-    kind = KINDS.get(part.kind, part.kind)
-    words = ", ".join(w for w in (kind, why, _beside(search, reference)) if w)
-    return ChipGuess(reference, part.part.marking or part.shown_type, part.part.place, does, chance, words)
-
-
-def _beside(search: Search, reference: str) -> str:
-    """The nearest chip that was found in the path, or the connector, where the places tell."""
-    identified = search.bench.circuit.identified
-    here = grid_place(identified[reference].part.place)
-    known = [c.end.part for c in search.wanted.found] + [p.part for p in search.bench.colours.values()]
-    steps = [
-        (math.dist(here, there), other)
-        for other in dict.fromkeys(known)
-        if here and other != reference and (there := grid_place(identified[other].part.place))
-    ]
-    if not steps:
-        return ""
-    far, other = min(steps, key=lambda s: s[0])
-    return f"beside {other}" if far < 1.5 else f"{far:.0f} places from {other}"
-
-
 def _unknown(bench: Bench) -> list[str]:
     """Chips of which the library knows nothing, and what would tell their outputs."""
     found = []
@@ -307,6 +256,21 @@ def _stopped(search: Search) -> list[str]:
         part = search.bench.circuit.identified[pin.part]
         said.append(f"the way ends at {pin} ({_part_words(part)}): {KINDS.get(part.kind, part.kind)}")
     return said
+
+
+def _unsure(search: Search, numbers: NumberTables) -> str:
+    """At the end: how likely one of the beeps was on the leg beside, and on which first."""
+    if search.choice is not None:
+        return ""
+    doubts = doubtful(search.bench, search.wanted, search.wiring, numbers)
+    chance = 1 - math.prod(1 - slip for slip, _ in doubts)
+    if chance < LEAST_UNSURE:
+        return ""
+    few = ", ".join(f"{c.want.held} = {c.end}" for _, c in doubts[:MOST_UNSURE])
+    return (
+        f"each beep rests on one touch, and about {chance:.0%} that one of them was on the leg beside; to be surer, touch "
+        f"again where no order speaks for it: {few}"
+    )
 
 
 def _untouched(search: Search) -> list[str]:

@@ -92,6 +92,8 @@ def _repeat(
                 if _times(search.bench, touch) == 1:
                     return Choice(held, ((leg, 0.5),), clash=clash, doubt=0.5)
     for chance, connection in doubtful(search.bench, search.wanted, search.wiring, numbers):
+        if chance <= numbers("answer", "repeat_above"):
+            break
         if (connection.want.held, connection.end) not in skipped:
             legs = ((connection.end, 1 - chance),)
             return Choice(connection.want.held, legs, repeat=connection, doubt=chance)

@@ -105,8 +105,7 @@ def doubtful(
         pair = frozenset((connection.want.held, connection.end))
         if heard.get(pair) == 1:
             found.append((slip_chance(wiring, connection, numbers), connection))
-    limit = numbers("answer", "repeat_above")
-    return sorted((f for f in found if f[0] > limit), key=lambda f: -f[0])
+    return sorted(found, key=lambda f: -f[0])
 
 
 def slip_chance(wiring: Wiring, connection: Connection, numbers: NumberTables) -> float:

@@ -223,7 +223,7 @@ class Reasoning:
             kinds = {"joint": "beep", "track": "ohms", "resistor": "ohms"}
             if (what in kinds and " to " in place) or what == "resistor":
                 found.append(Candidate(kinds[what], (place,), self.priors("minutes", kinds[what])))
-        for part in sorted({part for part, _ in self.uses}):
+        for part in sorted({part for part, _ in (*self.uses, *self.controls)}):
             found.append(Candidate("press", (part,), self.priors("minutes", "press")))
             found.append(Candidate("swapped", (part,), self.priors("minutes", "swap")))
         return [c for c in found if made.count((c.kind, c.where)) < MOST_TIMES]
@@ -264,7 +264,8 @@ class Reasoning:
         """Bits of the suspects' entropy that a measurement is expected to take away, for each minute."""
         before = entropy(self.by_group().values())
         after = sum(p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
-        return (before - after) / candidate.minutes
+        again = any((o.kind, o.where) == (candidate.kind, candidate.where) for o in self.seen)
+        return (before - after) / candidate.minutes * (self.priors("error", "again") if again else 1.0)
 
     def best_next(self, how_many: int = 3) -> list[Candidate]:
         """The measurements that are worth most, best first."""

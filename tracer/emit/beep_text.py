@@ -98,6 +98,8 @@ def _rest(advice: TouchAdvice) -> list[str]:
             f" and {len(advice.untouched) - MOST_LISTED} more" if len(advice.untouched) > MOST_LISTED else ""
         )
         said.append((f"not tried on every colour pin, as unlikely to be on one: {few}{more}", "- "))
+    if advice.unsure:
+        said.append((advice.unsure, "- "))
     if not said:
         return []
     lines = ["", "TO KNOW"]
