@@ -22,7 +22,7 @@ from tracer.netlist import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.model import PASSING_KINDS, Arc
 from tracer.roles import drivers_by_role, split_gate_inputs
-from tracer.walk_ends import end_at, nothing, stop_at
+from tracer.walk_ends import end_at, nothing, stop_at, too_far
 
 __all__ = ["Walker"]
 
@@ -93,8 +93,11 @@ class Walker:
 
     def _from_output(self, pin: PinRef, passed: frozenset[str], depth: int) -> Iterator[Path]:
         part = self.circuit.identified[pin.part]
-        if part.kind not in PASSING_KINDS or depth > LONGEST_WAY:
+        if part.kind not in PASSING_KINDS:
             yield self._end(pin, part)
+            return
+        if depth > LONGEST_WAY:
+            yield too_far(str(pin), LONGEST_WAY)
             return
         arcs = self._open_arcs(pin, part)
         if not arcs:
@@ -297,18 +300,17 @@ class Walker:
 
     def _past_series(self, net: str, passed: frozenset[str], depth: int) -> Iterator[Path]:
         """A net without an output: over resistors, links, diodes and transistors to one that has some."""
+        if depth > LONGEST_WAY:
+            yield too_far(net, LONGEST_WAY)
+            return
         found = False
         for other, step in self._series_ways(net):
             if other in passed or other in self.closed or other in self.circuit.rails:
                 continue
-            paths = [
-                p
-                for p in self._from_net(other, passed, depth + 1)
-                if depth < LONGEST_WAY and p.source.kind != "nothing"
-            ]
-            for path in paths:
-                found = True
-                yield replace(path, steps=(step, *path.steps))
+            for path in self._from_net(other, passed, depth + 1):
+                if path.source.kind != "nothing":
+                    found = True
+                    yield replace(path, steps=(step, *path.steps))
         if not found:
             yield self._stop_at(net)
 

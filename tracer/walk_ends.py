@@ -9,7 +9,7 @@ from tracer.netlist import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.model import MEMORY_KINDS
 
-__all__ = ["end_at", "nothing", "stop_at"]
+__all__ = ["end_at", "nothing", "stop_at", "too_far"]
 
 _SOURCE_KINDS: dict[str, SourceKind] = {
     "logic array": "logic array",
@@ -48,6 +48,14 @@ def end_at(pin: PinRef, part: Identified) -> Path:
         "unknown part": f"the library has no entry for {name}; tell its type with --part {pin.part}=TYPE",
     }.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}")
     return Path("picture", (), (), _source(pin, part, kind), because)
+
+
+def too_far(where: str, longest: int) -> Path:
+    """The end of a walk at a leg or a net, after more parts than any colour path has: a row of registers, a mistake."""
+    because = (
+        f"the way is more than {longest} parts long at {where}, which no colour path is; check what feeds it"
+    )
+    return Path("picture", (), (), Source(None, None, None, where, "logic"), because)
 
 
 def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:

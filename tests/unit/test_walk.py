@@ -1,0 +1,161 @@
+"""The walk back from an output: how far it goes, which ways it counts, and what it says of each."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.boards import board
+from tracer.bitmap import Bit, BitMap
+from tracer.tracing import trace
+from tracer.walk import LONGEST_WAY, MOST_PATHS
+
+#: One resistor a colour; red comes from what a test adds, green and blue from a memory of their own.
+COLOURS = """
+part J1 RGB symbol=Conn_01x06 1=RED 2=GREEN 3=BLUE
+part R1 470
+part R2 470
+part R3 470
+part U90 27C256
+R1.2 J1.1
+R2.2 J1.2
+R3.2 J1.3
+U90.11 R2.1
+U90.12 R3.1
+GND: U90.14 J1.4
+VCC: U90.28
+"""
+
+
+def traced(text: str) -> BitMap:
+    return trace(board(COLOURS + text))
+
+
+def red(text: str) -> Bit:
+    """The one bit of red."""
+    return next(c for c in traced(text).colours if c.name == "red").bits[0]
+
+
+def sources(bit: Bit) -> list[str]:
+    return [f"{path.source.part}.{path.source.pin}" for path in bit.paths]
+
+
+def codes(text: str) -> list[str]:
+    return [finding.code for finding in traced(text).findings]
+
+
+# -- how far ----------------------------------------------------------------------------------------
+
+
+def row_of_registers(count: int) -> str:
+    lines = [f"part U{i} 74LS374" for i in range(1, count + 1)] + ["U1.2 R1.1"]
+    lines += [f"U{i}.3 U{i + 1}.2" for i in range(1, count)]
+    return "\n".join([*lines, f"U{count}.3 U90.13"])
+
+
+def test_a_row_of_as_many_registers_as_a_way_may_be_long_is_followed_to_its_memory() -> None:
+    bit = red(row_of_registers(LONGEST_WAY + 1))
+    assert sources(bit) == ["U90.13"]
+    assert bit.is_traced
+
+
+def test_a_longer_row_stops_and_says_how_long_it_is() -> None:
+    bit = red(row_of_registers(LONGEST_WAY + 2))
+    assert not bit.is_traced
+    assert f"more than {LONGEST_WAY} parts long at U{LONGEST_WAY + 2}.2" in (bit.because or "")
+
+
+def row_of_resistors(count: int) -> str:
+    lines = ["part U1 74LS374", "U1.2 R1.1", "U1.3 R11.1"]
+    lines += [f"part R{10 + i} 22" for i in range(1, count + 1)]
+    lines += [f"R{10 + i}.2 R{11 + i}.1" for i in range(1, count)]
+    return "\n".join([*lines, f"R{10 + count}.2 U90.13"])
+
+
+def test_resistors_in_a_row_count_as_parts_of_the_way() -> None:
+    assert sources(red(row_of_resistors(LONGEST_WAY - 1))) == ["U90.13"]
+    assert "parts long" in (red(row_of_resistors(LONGEST_WAY + 1)).because or "")
+
+
+def test_thousands_of_resistors_in_a_row_are_no_deeper_than_the_limit() -> None:
+    assert "parts long" in (red(row_of_resistors(2000)).because or "")
+
+
+def tree_of_multiplexers(legs: int) -> str:
+    """Eight legs of a multiplexer, each from another one of eight, each leg of those one of two: 128 ways."""
+    lines = ["part U1 74LS151", "U1.5 R1.1"]
+    inputs = (4, 3, 2, 1, 15, 14, 13, 12)
+    pairs = ((2, 3, 4), (5, 6, 7), (11, 10, 9), (14, 13, 12))
+    leaf = 0
+    for a, leg in enumerate(inputs):
+        lines += [f"part U{10 + a} 74LS151", f"U1.{leg} U{10 + a}.5"]
+        for b, under in enumerate(inputs):
+            chip, section = divmod(8 * a + b, 4)
+            if section == 0:
+                lines.append(f"part U{100 + chip} 74LS157")
+            first, second, out = pairs[section]
+            lines.append(f"U{10 + a}.{under} U{100 + chip}.{out}")
+            for pin in (first, second):
+                memory, data = divmod(leaf, 8)
+                if data == 0:
+                    lines.append(f"part U{200 + memory} 27C256")
+                lines.append(f"U{100 + chip}.{pin} U{200 + memory}.{(11, 12, 13, 15, 16, 17, 18, 19)[data]}")
+                leaf += 1
+    return "\n".join(lines)
+
+
+def test_more_ways_than_are_kept_are_counted_and_said() -> None:
+    text = tree_of_multiplexers(8)
+    assert len(red(text).paths) == MOST_PATHS
+    assert any(f"128 ways back; the first {MOST_PATHS}" in f.text for f in traced(text).findings)
+
+
+# -- which ways -------------------------------------------------------------------------------------
+
+SHIFTED = "part U1 74LS166\npart U2 27C256\nU1.13 R1.1\nU1.14 U2.11\nU1.12 U2.12\n"
+
+
+def test_every_parallel_input_of_a_shift_register_shows_in_turn() -> None:
+    assert sorted(sources(red(SHIFTED))) == ["U2.11", "U2.12"]
+
+
+def test_the_serial_input_of_a_shift_register_counts_only_where_a_memory_feeds_it() -> None:
+    assert sorted(sources(red(SHIFTED + "U1.1 U2.13"))) == ["U2.11", "U2.12", "U2.13"]
+    logic = "part U3 74LS161\nU1.1 U3.14"
+    assert sorted(sources(red(SHIFTED + logic))) == ["U2.11", "U2.12"]
+
+
+CHOSEN = "part U1 74LS157\nU1.4 R1.1\nU1.2 U90.13\npart C1 100n\n"
+
+
+def test_a_leg_of_a_multiplexer_that_leads_to_nothing_is_left_out_and_said() -> None:
+    text = CHOSEN + "U1.3 C1.1\nGND: C1.2"
+    assert sources(red(text)) == ["U90.13"]
+    assert codes(text).count("unused-leg") == 1
+
+
+def test_the_only_leg_of_a_multiplexer_is_never_left_out() -> None:
+    text = "part U1 74LS157\npart C1 100n\nU1.4 R1.1\nU1.2 C1.1\nGND: C1.2\n"
+    assert "unused-leg" not in codes(text)
+    assert not red(text).is_traced
+
+
+# -- what is said of each ---------------------------------------------------------------------------
+
+
+def test_a_switch_in_the_way_is_taken_as_closed_and_said() -> None:
+    behind = "part U1 74LS374\nU1.2 R1.1\n{part}\nU1.3 {a}\n{b} U90.13"
+    switch = behind.format(part="part SW1 SW_SPST symbol=SW_SPST", a="SW1.1", b="SW1.2")
+    resistor = behind.format(part="part R9 22", a="R9.1", b="R9.2")
+    assert sources(red(switch)) == sources(red(resistor)) == ["U90.13"]
+    assert "switch-assumed" in codes(switch)
+    assert "switch-assumed" not in codes(resistor)
+
+
+@pytest.mark.parametrize(("out", "supply", "turned"), [("3", "1", True), ("1", "3", False)])
+def test_a_transistor_turns_a_bit_over_at_its_collector_and_not_at_its_emitter(
+    out: str, supply: str, turned: bool
+) -> None:
+    text = f"part U1 74LS374\npart Q1 2N3904\nU1.2 R1.1\nU1.3 Q1.{out}\nQ1.2 U90.13\nX: Q1.{supply}"
+    bit = red(text)
+    assert sources(bit) == ["U90.13"]
+    assert bit.paths[0].inverts is turned
