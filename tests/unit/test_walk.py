@@ -80,7 +80,7 @@ def test_thousands_of_resistors_in_a_row_are_no_deeper_than_the_limit() -> None:
     assert "parts long" in (red(row_of_resistors(2000)).because or "")
 
 
-def tree_of_multiplexers(legs: int) -> str:
+def tree_of_multiplexers() -> str:
     """Eight legs of a multiplexer, each from another one of eight, each leg of those one of two: 128 ways."""
     lines = ["part U1 74LS151", "U1.5 R1.1"]
     inputs = (4, 3, 2, 1, 15, 14, 13, 12)
@@ -104,7 +104,7 @@ def tree_of_multiplexers(legs: int) -> str:
 
 
 def test_more_ways_than_are_kept_are_counted_and_said() -> None:
-    text = tree_of_multiplexers(8)
+    text = tree_of_multiplexers()
     assert len(red(text).paths) == MOST_PATHS
     assert any(f"128 ways back; the first {MOST_PATHS}" in f.text for f in traced(text).findings)
 

@@ -1,0 +1,123 @@
+"""The limits that README lists: each number there is the program's, and there is no other limit."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+import re
+from pathlib import Path
+
+import tracer
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+ROWS = {
+    cells[1].strip(): cells[2]
+    for line in README.partition("\n## Limits\n")[2].partition("\n## ")[0].splitlines()
+    if len(cells := line.split("|")) == 5
+}
+
+#: Row of the table -> the constants that it gives, by module.
+CONSTANTS = {
+    "a netlist, schematic or notes file": ["importers.text.LARGEST_FILE"],
+    "a dump": ["dump.LARGEST_FILE"],
+    "brackets or elements in one another": [
+        "importers.sexpr.DEEPEST",
+        "importers.xml_tree.DEEPEST",
+        "importers.verilog_statements.DEEPEST",
+    ],
+    "sheets in one another": [
+        "importers.kicad_sheets.DEEPEST_SHEET",
+        "importers.spice.DEEPEST_SHEET",
+        "importers.edif.DEEPEST_SHEET",
+        "importers.verilog.DEEPEST_SHEET",
+        "importers.eagle_schematic.DEEPEST_MODULE",
+    ],
+    "sheets of a KiCad schematic": [
+        "importers.kicad_sheets.MOST_SHEETS",
+        "importers.kicad_sheets.MOST_ITEMS",
+    ],
+    "parts that placing sheets makes": [
+        "importers.spice.MOST_PARTS",
+        "importers.verilog.MOST_PARTS",
+        "importers.edif_sheet.MOST_PARTS",
+        "importers.eagle_schematic.MOST_PARTS",
+    ],
+    "pins that parts and nets name": ["importers.visible_names.MOST_PINS"],
+    "pins of EDIF parts with 400 pins and more": ["importers.edif.MOST_PINS_OF_WIDE"],
+    "wires and bits that buses stand for": [
+        "importers.verilog.MOST_WIRES",
+        "importers.verilog_statements.MOST_BITS",
+        "importers.edif_cells.MOST_WIRES",
+    ],
+    "members of a KiCad bus": ["importers.kicad_bus.LARGEST_BUS", "importers.kicad_bus.MOST_MEMBERS"],
+    "comparisons of wires that lie over one another": ["importers.kicad_geometry.MOST_LOOKS"],
+    "letters of a name": ["importers.visible_names.LONGEST_NAME"],
+    "legs of a part type, and names in a range": ["parts.library.MOST_PINS", "parts.library.MOST_ARCS"],
+    "legs of a resistor pack or plug that a number implies": ["parts.passives.MOST_LEGS"],
+    "letters of a value": ["units.LONGEST_VALUE"],
+    "letters of one text in a saved map": ["saved_map.LONGEST_TEXT"],
+    "parts in a row on the way back": ["walk.LONGEST_WAY"],
+    "ways back from one output": ["walk.MOST_PATHS"],
+    "bits of a colour of which `levels` works out volts": ["levels.MOST_BITS"],
+    "bits of a colour of which the page shows a ramp": ["page_making.MOST_BITS"],
+    "codes of a colour on the terminal": ["emit.levels_text.MOST_CODES"],
+    "address lines of a palette that change": ["palette.MOST_LINES"],
+    "entries of a palette on the page; rows on the terminal": [
+        "emit.page_swatches.MOST_ENTRIES",
+        "emit.palette_text.MOST_ROWS",
+    ],
+    "touches of a rehearsal": ["beeps.rehearsal.MOST_TOUCHES"],
+}
+#: Rows that stand for a rule, not for a number.
+RULES = {"of what", "---", "a sheet that holds itself"}
+#: Constants of these names that limit no input: how an answer is worked out or laid out, each with its own words there.
+INNER = {
+    "beeps.advice.MOST_UNSURE",
+    "beeps.chip_guesses.MOST_GUESSES",
+    "beeps.wanted.LONGEST_WAY",
+    "colour_count.MOST_CHOICES",
+    "diagnosis.answer.MOST_SUSPECTS",
+    "diagnosis.suspects.MOST_TIMES",
+    "emit.beep_text.MOST_LISTED",
+    "emit.diagram_head.MOST_WARNINGS",
+    "errors.LONGEST_SENTENCE",
+    "importers.kicad_bus.MOST_ALIASES",
+    "levels.MOST_BITS_DRIVEN",
+    "saved_map.LARGEST_NUMBER",
+    "weights.MOST_ENUMERATED",
+    "weights.MOST_ENUMERATED_BENT",
+}
+_NAME = re.compile(r"^((?:MOST|LARGEST|LONGEST|DEEPEST)(?:_[A-Z_]+)?)\b[^=\n]*=", re.MULTILINE)
+MEGABYTE = 1 << 20
+
+
+def value(constant: str) -> int:
+    module, _, name = constant.rpartition(".")
+    found = getattr(importlib.import_module(f"tracer.{module}"), name)
+    assert isinstance(found, int)
+    return found
+
+
+def test_every_number_of_the_table_is_the_programs() -> None:
+    for row, constants in CONSTANTS.items():
+        for constant in constants:
+            number = value(constant)
+            said = f"{number // MEGABYTE} MB" if constant.endswith("LARGEST_FILE") else f"{number:,}"
+            assert re.search(rf"(?<![\d,]){said}(?![\d,]*\d)", ROWS[row]), (row, constant, said)
+
+
+def test_the_table_has_no_other_rows() -> None:
+    assert {row for row in ROWS if not row.startswith("---")} == set(CONSTANTS) | RULES - {"---"}
+
+
+def test_there_is_no_limit_that_is_not_listed() -> None:
+    listed = {c for constants in CONSTANTS.values() for c in constants} | INNER
+    root = Path(tracer.__file__).parent
+    found = set()
+    for module in pkgutil.walk_packages([str(root)], "tracer."):
+        path = root.parent / (module.name.replace(".", "/") + ".py")
+        if path.is_file():
+            for name in _NAME.findall(path.read_text(encoding="utf-8")):
+                found.add(f"{module.name.removeprefix('tracer.')}.{name}")
+    assert found - listed == set()
+    assert listed - found == set()
