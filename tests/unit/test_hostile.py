@@ -207,6 +207,7 @@ _LONG = {
     "hashes in a note": 'board x\nU1 is "' + "#" * 300_000,
     "hashes behind a word": "board x" + "#" * 300_000,
     "blanks in a note": "U1 is x" + " " * 300_000 + "y\n",
+    "a pin of many signs": "(\nA\nU9" + "-2" * 150_000,
     "at": "U1 is x" + " at" * 100_000 + "\n",
     "drawn as": "U1 is x" + " drawn as" * 40_000 + "\n",
     "dots": "." * 300_000,

@@ -190,7 +190,8 @@ FORMATS: tuple[Format, ...] = (
         # A bracket alone in a line, and below it a reference, or a net and a pin.
         re.compile(
             r"^[ \t]*\[[ \t]*\n[ \t]*[^\s{}\[\]()\",]+[ \t]*\n(?:[^\n\]]*\n){0,40}[ \t]*\][ \t]*$"
-            r"|^[ \t]*\([ \t]*\n[^\n()]+\n[ \t]*[^\s()]+[-,][^\s()]+[ \t]*\n",
+            # Looked at once and not given back: a pin may be a long row of signs.
+            r"|^[ \t]*\([ \t]*\n[^\n()]+\n[ \t]*(?=[^\s()]+[-,][^\s()])[^\s()]++[ \t]*\n",
             re.MULTILINE,
         ),
         "tracer.importers.tango",
