@@ -159,3 +159,74 @@ def test_a_transistor_turns_a_bit_over_at_its_collector_and_not_at_its_emitter(
     bit = red(text)
     assert sources(bit) == ["U90.13"]
     assert bit.paths[0].inverts is turned
+
+
+# -- levels that are tied ---------------------------------------------------------------------------
+
+SELECTED = "part U1 74LS157\nU1.4 R1.1\nU1.2 U90.13\nU1.3 U90.15\n"
+
+
+@pytest.mark.parametrize(("rail", "source"), [("GND", "U90.13"), ("VCC", "U90.15")])
+def test_a_multiplexer_whose_select_is_tied_passes_one_leg_only(rail: str, source: str) -> None:
+    bit = red(f"{SELECTED}{rail}: U1.1")
+    assert sources(bit) == [source]
+    assert [path.role for path in bit.paths] == ["picture"]
+
+
+def test_legs_of_a_free_select_are_alternatives_each_with_its_level() -> None:
+    bit = red(SELECTED)
+    assert [path.role for path in bit.paths] == ["alternative", "alternative"]
+    assert {(path.source.pin, path.when[0].level) for path in bit.paths} == {("13", 0), ("15", 1)}
+
+
+def test_a_multiplexer_shut_for_good_is_still_followed() -> None:
+    """A tied enable that shuts all its ways is a drawing's slip or a fault: what it would pass is still of use."""
+    assert "U90.13" in sources(red(SELECTED + "VCC: U1.15\nGND: U1.1"))
+
+
+@pytest.mark.parametrize(("rail", "word"), [("GND", "low"), ("VCC", "high")])
+def test_a_register_whose_input_is_tied_says_to_which_level(rail: str, word: str) -> None:
+    bit = red(f"part U1 74LS374\nU1.2 R1.1\n{rail}: U1.3")
+    assert not bit.is_traced
+    assert f"tied {word}" in (bit.because or "")
+
+
+@pytest.mark.parametrize(("rail", "source"), [("VCC", "U91.11"), ("GND", "U90.13")])
+def test_a_transceiver_drives_the_way_that_its_direction_is_tied_to(rail: str, source: str) -> None:
+    """74LS245: DIR high drives from A to B. Two of them stand on one net; the one that points away is no driver."""
+    text = (
+        "part U1 74LS374\npart U2 74LS245\npart U3 74LS374\npart U91 27C256\nU1.2 R1.1\nU1.3 U2.18 U3.2\n"
+        f"U2.2 U91.11\nU3.3 U90.13\n{rail}: U2.1\nGND: U2.19"
+    )
+    assert source in sources(red(text))
+    assert ("U91.11" in sources(red(text))) is (rail == "VCC")
+
+
+# -- rings and shapes -------------------------------------------------------------------------------
+
+
+def test_registers_in_a_ring_end_with_a_sentence() -> None:
+    bit = red("part U1 74LS374\nU1.2 R1.1 U1.4\nU1.3 U1.5")
+    assert not bit.is_traced
+    assert "circle" in (bit.because or "")
+
+
+def test_a_shift_register_fed_by_logic_alone_is_followed_to_it() -> None:
+    bit = red("part U1 74LS166\npart U3 74LS161\nU1.13 R1.1\nU1.1 U3.14")
+    assert sources(bit) == ["U3.14"]
+    assert not bit.is_traced
+
+
+def test_a_buffer_is_called_an_inverter_only_where_it_turns_the_bit_over() -> None:
+    plain = red("part U1 74LS244\nU1.18 R1.1\nU1.2 U90.13").paths[0]
+    turned = red("part U1 74LS240\nU1.18 R1.1\nU1.2 U90.13").paths[0]
+    assert [(s.how, s.inverts) for s in plain.steps] == [("buffer", False)]
+    assert [(s.how, s.inverts) for s in turned.steps] == [("inverter", True)]
+
+
+def test_a_gate_with_one_live_input_has_no_gating_ones() -> None:
+    one = red("part U1 74LS08\nU1.3 R1.1\nU1.1 U90.13\nVCC: U1.2").paths
+    assert [p.source.pin for p in one] == ["13"]
+    two = red("part U1 74LS08\npart U3 74LS161\nU1.3 R1.1\nU1.1 U90.13\nU1.2 U3.14").paths
+    assert [p.source.pin for p in two] == ["13"]
+    assert [len(p.steps[0].controls) for p in (*one, *two)] == [0, 1]
