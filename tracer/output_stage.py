@@ -57,7 +57,7 @@ def gather_stage(
     Coupling capacitors are short circuits to a picture; with `keep_capacitors` their sides stay two nodes.
     `with_pins` are nets of other colour pins whose stages are taken in: they share a driver.
     """
-    stage = _Gatherer(circuit, start, LEAST_COUPLING_FARAD * 1e3, keep_capacitors, with_pins).run()
+    stage = _Gatherer(circuit, start, COUPLING_FARAD, keep_capacitors, with_pins).run()
     if not stage.drivers:
         # A stage whose only way in is a small capacitor.
         wider = _Gatherer(circuit, start, LEAST_COUPLING_FARAD, keep_capacitors, with_pins).run()
@@ -304,8 +304,9 @@ class _Gatherer:
             if net not in self.drivers and net != self.start and not self._is_tied(net):
                 self.drivers[net] = StageDriver(net, tuple(pins))
                 drives |= {p.part for p in pins}
+        nothing_drives = not self.drivers
         for net, pins in self.typed_in.items():
-            alone = not self.drivers or any(p.part in drives for p in pins)
+            alone = nothing_drives or any(p.part in drives for p in pins)
             if net in self.drivers or net == self.start or not alone or self._is_tied(net):
                 continue
             self.drivers[net] = StageDriver(net, tuple(pins))
