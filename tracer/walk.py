@@ -62,10 +62,6 @@ class Walker:
             self._memo[driver] = paths or (nothing(None, "the way back runs in a circle"),)
         return self._memo[driver]
 
-    def walk_net(self, net: str) -> tuple[Path, ...]:
-        """All ways back from a net."""
-        return tuple(self._from_net(net, frozenset(), 0))
-
     def leads_to_memory(self, net: str, passed: frozenset[str] = frozenset()) -> bool:
         """Whether some way back from a net ends at a memory that shows the picture."""
         if net not in self._memory_behind:

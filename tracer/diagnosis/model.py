@@ -55,7 +55,8 @@ class PathFault:
     scrambled : bool
         Those memories hold other words than the game wrote.
     stage : tuple of (str, str, int, float)
-        Colour, what happens (`tracer.diagnosis.picture.CHANGES`), place of the resistor or transistor, factor.
+        Colour; what happens (to a resistor ``scale`` or ``remove``, to the common leg of its pack ``lift``, to a
+        transistor ``transistor open`` or one of three shorts); place of the resistor or transistor; factor.
     tied : tuple of (str, int)
         Two bits, by colour and number, whose memory pins are shorted: a low one wins.
     control : tuple of (str, str)

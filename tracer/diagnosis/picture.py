@@ -33,10 +33,6 @@ _SEED = 1981
 #: What stands for a colour pin that is tied to ground.
 _SHORT_OHM = 0.1
 OPEN_OHM, SHORT_OHM = 1e9, 1.0
-#: What can happen to a part of a stage: of a resistor, of the common leg of its pack, of a transistor.
-CHANGES = (
-    "scale", "remove", "lift", "transistor open", "collector-emitter short", "base-emitter short", "collector-base short",
-)  # fmt: skip
 _LIFTED = "\0lifted"
 
 

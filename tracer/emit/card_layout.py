@@ -40,11 +40,6 @@ class Flow:
         return self.paper_height - MARGIN - _FOOT
 
     @property
-    def n_pages(self) -> int:
-        """Pages begun so far."""
-        return len(self.pages)
-
-    @property
     def used(self) -> float:
         """Share of the last page that is filled."""
         return (self.y - MARGIN) / (self.bottom - MARGIN)

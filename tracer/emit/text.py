@@ -6,7 +6,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable
 
-from tracer.bitmap import Bit, Path, Source, StageResistor, Step, When
+from tracer.bitmap import Bit, Source, StageResistor, Step, When
 from tracer.leg_table import OhmRange
 from tracer.units import format_ohm
 
@@ -61,11 +61,6 @@ def way_text(steps: tuple[Step, ...]) -> str:
 def when_text(when: tuple[When, ...]) -> str:
     """``U5.1 S low``."""
     return ", ".join(f"{leg(w.part, w.pin, w.name)} {'high' if w.level else 'low'}" for w in when)
-
-
-def main_ways(bit: Bit) -> list[Path]:
-    """Picture and alternative paths, then write paths."""
-    return sorted(bit.paths, key=lambda p: p.role == "write path")
 
 
 def spans(bits: Iterable[int]) -> str:
