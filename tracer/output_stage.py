@@ -281,7 +281,12 @@ class _Gatherer:
                 ways += [
                     n for n in self.circuit.nets_of(pin.part, arc.source) if n != net and n not in self.seen
                 ]
-        for other in sorted(ways, key=lambda n: not self.circuit.drivers_of(n))[:1]:
+
+        def driven(way: str) -> bool:
+            # The switch's own leg there passes what stands on the net; it puts nothing out by itself.
+            return any(p.part != pin.part for p in self.circuit.drivers_of(way))
+
+        for other in sorted(ways, key=lambda way: not driven(way))[:1]:
             self.switches.add(pin.part)
             self.joins.append((net, other))
             self._go(other)

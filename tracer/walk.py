@@ -200,8 +200,7 @@ class Walker:
         """A shift register: every parallel input shows in turn; a serial input only if it brings a stored bit."""
         kept = []
         for arc, paths in groups:
-            leg = part.type.by_number[arc.source]
-            if leg.role == "serial_in" or leg.name in ("SER", "SR", "SL", "SRSER", "SLSER"):
+            if part.type.by_number[arc.source].role == "serial_in":
                 paths = [p for p in paths if p.source.is_memory]
             if paths:
                 kept.append((arc, paths))
@@ -212,7 +211,7 @@ class Walker:
         part = self.circuit.identified[pin.part]
         live = []
         for arc, paths in groups:
-            if all(p.source.kind == "nothing" and not p.steps for p in paths) and len(groups) > 1:
+            if all(p.source.kind == "nothing" and not p.steps for p in paths):
                 self._say(
                     note(
                         "unused-leg",

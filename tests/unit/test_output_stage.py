@@ -159,3 +159,50 @@ def test_beside_an_output_a_plug_drives_nothing() -> None:
 
 def test_the_colour_pin_is_never_its_own_driver() -> None:
     assert stage("part R1 75\nRED: J1.1 R1.1\nGND: R1.2").drivers == ()
+
+
+# -- switches, amplifiers and transistors in the stage ----------------------------------------------
+
+#: One section of a 4066 between a latch and the resistor; its control is leg 13.
+SWITCHED = "part U1 74LS374\npart U5 4066\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U5.1\nU1.2 U5.2\n"
+
+
+@pytest.mark.parametrize(
+    ("control", "passed"), [("VCC: U5.13", True), ("C: U5.13", True), ("GND: U5.13", False)]
+)
+def test_an_analogue_switch_is_passed_unless_its_control_is_tied_to_open_it(
+    control: str, passed: bool
+) -> None:
+    found = stage(SWITCHED + control)
+    assert (drivers(found) == [["U1.2"]]) is passed
+    assert (found.switches == ("U5",)) is passed
+
+
+@pytest.mark.parametrize(("driven", "other"), [("12", "13"), ("13", "12")])
+def test_of_the_ways_of_an_analogue_selector_the_one_that_is_driven_is_taken(driven: str, other: str) -> None:
+    text = f"part U1 74LS374\npart U5 4053\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U5.14\nU1.2 U5.{driven}\nC: U5.{other}"
+    assert drivers(stage(text)) == [["U1.2"]]
+
+
+@pytest.mark.parametrize("which", ["1", "2"])
+def test_transistors_in_one_case_keep_their_own_legs(which: str) -> None:
+    case = "part Q1 ARRAY symbol=Q_Array 1=B1 2=C1 3=E1 4=B2 5=C2 6=E2\n"
+    legs = {"1": ("1", "2", "3"), "2": ("4", "5", "6")}[which]
+    base, collector, emitter = legs
+    text = f"{case}part U1 74LS374\npart R1 470\nRED: J1.1 Q1.{emitter}\nX: Q1.{base} R1.1\nU1.2 R1.2\nVCC: Q1.{collector}"
+    found = stage(text)
+    assert [(t.base, t.collector, t.emitter) for t in found.network.transistors] == [("X", "VCC", "RED")]
+    assert drivers(found) == [["U1.2"]]
+
+
+def test_a_transistor_that_is_reached_at_its_base_is_a_way_out() -> None:
+    text = TWO.replace("R2.2\n", "R2.2 Q1.2\n") + "part Q1 2N3904\nVCC: Q1.3\nOUT: Q1.1"
+    found = stage(text)
+    assert found.network.transistors == ()
+    assert "OUT" not in found.nets
+
+
+def test_an_electrolytic_without_a_value_couples() -> None:
+    text = "part C1 ? symbol={symbol}\npart U1 74LS374\npart R1 330\npart R2 1k\nRED: J1.1 C1.1 R2.1\nX: C1.2 R1.2\nU1.2 R1.1\nU1.5 R2.2"
+    assert "R1" in resistors(stage(text.format(symbol="C_Polarized")))
+    assert "R1" not in resistors(stage(text.format(symbol="C")))
