@@ -59,7 +59,7 @@ PULLED = TWO + "part R3 220\nRED: R3.1\nHOLD: R3.2 C1.1\nGND: C1.2\n"
 def test_a_net_that_is_bypassed_to_ground_is_a_supply_and_is_said_to_be(value: str, supply: bool) -> None:
     text = PULLED.replace("RED: J1.1 R1.2 R2.2\n", "").replace("RED: R3.1", "RED: J1.1 R1.2 R2.2 R3.1")
     found = stage(f"part C1 {value} symbol=C 1= 2=\n{text}")
-    assert ("HOLD" in found.fixed) is supply
+    assert found.fixed.get("HOLD") == (5.0 if supply else None)
     assert ("guessed-supply" in codes(found)) is supply
 
 
@@ -206,3 +206,16 @@ def test_an_electrolytic_without_a_value_couples() -> None:
     text = "part C1 ? symbol={symbol}\npart U1 74LS374\npart R1 330\npart R2 1k\nRED: J1.1 C1.1 R2.1\nX: C1.2 R1.2\nU1.2 R1.1\nU1.5 R2.2"
     assert "R1" in resistors(stage(text.format(symbol="C_Polarized")))
     assert "R1" not in resistors(stage(text.format(symbol="C")))
+
+
+@pytest.mark.parametrize(("marking", "polarity"), [("2N3904", "npn"), ("2N3906", "pnp")])
+def test_a_follower_is_solved_by_its_polarity(marking: str, polarity: str) -> None:
+    text = (
+        f"part Q1 {marking}\npart U1 74LS374\npart R1 470\nRED: J1.1 Q1.1\nX: Q1.2 R1.1\nU1.2 R1.2\nVCC: Q1.3"
+    )
+    assert [t.polarity for t in stage(text).network.transistors] == [polarity]
+
+
+def test_a_clamp_of_two_diodes_leaves_the_second_out_as_well() -> None:
+    text = TWO.replace("R2.2\n", "R2.2 D1.3\n") + "part D1 BAV99\nGND: D1.1\nVCC: D1.2"
+    assert stage(text).network.diodes == ()
