@@ -70,7 +70,9 @@ def _run(args: argparse.Namespace) -> int:
         )
     if args.ask:
         search = converse(notes, library, numbers, told, input, say)
-        return OK if search.choice is None and not search.given_up else STOPPED
+        pins = {colour: str(pin) for colour, pin in search.bench.colours.items()}
+        closed = search.choice is None and trace(notes.netlist(), library, pins=pins).is_complete
+        return OK if closed else STOPPED
     with working("looking for the next touch"):
         netlist = notes.netlist()
         search = look(set_up(netlist, library, told), numbers)

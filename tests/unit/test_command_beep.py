@@ -106,6 +106,16 @@ def test_the_advice_as_json_holds_the_sweep_and_the_caution(run: Run, notes: Pat
     assert "unplugged" in whole["caution"]
 
 
+def test_notes_without_any_resistor_say_what_to_add(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "bare.notes"
+    path.write_text(
+        "U1 is 74LS374\nJ1 is plug, 4 legs\nred is J1.1\ngreen is J1.2\nblue is J1.3\n", encoding="utf-8"
+    )
+    code, out, _ = run("beep", str(path))
+    assert code == 1
+    assert "J1.1 (red), J1.2 (green), J1.3 (blue): add the resistors" in " ".join(out.split())
+
+
 def test_a_full_netlist_is_sent_to_rehearse(run: Run) -> None:
     result = run("beep", str(NETLISTS / "dunlin" / "dunlin.net"))
     assert result.code == 2

@@ -252,6 +252,14 @@ def _unknown(bench: Bench) -> list[str]:
 def _stopped(search: Search) -> list[str]:
     what = {"driver": "no output was found that drives", "input": "no output was found that feeds"}
     said = [f"{what.get(w.kind, 'nothing was found for')} {w.held}" for w in search.given_up]
+    if search.choice is None:
+        met = {c.want.held for c in search.wanted.found}
+        bare = [f"{pin} ({colour})" for colour, pin in search.bench.colours.items() if pin not in met]
+        if bare:
+            said.append(
+                f"no part in the notes was found to stand on {', '.join(bare)}: add the resistors, packs and transistors "
+                "near the connector"
+            )
     for pin in search.wanted.stopped:
         part = search.bench.circuit.identified[pin.part]
         said.append(f"the way ends at {pin} ({_part_words(part)}): {KINDS.get(part.kind, part.kind)}")
