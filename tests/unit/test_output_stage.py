@@ -72,6 +72,12 @@ def test_a_net_of_many_pins_that_no_output_drives_is_a_supply(pins: int, supply:
     assert ("HOLD" in stage(text).fixed) is supply
 
 
+def test_a_bypassed_net_behind_a_trimmer_is_a_supply_as_well() -> None:
+    text = "part C1 100n symbol=C\npart RV1 500 symbol=R_Potentiometer_Trim\nHOLD: RV1.2 C1.1\nGND: C1.2\n"
+    found = stage(TWO.replace("R2.2\n", "R2.2 RV1.1\n") + text)
+    assert found.fixed.get("HOLD") == 5.0
+
+
 # -- parts ------------------------------------------------------------------------------------------
 
 
@@ -118,6 +124,11 @@ def test_a_small_capacitor_couples_where_there_is_no_other_way() -> None:
     assert drivers(stage(text)) == [["U1.2"]]
 
 
+def test_a_capacitor_too_small_for_a_picture_never_couples() -> None:
+    text = "part C1 100p symbol=C\npart U1 74LS374\npart R1 330\nRED: J1.1 C1.1\nX: C1.2 R1.2\nU1.2 R1.1"
+    assert drivers(stage(text)) == []
+
+
 def test_inputs_on_the_stage_are_listed_and_drive_nothing() -> None:
     found = stage(TWO.replace("R2.2\n", "R2.2 U2.3\n") + "part U2 74LS374")
     assert [str(pin) for pin in found.inputs] == ["U2.3"]
@@ -144,6 +155,21 @@ def test_what_is_drawn_as_an_input_drives_nothing_beside_an_output() -> None:
     assert "drawn-as-input" not in codes(found)
 
 
+def test_an_open_collector_is_no_input_of_its_own_net() -> None:
+    text = "part U1 7407\npart R1 470\npart R2 1k\nRED: J1.1 R1.2\nX: U1.2 R1.1 R2.1\nVCC: R2.2"
+    assert stage(text).inputs == ()
+
+
+def test_an_unknown_chip_on_the_colour_pin_itself_does_not_drive_it_beside_outputs() -> None:
+    text = TWO.replace("R2.2\n", "R2.2 U7.1\n") + "part U7 CUSTOM-1 1=A:passive"
+    assert sorted(drivers(stage(text))) == [["U1.2"], ["U1.5"]]
+
+
+def test_the_supply_leg_of_an_unknown_chip_drives_nothing() -> None:
+    text = "part U7 CUSTOM-1 1=A:power_in\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U7.1"
+    assert drivers(stage(text)) == []
+
+
 # -- boards that end at a plug ----------------------------------------------------------------------
 
 
@@ -155,6 +181,15 @@ def test_without_any_output_the_legs_of_another_plug_drive() -> None:
 def test_beside_an_output_a_plug_drives_nothing() -> None:
     text = TWO.replace("R2.2\n", "R2.2 R3.2\n") + "part J2 symbol=Conn_01x04\npart R3 2k2\nJ2.1 R3.1"
     assert sorted(drivers(stage(text))) == [["U1.2"], ["U1.5"]]
+
+
+def test_a_leg_of_a_plug_that_feeds_several_parts_is_no_bit() -> None:
+    """A bit from another board ends at its resistor alone."""
+    text = (
+        "part J2 symbol=Conn_01x04\npart R1 470\npart R2 1k\npart R3 1k\nRED: J1.1 R1.2 R2.2\n"
+        "J2.1 R1.1\nJ2.2 R2.1 R3.1\nY: R3.2"
+    )
+    assert drivers(stage(text)) == [["J2.1"]]
 
 
 def test_the_colour_pin_is_never_its_own_driver() -> None:
@@ -179,17 +214,40 @@ def test_an_analogue_switch_is_passed_unless_its_control_is_tied_to_open_it(
 
 
 @pytest.mark.parametrize(("driven", "other"), [("12", "13"), ("13", "12")])
-def test_of_the_ways_of_an_analogue_selector_the_one_that_is_driven_is_taken(driven: str, other: str) -> None:
-    text = f"part U1 74LS374\npart U5 4053\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U5.14\nU1.2 U5.{driven}\nC: U5.{other}"
+@pytest.mark.parametrize("latch", ["U1", "U9"])
+def test_of_the_ways_of_an_analogue_selector_the_one_that_is_driven_is_taken(
+    driven: str, other: str, latch: str
+) -> None:
+    text = (
+        f"part {latch} 74LS374\npart U5 4053\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U5.14\n"
+        f"{latch}.2 U5.{driven}\nC: U5.{other}"
+    )
+    assert drivers(stage(text)) == [[f"{latch}.2"]]
+
+
+def test_of_two_driven_ways_of_an_analogue_selector_one_is_taken() -> None:
+    """Its control closes one at a time: both at once would short two outputs."""
+    text = "part U1 74LS374\npart U5 4053\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U5.14\nU1.2 U5.12\nU1.5 U5.13"
     assert drivers(stage(text)) == [["U1.2"]]
 
 
+@pytest.mark.parametrize(("source", "count"), [("U1.5 U6.1", 1), ("GND: U6.1", 0)])
+def test_an_amplifier_is_part_of_the_stage_unless_its_input_is_grounded(source: str, count: int) -> None:
+    text = f"part U1 74LS374\npart U6 THS7374\npart R1 75\nRED: J1.1 R1.2\nX: R1.1 U6.14\n{source}"
+    assert len(stage(text).network.buffers) == count
+
+
 @pytest.mark.parametrize("which", ["1", "2"])
-def test_transistors_in_one_case_keep_their_own_legs(which: str) -> None:
-    case = "part Q1 ARRAY symbol=Q_Array 1=B1 2=C1 3=E1 4=B2 5=C2 6=E2\n"
-    legs = {"1": ("1", "2", "3"), "2": ("4", "5", "6")}[which]
-    base, collector, emitter = legs
-    text = f"{case}part U1 74LS374\npart R1 470\nRED: J1.1 Q1.{emitter}\nX: Q1.{base} R1.1\nU1.2 R1.2\nVCC: Q1.{collector}"
+@pytest.mark.parametrize(
+    "names", [("B1", "C1", "E1", "B2", "C2", "E2"), ("B2", "C2", "E2", "B1", "C1", "E1")]
+)
+def test_transistors_in_one_case_keep_their_own_legs(which: str, names: tuple[str, ...]) -> None:
+    case = " ".join(f"{number}={name}" for number, name in enumerate(names, 1))
+    base, collector, emitter = (names.index(f"{letter}{which}") + 1 for letter in "BCE")
+    text = (
+        f"part Q1 ARRAY symbol=Q_Array {case}\npart U1 74LS374\npart R1 470\n"
+        f"RED: J1.1 Q1.{emitter}\nX: Q1.{base} R1.1\nU1.2 R1.2\nVCC: Q1.{collector}"
+    )
     found = stage(text)
     assert [(t.base, t.collector, t.emitter) for t in found.network.transistors] == [("X", "VCC", "RED")]
     assert drivers(found) == [["U1.2"]]

@@ -72,7 +72,7 @@ def row_of_resistors(count: int) -> str:
 
 
 def test_resistors_in_a_row_count_as_parts_of_the_way() -> None:
-    assert sources(red(row_of_resistors(LONGEST_WAY - 1))) == ["U90.13"]
+    assert sources(red(row_of_resistors(LONGEST_WAY))) == ["U90.13"]
     assert "parts long" in (red(row_of_resistors(LONGEST_WAY + 1)).because or "")
 
 
@@ -80,13 +80,13 @@ def test_thousands_of_resistors_in_a_row_are_no_deeper_than_the_limit() -> None:
     assert "parts long" in (red(row_of_resistors(2000)).because or "")
 
 
-def tree_of_multiplexers() -> str:
-    """Eight legs of a multiplexer, each from another one of eight, each leg of those one of two: 128 ways."""
+def tree_of_multiplexers(branches: int) -> str:
+    """Some legs of a multiplexer, each from another one of eight, each leg of those one of two: 16 ways a leg."""
     lines = ["part U1 74LS151", "U1.5 R1.1"]
     inputs = (4, 3, 2, 1, 15, 14, 13, 12)
     pairs = ((2, 3, 4), (5, 6, 7), (11, 10, 9), (14, 13, 12))
     leaf = 0
-    for a, leg in enumerate(inputs):
+    for a, leg in enumerate(inputs[:branches]):
         lines += [f"part U{10 + a} 74LS151", f"U1.{leg} U{10 + a}.5"]
         for b, under in enumerate(inputs):
             chip, section = divmod(8 * a + b, 4)
@@ -104,9 +104,15 @@ def tree_of_multiplexers() -> str:
 
 
 def test_more_ways_than_are_kept_are_counted_and_said() -> None:
-    text = tree_of_multiplexers()
+    text = tree_of_multiplexers(8)
     assert len(red(text).paths) == MOST_PATHS
     assert any(f"128 ways back; the first {MOST_PATHS}" in f.text for f in traced(text).findings)
+
+
+def test_as_many_ways_as_are_kept_leave_nothing_to_say() -> None:
+    text = tree_of_multiplexers(MOST_PATHS // 16)
+    assert len(red(text).paths) == MOST_PATHS
+    assert "several-drivers" not in codes(text)
 
 
 # -- which ways -------------------------------------------------------------------------------------
@@ -130,6 +136,7 @@ CHOSEN = "part U1 74LS157\nU1.4 R1.1\nU1.2 U90.13\npart C1 100n\n"
 def test_a_leg_of_a_multiplexer_that_leads_to_nothing_is_left_out_and_said() -> None:
     text = CHOSEN + "U1.3 C1.1\nGND: C1.2"
     assert sources(red(text)) == ["U90.13"]
+    assert [(path.role, path.when) for path in red(text).paths] == [("picture", ())]
     assert codes(text).count("unused-leg") == 1
 
 
@@ -146,9 +153,17 @@ def test_a_switch_in_the_way_is_taken_as_closed_and_said() -> None:
     behind = "part U1 74LS374\nU1.2 R1.1\n{part}\nU1.3 {a}\n{b} U90.13"
     switch = behind.format(part="part SW1 SW_SPST symbol=SW_SPST", a="SW1.1", b="SW1.2")
     resistor = behind.format(part="part R9 22", a="R9.1", b="R9.2")
-    assert sources(red(switch)) == sources(red(resistor)) == ["U90.13"]
+    trimmer = behind.format(part="part RV1 100 symbol=R_Potentiometer_Trim", a="RV1.1", b="RV1.2")
+    assert sources(red(switch)) == sources(red(resistor)) == sources(red(trimmer)) == ["U90.13"]
     assert "switch-assumed" in codes(switch)
-    assert "switch-assumed" not in codes(resistor)
+    assert "switch-assumed" not in [*codes(resistor), *codes(trimmer)]
+
+
+def test_a_chip_that_must_drive_though_it_is_drawn_with_inputs_is_said() -> None:
+    """Nothing else stands on the net of a register's input: the drawing has the leg's type wrong."""
+    text = "part U1 74LS374\npart U7 CUSTOM-1 1=A:input\nU1.2 R1.1\nU1.3 U7.1"
+    assert sources(red(text)) == ["U7.1"]
+    assert codes(text).count("drawn-as-input") == 1
 
 
 @pytest.mark.parametrize(("out", "supply", "turned"), [("3", "1", True), ("1", "3", False)])
@@ -159,6 +174,19 @@ def test_a_transistor_turns_a_bit_over_at_its_collector_and_not_at_its_emitter(
     bit = red(text)
     assert sources(bit) == ["U90.13"]
     assert bit.paths[0].inverts is turned
+
+
+def test_a_write_path_does_not_wait_for_the_register_that_shows_its_memory() -> None:
+    """A register and a buffer take turns on a net; behind the register stands a RAM with a buffer that writes it."""
+    bit = red(
+        "part U1 74LS374\npart U2 74LS374\npart U3 6264\npart U4 74LS244\npart U5 74LS161\n"
+        "U1.2 R1.1\nU1.3 U2.2 U4.16\nU2.3 U3.11 U4.18\nU4.2 U5.14\nU4.4 U5.13"
+    )
+    assert {(path.source.pin, path.role, tuple(w.pin for w in path.when)) for path in bit.paths} == {
+        ("11", "picture", ("1",)),
+        ("14", "write path", ()),
+        ("13", "alternative", ("1",)),
+    }
 
 
 # -- levels that are tied ---------------------------------------------------------------------------
@@ -179,6 +207,15 @@ def test_legs_of_a_free_select_are_alternatives_each_with_its_level() -> None:
     assert {(path.source.pin, path.when[0].level) for path in bit.paths} == {("13", 0), ("15", 1)}
 
 
+def test_a_register_that_chooses_between_two_inputs_has_alternatives() -> None:
+    """74LS298: its word select takes the first word when it is low."""
+    bit = red("part U1 74LS298\nU1.15 R1.1\nU1.3 U90.13\nU1.2 U90.15")
+    assert {(path.source.pin, path.role, path.when[0].level) for path in bit.paths} == {
+        ("13", "alternative", 0),
+        ("15", "alternative", 1),
+    }
+
+
 def test_a_multiplexer_shut_for_good_is_still_followed() -> None:
     """A tied enable that shuts all its ways is a drawing's slip or a fault: what it would pass is still of use."""
     assert "U90.13" in sources(red(SELECTED + "VCC: U1.15\nGND: U1.1"))
@@ -191,15 +228,18 @@ def test_a_register_whose_input_is_tied_says_to_which_level(rail: str, word: str
     assert f"tied {word}" in (bit.because or "")
 
 
-@pytest.mark.parametrize(("rail", "source"), [("VCC", "U91.11"), ("GND", "U90.13")])
-def test_a_transceiver_drives_the_way_that_its_direction_is_tied_to(rail: str, source: str) -> None:
-    """74LS245: DIR high drives from A to B. Two of them stand on one net; the one that points away is no driver."""
+@pytest.mark.parametrize(("near", "far", "towards"), [("18", "2", "VCC"), ("2", "18", "GND")])
+@pytest.mark.parametrize("rail", ["VCC", "GND"])
+def test_a_transceiver_drives_the_way_that_its_direction_is_tied_to(
+    near: str, far: str, towards: str, rail: str
+) -> None:
+    """74LS245: DIR high drives from A to B. Where it points away from the net, only the register there drives."""
     text = (
-        "part U1 74LS374\npart U2 74LS245\npart U3 74LS374\npart U91 27C256\nU1.2 R1.1\nU1.3 U2.18 U3.2\n"
-        f"U2.2 U91.11\nU3.3 U90.13\n{rail}: U2.1\nGND: U2.19"
+        "part U1 74LS374\npart U2 74LS245\npart U3 74LS374\npart U91 27C256\n"
+        f"U1.2 R1.1\nU1.3 U2.{near} U3.2\nU2.{far} U91.11\nU3.3 U90.13\n{rail}: U2.1\nGND: U2.19"
     )
-    assert source in sources(red(text))
-    assert ("U91.11" in sources(red(text))) is (rail == "VCC")
+    found = ["U90.13", "U91.11"] if rail == towards else ["U90.13"]
+    assert sorted(sources(red(text))) == found
 
 
 # -- rings and shapes -------------------------------------------------------------------------------
@@ -222,6 +262,8 @@ def test_a_buffer_is_called_an_inverter_only_where_it_turns_the_bit_over() -> No
     turned = red("part U1 74LS240\nU1.18 R1.1\nU1.2 U90.13").paths[0]
     assert [(s.how, s.inverts) for s in plain.steps] == [("buffer", False)]
     assert [(s.how, s.inverts) for s in turned.steps] == [("inverter", True)]
+    chosen = red("part U1 74LS158\nU1.4 R1.1\nU1.2 U90.13").paths[0]
+    assert [(s.how, s.inverts) for s in chosen.steps] == [("multiplexer", True)]
 
 
 def test_a_gate_with_one_live_input_has_no_gating_ones() -> None:
@@ -230,3 +272,24 @@ def test_a_gate_with_one_live_input_has_no_gating_ones() -> None:
     two = red("part U1 74LS08\npart U3 74LS161\nU1.3 R1.1\nU1.1 U90.13\nU1.2 U3.14").paths
     assert [p.source.pin for p in two] == ["13"]
     assert [len(p.steps[0].controls) for p in (*one, *two)] == [0, 1]
+
+
+def row_of_buffers(first: int, count: int, out: str, source: str) -> str:
+    """From a net over buffers in a row to what the last of them takes in."""
+    lines = [f"part U{i} 74LS125" for i in range(first, first + count)]
+    lines += [f"{out} U{first}.3"]
+    lines += [f"U{i}.2 U{i + 1}.3" for i in range(first, first + count - 1)]
+    return "\n".join([*lines, source.format(f"U{first + count - 1}.2")])
+
+
+def test_of_two_inputs_of_a_gate_the_one_with_a_memory_far_behind_it_is_the_data() -> None:
+    far = row_of_buffers(10, 10, "U1.1", "{} U90.13")
+    bit = red(f"part U1 74LS08\npart U3 74LS161\nU1.3 R1.1\nU1.2 U3.14\n{far}")
+    assert sources(bit) == ["U90.13"]
+
+
+def test_a_level_that_comes_over_buffers_is_an_option_and_no_bit() -> None:
+    option = row_of_buffers(10, 10, "U1.1", "VCC: {}")
+    text = f"part U1 74LS08\npart U3 74LS161\nU1.3 R1.1\nU1.2 U3.14\n{option}"
+    assert sources(red(text)) == ["U3.14"]
+    assert "gate-undecided" not in codes(text)

@@ -68,6 +68,10 @@ def test_an_empty_value_is_no_marking(value: str) -> None:
     assert (part.marking, part.symbol) == ("", "74LS273")
 
 
+def test_a_marking_may_begin_with_a_micro_sign() -> None:
+    assert read(U9.replace("SN74LS273N", "µPD4164")).parts[0].marking == "µPD4164"
+
+
 def test_a_part_that_is_not_fitted() -> None:
     assert not read(U9[:-1] + '(property (name "dnp")))').parts[0].fitted
     assert read(U9[:-1] + '(property (name "exclude_from_bom")))').parts[0].fitted
@@ -108,6 +112,17 @@ def test_the_symbol_names_a_pin_and_the_node_types_it() -> None:
     node = '(net (name "A") (node (ref "U9") (pin "2") (pinfunction "Q0_7") (pintype "tri_state")))'
     pins = read(U9, LIB, node).parts[0].pins
     assert pins[1] == Pin("2", "Q0", "tri_state")
+
+
+def test_the_sign_of_an_overbar_is_part_of_a_name() -> None:
+    """Alone it stands for no name; KiCad 5 writes it in front of a word, later ones around it."""
+    lib = LIB.replace("Q0", "R/~W")
+    assert read(U9, lib).parts[0].pins[1] == Pin("2", "R/~W", "output")
+    nodes = (
+        '(net (name "A") (node (ref "U9") (pin "1") (pinfunction "~{Mr}")))'
+        '(net (name "B") (node (ref "U9") (pin "2") (pinfunction "~{OE}_2")))'
+    )
+    assert read(U9, nets=nodes).parts[0].pins == (Pin("1", "~{Mr}"), Pin("2", "~{OE}"))
 
 
 def test_nets() -> None:
@@ -160,10 +175,11 @@ def test_no_components_clause() -> None:
     assert netlist.nets_of_pins == {PinRef("U1", "1"): ("A",)}
 
 
-def test_a_head_that_only_looks_right() -> None:
+@pytest.mark.parametrize("head", ["exported", "edif"])
+def test_a_head_that_only_looks_right(head: str) -> None:
     with pytest.raises(NetlistError) as caught:
-        parse_netlist("(exported (nets))", "b.net", format_name="kicad-netlist")
+        parse_netlist(f"({head} (nets))", "b.net", format_name="kicad-netlist")
     assert (
         str(caught.value).split("\n")[0]
-        == "b.net:1:1: a KiCad netlist starts with (export, this one with (exported"
+        == f"b.net:1:1: a KiCad netlist starts with (export, this one with ({head}"
     )
