@@ -176,6 +176,17 @@ def test_a_transistor_turns_a_bit_over_at_its_collector_and_not_at_its_emitter(
     assert bit.paths[0].inverts is turned
 
 
+def test_a_transistor_without_a_base_leg_ends_the_way() -> None:
+    """The transistor of an optocoupler, drawn apart: light is its base."""
+    text = (
+        "part U1 74LS374\npart Q1 PHOTO symbol=Q_Photo_NPN 1=C 2=E\nU1.2 R1.1\nU1.3 Q1.{leg}\nX: Q1.{other}"
+    )
+    for leg, other in (("1", "2"), ("2", "1")):
+        bit = red(text.format(leg=leg, other=other))
+        assert not bit.is_traced
+        assert "has no driver" in (bit.because or "")
+
+
 def test_a_write_path_does_not_wait_for_the_register_that_shows_its_memory() -> None:
     """A register and a buffer take turns on a net; behind the register stands a RAM with a buffer that writes it."""
     bit = red(
