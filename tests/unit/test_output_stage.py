@@ -165,9 +165,13 @@ def test_an_unknown_chip_on_the_colour_pin_itself_does_not_drive_it_beside_outpu
     assert sorted(drivers(stage(text))) == [["U1.2"], ["U1.5"]]
 
 
-def test_the_supply_leg_of_an_unknown_chip_drives_nothing() -> None:
-    text = "part U7 CUSTOM-1 1=A:power_in\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U7.1"
-    assert drivers(stage(text)) == []
+@pytest.mark.parametrize(("kind", "fixed"), [("power_in", {"X": 5.0}), ("no_connect", {})])
+def test_a_supply_leg_or_an_unused_one_of_an_unknown_chip_drives_nothing(
+    kind: str, fixed: dict[str, float]
+) -> None:
+    found = stage(f"part U7 CUSTOM-1 1=A:{kind}\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 U7.1")
+    assert drivers(found) == []
+    assert found.fixed == fixed
 
 
 # -- boards that end at a plug ----------------------------------------------------------------------
