@@ -87,6 +87,13 @@ def test_a_pack_whose_common_leg_no_net_names_still_joins_its_resistors() -> Non
     assert sorted(drivers(stage(text))) == [["U1.2"], ["U1.5"]]
 
 
+def test_the_two_halves_of_a_divider_whose_tap_no_net_names_are_in_series() -> None:
+    text = "part RN1 1k symbol=R_Divider 1=COM1 2=R1 3=COM2\npart U1 74LS374\nRED: J1.1 RN1.1\nU1.2 RN1.3"
+    found = stage(text)
+    assert drivers(found) == [["U1.2"]]
+    assert [r.ohm for r in found.network.resistors] == [1000.0, 1000.0]
+
+
 def test_a_resistor_with_an_open_end_brings_nothing() -> None:
     found = stage(TWO.replace("R2.2\n", "R2.2 R3.1\n") + "part R3 220")
     assert resistors(found) == {"R1", "R2"}
