@@ -27,6 +27,7 @@ from tracer.command_inputs import (
     add_command,
     add_inputs,
     add_tracing,
+    as_file_name,
     is_coloured,
     parse_load,
     read_board,
@@ -194,7 +195,7 @@ def _run_trace(args: argparse.Namespace) -> int:
 def _run_diagram(args: argparse.Namespace) -> int:
     bit_map = saved_map(args.files[0]) if len(args.files) == 1 else None
     bit_map = bit_map or trace_board(args).bit_map
-    target = Path(args.output or f"{bit_map.name}.svg")
+    target = Path(args.output or f"{as_file_name(bit_map.name)}.svg")
     form = target.suffix.lstrip(".").lower()
     if form not in ("svg", "png", "dot"):
         raise UsageError(

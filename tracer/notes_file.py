@@ -20,8 +20,10 @@ from tracer.netlist import Netlist, PinRef, Touch
 
 __all__ = ["NotesFile", "fact_lines"]
 
-_NUMBER = re.compile(r"# answer (\d+)$")
-_STRUCK = re.compile(r"# struck by answer (\d+): (.*)$")
+_NUMBER = re.compile(r"# answer (\d{1,9})$")
+_STRUCK = re.compile(r"# struck by answer (\d{1,9}): (.*)$")
+#: In any comment: a line that was taken back keeps its number.
+_ANY_NUMBER = re.compile(r"answer (\d{1,9})\b")
 
 
 def fact_lines(facts: Facts) -> list[str]:
@@ -75,7 +77,7 @@ class NotesFile:
             The file cannot be written; it is as it was.
         """
         lines, end = self._lines()
-        number = 1 + max((int(m[1]) for line in lines if (m := re.search(r"answer (\d+)", line))), default=0)
+        number = 1 + max((int(m[1]) for line in lines if (m := _ANY_NUMBER.search(line))), default=0)
         lines, kept = self._strike(lines, facts.struck, number)
         added = [f"{line}  # answer {number}" for line in (*kept, *fact_lines(facts))]
         self._write([*lines, *added], end)

@@ -10,13 +10,14 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from tracer.findings import Finding, note
+from tracer.findings import note
 from tracer.importers.union import UnionFind
 from tracer.names import natural_key
 from tracer.netlist import Net, Netlist, Part, Pin, PinRef
 from tracer.parts.connectors import connector_types
 from tracer.parts.identify import identify
 from tracer.parts.library import Library
+from tracer.parts.passives import MOST_LEGS
 from tracer.rails import named_rail
 
 __all__ = ["all_legs", "traceable"]
@@ -26,8 +27,8 @@ _LEGS = {
     "R": 2, "C": 2, "L": 2, "D": 2, "FB": 2, "F": 2, "LK": 2, "Q": 3, "TR": 3, "VR": 3, "RV": 3, "BC": 3,
 }  # fmt: skip
 _LETTERS = re.compile(r"[A-Z]+", re.IGNORECASE)
-_COUNT = re.compile(r"(\d+)\s*-?\s*(?:legs|pins|leg|pin)\b", re.IGNORECASE)
-_PACK = re.compile(r"(\d+)\s*x\s*\S+", re.IGNORECASE)
+_COUNT = re.compile(r"(?<!\d)(\d{1,9})\s*-?\s*(?:legs|pins|leg|pin)\b", re.IGNORECASE)
+_PACK = re.compile(r"(?<!\d)(\d{1,9})\s*x\s*\S+", re.IGNORECASE)
 _SUPPLY = re.compile(r"VCC\d*|VDD\d*|\+?5V", re.IGNORECASE)
 
 GROUND, SUPPLY = "GND", "+5V"
@@ -49,7 +50,16 @@ def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> N
     stated = {pin for net in netlist.nets for pin in net.pins}
     stated |= {PinRef(*where.rsplit(".", 1)) for where in told if "." in where}
     nets = {net.name: net for net in whole.nets if len(net.pins) > 1 or net.pins[0] in stated}
-    findings: list[Finding] = []
+    findings = [
+        note(
+            "value-unread",
+            f"{part.reference} is {part.marking}: a part has up to {MOST_LEGS} legs here, so only those that the notes name "
+            "count",
+            part.reference,
+        )
+        for part in netlist.parts
+        if _told_legs(part) > MOST_LEGS
+    ]
     for part in whole.parts:
         numbers = tuple(p.number for p in part.pins)
         known = identify(part, numbers, library, frozenset())
@@ -83,19 +93,34 @@ def _with_legs(part: Part, netlist: Netlist, library: Library) -> Part:
 
 
 def _numbers(part: Part, noted: tuple[str, ...], library: Library) -> list[str]:
-    if count := _COUNT.search(part.marking):
-        return [str(n + 1) for n in range(min(int(count[1]), 400))]
-    letters = _LETTERS.match(part.reference)
-    letters_of = letters[0].upper() if letters else ""
-    if letters_of in ("RN", "RA", "RP") and (pack := _PACK.match(part.marking)):
-        n = int(pack[1])
-        return [str(i + 1) for i in range(2 * n if "isolated" in part.marking.lower() else n + 1)]
+    if told := _told_legs(part):
+        return _row(told) if told <= MOST_LEGS else []
+    letters_of = _letters(part)
     if letters_of in _LEGS:
-        return [str(i + 1) for i in range(_LEGS[letters_of])]
+        return _row(_LEGS[letters_of])
     for connector in connector_types():
         if any(connector.named.search(text) for text in (part.marking, part.symbol) if text):
             return list(connector.pins)
     return [p.number for p in identify(part, noted, library, frozenset()).type.pins]
+
+
+def _told_legs(part: Part) -> int:
+    """How many legs the marking says that there are; 0 where it says nothing of them."""
+    if count := _COUNT.search(part.marking):
+        return int(count[1])
+    if _letters(part) in ("RN", "RA", "RP") and (pack := _PACK.match(part.marking)):
+        n = int(pack[1])
+        return 2 * n if "isolated" in part.marking.lower() else n + 1
+    return 0
+
+
+def _letters(part: Part) -> str:
+    found = _LETTERS.match(part.reference)
+    return found[0].upper() if found else ""
+
+
+def _row(legs: int) -> list[str]:
+    return [str(i + 1) for i in range(legs)]
 
 
 def _nets(netlist: Netlist, parts: tuple[Part, ...], library: Library) -> Iterator[Net]:

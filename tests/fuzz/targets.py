@@ -23,7 +23,7 @@ from tracer.importers.formats import FORMATS
 from tracer.netlist import Netlist, check_netlist
 from tracer.parts.library import load_library
 
-__all__ = ["Outcome", "Target", "judge", "target", "target_names"]
+__all__ = ["Outcome", "Target", "is_control", "judge", "target", "target_names", "text_of"]
 
 Outcome = Literal["read", "refused"]
 
@@ -90,12 +90,13 @@ def judge(run: Callable[[], object]) -> Outcome:
     assert refusal.what.strip(), text
     assert refusal.line is None or refusal.line >= 1, text
     assert len(first) < 1200, f"a sentence of {len(first)} letters"
-    assert not any(_is_control(c) for c in text if c != "\n"), f"a control character in {text!r}"
+    assert not any(is_control(c) for c in text if c != "\n"), f"a control character in {text!r}"
     assert refusal.fix or not isinstance(refusal, NetlistError), text
     return "refused"
 
 
-def _is_control(c: str) -> bool:
+def is_control(c: str) -> bool:
+    """Whether a terminal may take it for a command."""
     return (
         ord(c) < 32
         or 0x7F <= ord(c) < 0xA0
@@ -144,7 +145,7 @@ def put_out(bit_map: object) -> None:
 
     assert isinstance(bit_map, BitMap)
     terminal = str(emit("terminal", bit_map))
-    assert not any(_is_control(c) for c in terminal if c != "\n"), "a control character reaches the terminal"
+    assert not any(is_control(c) for c in terminal if c != "\n"), "a control character reaches the terminal"
     for form in ("csv", "dot", "svg"):
         emit(form, bit_map)
     pages = lay_out(card_of_map(bit_map, load_library()))
@@ -245,7 +246,7 @@ def _notes_run(data: bytes, folder: Path) -> Callable[[], object]:
 
         for each in (netlist, merged):
             if table := answer_notes(trace_fully(each, load_library())):
-                assert not any(_is_control(c) for c in suspects_as_text(table) if c != "\n")
+                assert not any(is_control(c) for c in suspects_as_text(table) if c != "\n")
 
     return follow
 
@@ -253,7 +254,8 @@ def _notes_run(data: bytes, folder: Path) -> Callable[[], object]:
 # -- what is no netlist ------------------------------------------------------------------------------
 
 
-def _text_of(data: bytes, file: str) -> str:
+def text_of(data: bytes, file: str) -> str:
+    """The letters of a file."""
     from tracer.importers.text import decode
 
     return decode(data, file)[0]
@@ -270,7 +272,7 @@ PARTS = (
 
 
 def _parts_run(data: bytes, _folder: Path) -> Callable[[], object]:
-    library = load_library([("own.toml", _text_of(data, "own.toml"))])
+    library = load_library([("own.toml", text_of(data, "own.toml"))])
 
     def follow() -> None:
         from tracer.emit.part_table import part_as_json, part_as_text
@@ -282,7 +284,7 @@ def _parts_run(data: bytes, _folder: Path) -> Callable[[], object]:
         for name in list(library.added)[:3]:
             found = look_up(name, library)
             part_as_json(found)
-            assert not any(_is_control(c) for c in part_as_text(found) if c != "\n")
+            assert not any(is_control(c) for c in part_as_text(found) if c != "\n")
             put_out(trace(with_markings(board, {"U1": name}), library))
 
     return follow
@@ -291,7 +293,7 @@ def _parts_run(data: bytes, _folder: Path) -> Callable[[], object]:
 def _pins_run(data: bytes, _folder: Path) -> Callable[[], object]:
     from tracer.importers.spice_pins import load_pin_tables
 
-    tables = load_pin_tables(_text_of(data, "pins.csv"), "pins.csv")
+    tables = load_pin_tables(text_of(data, "pins.csv"), "pins.csv")
     return lambda: parse_netlist(_SPICE, "a.cir", format_name="spice", spice_pins=tables)
 
 
@@ -344,7 +346,7 @@ def _priors_run(data: bytes, _folder: Path) -> Callable[[], object]:
     from tracer.diagnosis.suspects import Reasoning
     from tracer.tracing import trace_fully
 
-    priors = load_priors(_text_of(data, "priors.toml"), "priors.toml")
+    priors = load_priors(text_of(data, "priors.toml"), "priors.toml")
     return lambda: Reasoning(trace_fully(seeds.boards()[0], load_library()), priors)
 
 
@@ -359,7 +361,7 @@ def _map_run(data: bytes, _folder: Path) -> Callable[[], object]:
     from tracer.emit import emit
     from tracer.saved_map import read_map
 
-    bit_map = read_map(_text_of(data, "map.json"), "map.json")
+    bit_map = read_map(text_of(data, "map.json"), "map.json")
     saved = str(emit("json", bit_map))
     assert str(emit("json", read_map(saved, "map.json"))) == saved, "it is not the same when read back"
     if sum(data) % 3 == 0:
@@ -444,6 +446,9 @@ def _mixed() -> list[bytes]:
 
 
 def _all_targets() -> dict[str, Target]:
+    # It stands on this module.
+    from tests.fuzz.uses import USES
+
     found: list[Target] = []
     for form in FORMATS:
         if form.name == "kicad-schematic":
@@ -472,6 +477,7 @@ def _all_targets() -> dict[str, Target]:
         Target("map", _maps, _map_run, is_json=True),
         Target("options", lambda: list(OPTIONS), _options_run),
         Target("any-text", _mixed, _text_run),
+        *USES,
     ]
     for each in found:
         words = {w for seed in each.seeds() for w in re.findall(rb"[^\s()<>\[\]{}\",;=]{1,40}", seed)}

@@ -932,7 +932,7 @@ def test_names_of_files_in_another_encoding(tmp_path: Path, capsys: pytest.Captu
     assert (tmp_path / "out" / "report.html").exists()
 
 
-@pytest.mark.parametrize("command", ["report", "card"])
+@pytest.mark.parametrize("command", ["report", "card", "diagram"])
 def test_a_board_called_like_a_way_out_of_the_folder(
     command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -141,3 +141,12 @@ def test_a_file_that_cannot_be_written_is_said_and_left(
     with pytest.raises(EmitError, match="No space left"):
         notes.add(Facts(quiet(ONE)))
     assert notes.path.read_text(encoding="utf-8") == START
+
+
+def test_a_comment_with_a_number_of_thousands_of_digits_is_no_answer(notes: NotesFile) -> None:
+    odd = f"U13.2 = R1.1  # answer {'9' * 5000}\n"
+    notes.path.write_text(START + odd, encoding="utf-8")
+    notes.add(Facts(quiet(TWO)))
+    assert notes.path.read_text(encoding="utf-8") == f"{START}{odd}R1.2 != U13.5  # answer 1\n"
+    assert notes.undo() == ["R1.2 != U13.5  # answer 1"]
+    assert notes.undo() == []

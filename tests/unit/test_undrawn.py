@@ -38,3 +38,12 @@ def test_a_select_leg_that_beeps_with_a_chips_ground_leg_is_low() -> None:
     notes = FOLLOWER.replace("R2.2 = U9.12", "R2.2 = U5.4\nU5.2 = U9.12\nU5.1 = U9.8\n") + "U5 is 74LS157\n"
     (bit,) = traced(notes).colours[0].bits
     assert {(p.source.part, p.source.pin) for p in bit.paths} == {("U9", "12")}
+
+
+def test_a_number_of_legs_that_was_not_believed_is_said() -> None:
+    texts = [
+        f.text for f in traced(FOLLOWER + "RN1 is 201 x 470 isolated\nRN2 is 200 x 470 isolated\n").findings
+    ]
+    assert [t for t in texts if "up to 400 legs" in t] == [
+        "RN1 is 201 x 470 isolated: a part has up to 400 legs here, so only those that the notes name count"
+    ]

@@ -17,11 +17,16 @@ _PLAIN_REFERENCE = re.compile(r"[A-Z_+\-:/\\]*[\d?][A-Z0-9_+\-?/\\]*")
 _PLAIN_LEG = re.compile(r"[A-Z0-9_+\-~/]+")
 _PLAIN_NET = re.compile(r"[^\s\":=\[\]#,;|.]+")
 _PLAIN_NAME = re.compile(r"[^\s\"\[\]()#,]+")
+_DIRECTION = re.compile(r"[a-z_]+")
 
 
 def lost(netlist: Netlist) -> list[str]:
     """What the form cannot hold."""
-    return losses(netlist, "libraries", "footprints")
+    shared = sum(len(nets) > 1 for nets in netlist.nets_of_pins.values())
+    joined = [f"{shared} pins that stand on several nets, which are one net in notes"] if shared else []
+    odd = sum(bool(_odd_kind(pin)) for part in netlist.parts for pin in part.pins)
+    directions = [f"{odd} pin directions as they are"] if odd else []
+    return [*losses(netlist, "libraries", "footprints"), *joined, *directions]
 
 
 def write(netlist: Netlist) -> str:
@@ -102,12 +107,18 @@ def _net_lines(net: Net) -> list[str]:
     return [f"{name}: {' = '.join(pins[i : i + PINS_A_LINE])}" for i in range(0, len(pins), PINS_A_LINE)]
 
 
+def _odd_kind(pin: Pin) -> bool:
+    """Whether the direction is no word of the notes' language."""
+    return bool(pin.kind) and not _DIRECTION.fullmatch(pin.kind)
+
+
 def _leg_names(part: Part) -> list[str]:
     """Names and directions of legs, those of one direction on one line."""
     by_kind: dict[str, list[Pin]] = {}
     for pin in sorted(part.pins, key=lambda p: natural_key(p.number)):
-        if pin.name or pin.kind:
-            by_kind.setdefault(pin.kind, []).append(pin)
+        kind = "" if _odd_kind(pin) else pin.kind
+        if pin.name or kind:
+            by_kind.setdefault(kind, []).append(pin)
     lines = []
     for kind, pins in by_kind.items():
         legs = " ".join(p.number if _PLAIN_LEG.fullmatch(p.number) else _quoted(p.number) for p in pins)

@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 __all__ = ["parse"]
 
 _QUOTED = re.compile(r'"((?:[^"\\]|\\.)*)"')
+#: What stands in quotes, also those that are never closed, or a sign that may start a comment.
+_QUOTED_OR_HASH = re.compile(r'"(?:[^"\\]|\\.)*"?|#')
+#: Several legs of one part; one leg of several parts. The grammar has seen to it that they are well formed.
+_LEGS = re.compile(r'(?P<part>"(?:[^"\\]|\\.)*"|[^".]+)\.\[(?P<list>.*)\]', re.DOTALL)
+_PARTS = re.compile(r'\[(?P<list>(?:"(?:[^"\\]|\\.)*"|[^\]"])*)\]\.(?P<leg>.+)', re.DOTALL)
 # A row of blanks is looked at once, from its end: a line may hold any number of them.
 _PLACE = re.compile(r"^(?P<rest>.*\S)\s+at\s+(?P<place>\S+)$", re.IGNORECASE)
 _DRAWN = re.compile(r"^(?P<rest>(?:.*\S(?=\s))?)\s*drawn\s+as\s+(?P<symbol>\S+)$", re.IGNORECASE)
@@ -57,12 +62,9 @@ def parse(text: str, file: str, name: str) -> Netlist:
 
 def _without_comment(line: str) -> str:
     """The line up to a ``#`` that stands outside quotes, at the start or behind a blank."""
-    quoted = False
-    for mark in re.finditer(r'["#]', line):
+    for mark in _QUOTED_OR_HASH.finditer(line):
         at = mark.start()
-        if mark[0] == '"':
-            quoted = not quoted
-        elif not quoted and (at == 0 or line[at - 1].isspace()):
+        if mark[0] == "#" and (at == 0 or line[at - 1].isspace()):
             return line[:at]
     return line
 
@@ -195,7 +197,7 @@ class _Reader:
 
     def _net(self, node: Tree[Token]) -> None:
         children = list(node.children)
-        name = ""
+        name = None
         if isinstance(children[0], str):
             token = children.pop(0)
             name = _plain(str(token).strip()[:-1])
@@ -204,7 +206,7 @@ class _Reader:
             for pin in row:
                 self._stands(pin)
                 self.joined.union(row[0], pin)
-            if name:
+            if name is not None:
                 anchor = self.names.setdefault(name, row[0])
                 self.joined.union(anchor, row[0])
 
@@ -266,7 +268,7 @@ class _Reader:
         return _plain(word) if word.startswith('"') else word.upper()
 
     def _pin(self, word: str) -> PinRef:
-        match = re.match(r'("(?:[^"\\]|\\.)+"|[^".]+)\.(.+)$', word)
+        match = re.match(r'("(?:[^"\\]|\\.)*"|[^".]+)\.(.+)$', word)
         assert match is not None
         return self._make_pin(match[1], match[2])
 
@@ -288,16 +290,16 @@ class _Reader:
         word = str(token)
         if token.type == "PIN":
             return [self._pin(word)]
-        inside = word[word.index("[") + 1 : word.index("]")]
-        items = _words(inside)
+        match = (_LEGS if token.type == "LEGS" else _PARTS).fullmatch(word)
+        assert match is not None
+        items = _words(match["list"])
         if not items:
             raise self.error(
                 "the list in [ ] is empty", token.column or 1, "name the legs, for example U9.[2 5 6 9]"
             )
         if token.type == "LEGS":
-            return [self._make_pin(word[: word.index(".[")], leg) for leg in items]
-        leg = word[word.index("].") + 2 :]
-        return [self._make_pin(part, leg) for part in items]
+            return [self._make_pin(match["part"], leg) for leg in items]
+        return [self._make_pin(part, match["leg"]) for part in items]
 
     def _rows(self, operands: list[Tree[Token]]) -> Iterator[list[PinRef]]:
         """Nets that a line states: one, or leg by leg where it has lists."""

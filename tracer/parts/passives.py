@@ -16,10 +16,10 @@ from tracer.netlist import Part
 from tracer.parts.model import Arc, PartType, PinType
 from tracer.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
 
-__all__ = ["Passive", "build_passive"]
+__all__ = ["MOST_LEGS", "Passive", "build_passive"]
 
-#: Legs of a resistor pack: a number beyond is no place in a row, and says nothing of how many legs there are.
-MOST_LEGS = 128
+#: Legs of a resistor pack or a plug: a number beyond is no place in a row, and says nothing of how many legs there are.
+MOST_LEGS = 400
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,3 +64,18 @@ def test_without_colour_pins_it_says_how_to_tell_them() -> None:
 def test_a_connector_of_a_published_standard_tells_its_colour_pins() -> None:
     board = bench("J1 is JAMMA edge 56\nU1 is 74LS273", colours="")
     assert {c: p.pin for c, p in board.colours.items()} == {"red": "12", "green": "N", "blue": "13"}
+
+
+@pytest.mark.parametrize(
+    ("line", "count"),
+    [
+        ("J2 is plug, 400 legs", 400),
+        ("J2 is plug, 401 legs", 0),
+        (f"J2 is plug, {'9' * 4000} legs", 0),
+        ("RN1 is 200 x 470 isolated", 400),
+        ("RN1 is 99999999 x 470 isolated", 0),
+        ("RN1 is 400 x 470", 0),
+    ],
+)
+def test_a_number_of_legs_beyond_any_part_is_not_believed(line: str, count: int) -> None:
+    assert len(legs(bench(line), line.split()[0])) == count

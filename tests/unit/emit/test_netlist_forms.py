@@ -89,15 +89,61 @@ def test_pads() -> None:
 def test_no_two_nets_become_one(form: str) -> None:
     """Blanks, words for no connection and words in front of which a form puts a mark."""
     names = ["A B", "A_B", "A\tB", "A_B_2", "N/C", "_N/C", "NC", "nc", "?", "_?", "a b", "-"]
-    board = make_netlist(
-        "b",
-        [Part("U1")],
-        [(name, [PinRef("U1", f"{i}"), PinRef("R1", f"{i}")], None) for i, name in enumerate(names)],
-    )
+    board = _board_of_nets(names)
     back = parse_netlist(write_netlist(form, board)[0], "f", format_name=form)
     assert pin_groups(back) == pin_groups(board)
     assert len(back.nets) == len(names)
     assert len(set(net_names(board).values())) == len(names)
+
+
+def _board_of_nets(names: list[str]) -> Netlist:
+    return make_netlist(
+        "b",
+        [Part("U1")],
+        [(name, [PinRef("U1", f"{i}"), PinRef("R1", f"{i}")], None) for i, name in enumerate(names)],
+    )
+
+
+def test_a_net_called_like_no_connection_stays_a_net_in_a_table() -> None:
+    board = _board_of_nets(["N/C", "_N/C", "unconnected-(U1-Pad7)", "A"])
+    text, lost = write_netlist("table", board)
+    back = parse_netlist(text, "board.csv")
+    assert pin_groups(back) == pin_groups(board)
+    assert "1 names of nets as they are" in lost
+
+
+def test_a_pin_without_a_number_is_said_where_a_table_cannot_hold_it() -> None:
+    board = make_netlist("b", [Part("U1")], [("A", [PinRef("U1", ""), PinRef("U1", "2")], None)])
+    assert "1 pins without a number" in write_netlist("table", board)[1]
+
+
+def test_notes_say_that_a_pin_on_two_nets_joins_them() -> None:
+    both = PinRef("U1", "1")
+    board = make_netlist(
+        "b", [Part("U1"), Part("U2")], [("A", [both, PinRef("U2", "1")], None), ("B", [both], None)]
+    )
+    assert (
+        "1 pins that stand on several nets, which are one net in notes"
+        in write_netlist("bench-notes", board)[1]
+    )
+
+
+def test_a_part_called_like_a_comment_stays_in_a_table() -> None:
+    board = make_netlist("b", [Part("#2")], [("A", [PinRef("#2", "1"), PinRef("#FLG,", "1")], None)])
+    text, lost = write_netlist("table", board)
+    (net,) = parse_netlist(text, "board.csv").nets
+    assert [pin.part for pin in net.pins] == ["_#2", "_#FLG,"]
+    assert "2 references as they are" in lost
+
+
+def test_notes_keep_a_net_without_a_name_and_drop_a_direction_that_is_no_word() -> None:
+    pins = [PinRef(f"U{i}", "1") for i in range(1, 10)]
+    board = make_netlist("b", [Part("U1", pins=(Pin("1", "A", "Ù"),))], [("", pins, None)])
+    text, lost = write_netlist("bench-notes", board)
+    back = parse_netlist(text, "board.notes")
+    assert pin_groups(back) == pin_groups(board)
+    assert back.by_reference["U1"].pins == (Pin("1", "A"),)
+    assert lost == ["1 pin directions as they are"]
 
 
 @pytest.mark.parametrize("form", FORMS)

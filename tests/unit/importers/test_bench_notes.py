@@ -52,6 +52,14 @@ def test_lists_are_joined_leg_by_leg() -> None:
     }
 
 
+def test_names_in_quotes_may_hold_brackets_dots_and_signs_of_a_comment() -> None:
+    assert nets(notes('"U[9]".["a]" 5] = [R8 "R.[7]"].2\nJ1.1 = "R #1".2 # the rest is a comment "')) == {
+        "Net-(R8-Pad2)": "R8.2 U[9].a]",
+        "Net-(R.[7]-Pad2)": "R.[7].2 U[9].5",
+        "Net-(J1-Pad1)": "J1.1 R #1.2",
+    }
+
+
 def test_a_list_under_one_name_is_one_net() -> None:
     assert nets(notes("GND: U9.10 = U4.[8 12] = C1.2")) == {"GND": "C1.2 U4.8 U4.12 U9.10"}
 
