@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 
-from tracer.netlist import Netlist, Part, Pin, PinRef, make_netlist
+from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 
 _LIST = re.compile(r"(\w+)\.\[([^\]]*)\]")
 

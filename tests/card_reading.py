@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from xml.etree import ElementTree as ET
 
-from tracer.emit.card_shapes import Box, Page, Text
+from tracer.card.shapes import Box, Page, Text
 
 __all__ = ["ReadChip", "faults_of_page", "read_chips"]
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import bincopy
 import pytest
 
-from tracer.cli import main
+from tracer.cli.main import main
 
 __all__ = ["Said", "lay_out_files", "run_example"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tests.boards import board
-from tracer.dump import Dump
-from tracer.level_table import CodeLevel, ColourLevels, LevelTable, LoadLevels
-from tracer.palette import PaletteMaker
-from tracer.tracing import Traced, trace_fully
+from tracer.levels.values import CodeLevel, ColourLevels, LevelTable, LoadLevels
+from tracer.palette.dumps import Dump
+from tracer.palette.make import PaletteMaker
+from tracer.tracing.pipeline import Traced, trace_fully
 
 #: From the PROM's outputs to the resistors.
 WAYS = "U1.1 R1.1\nU1.2 R2.1\nU1.3 R3.1\nU1.4 R4.1\nU1.5 R5.1"
@@ -41,7 +41,7 @@ def traced(text: str = PROM) -> Traced:
 
 
 def levels_of(board_: Traced, high: float = 5.0) -> LevelTable:
-    """Levels by Millman's theorem, with ideal outputs: not those of `tracer.levels`."""
+    """Levels by Millman's theorem, with ideal outputs: not those of `tracer.levels.codes`."""
     load = board_.bit_map.load_ohm
     colours = []
     for colour in board_.bit_map.colours:

@@ -6,8 +6,8 @@ The register's data come from a 6116, so that every bit is traced.
 from __future__ import annotations
 
 from tests.boards import board
-from tracer.netlist import Netlist
-from tracer.tracing import Traced, trace_fully
+from tracer.netlist.board import Netlist
+from tracer.tracing.pipeline import Traced, trace_fully
 
 __all__ = ["LATCH_OUT", "stage_board", "traced_stage"]
 

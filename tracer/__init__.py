@@ -33,7 +33,7 @@ text is bench notes, the language of ``rgbroots help notes``.
 1 68% U1.1 O1 prom
 0 32% U1.2 O2 prom
 
-A map says what a person should know about it; `code` is one of `tracer.findings.CODES` and meant for programs.
+A map says what a person should know about it; `code` is one of `tracer.base.findings.CODES` and meant for programs.
 
 >>> [(f.severity, f.code) for f in bit_map.findings]
 [('note', 'from-memory')]
@@ -67,7 +67,7 @@ colour pins, and the monitor's input (None for none).
 
 **Suspects** follow from the evidence in a board's notes.
 
->>> from tracer.diagnosis.answer import answer_notes
+>>> from tracer.suspects.answer import answer_notes
 >>> answer = answer_notes(trace_fully(merge_netlists([board, seen])))
 >>> answer.evidence
 ('red missing', 'green fine', 'blue fine')
@@ -76,9 +76,9 @@ colour pins, and the monitor's input (None for none).
 
 **Palettes** are the colours that dumps show. Contents are made to fit the memory, or refused.
 
->>> from tracer.dump import parse_dump
->>> from tracer.palette import make_palette
->>> from tracer.palette_bits import memories_of
+>>> from tracer.palette.dumps import parse_dump
+>>> from tracer.palette.make import make_palette
+>>> from tracer.palette.word_bits import memories_of
 >>> dump = parse_dump(bytes(range(32)), memories_of(traced)["U1"])
 >>> palette = make_palette(traced, compute_levels(traced, (75.0,)), {"U1": dump})
 >>> palette.entries[3].codes, palette.entries[3].rgb
@@ -98,8 +98,8 @@ colour pins, and the monitor's input (None for none).
 
 **Out again.** `emit` gives a map as ``json``, ``csv``, ``svg``, ``png`` or ``dot``; `read_map` reads the JSON back.
 
->>> from tracer.emit import emit
->>> from tracer.saved_map import read_map
+>>> from tracer.cli.outputs import emit
+>>> from tracer.bitmap.read import read_map
 >>> text = emit("json", bit_map)
 >>> emit("json", read_map(text, "map.json")) == text
 True
@@ -118,12 +118,12 @@ from __future__ import annotations
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from tracer.errors import TracerError
+    from tracer.base.errors import TracerError
     from tracer.importers import parse_netlist, read_netlist
-    from tracer.levels import compute_levels
-    from tracer.merge import join_boards, merge_netlists, parse_join
+    from tracer.levels.codes import compute_levels
+    from tracer.netlist.merge import join_boards, merge_netlists, parse_join
     from tracer.parts.library import load_library
-    from tracer.tracing import trace, trace_fully
+    from tracer.tracing.pipeline import trace, trace_fully
 
 __all__ = [
     "TracerError",
@@ -140,16 +140,16 @@ __all__ = [
 
 #: Where each public name lives.
 _HOMES = {
-    "TracerError": "tracer.errors",
-    "compute_levels": "tracer.levels",
-    "join_boards": "tracer.merge",
+    "TracerError": "tracer.base.errors",
+    "compute_levels": "tracer.levels.codes",
+    "join_boards": "tracer.netlist.merge",
     "load_library": "tracer.parts.library",
-    "merge_netlists": "tracer.merge",
-    "parse_join": "tracer.merge",
+    "merge_netlists": "tracer.netlist.merge",
+    "parse_join": "tracer.netlist.merge",
     "parse_netlist": "tracer.importers",
     "read_netlist": "tracer.importers",
-    "trace": "tracer.tracing",
-    "trace_fully": "tracer.tracing",
+    "trace": "tracer.tracing.pipeline",
+    "trace_fully": "tracer.tracing.pipeline",
 }
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tests.benchmarks.texts import stamp
-from tracer.netlist import Netlist, Part, PinRef
+from tracer.netlist.board import Netlist, Part, PinRef
 
 __all__ = ["write_schematic"]
 

@@ -21,7 +21,7 @@ from tests.benchmarks.measure import Goal, Row, Spread, seconds, spread, time_of
 from tests.benchmarks.starting import ROOT
 from tests.benchmarks.texts import kicad_netlist
 from tracer.importers import read_netlist
-from tracer.tracing import trace
+from tracer.tracing.pipeline import trace
 
 __all__ = ["growth"]
 

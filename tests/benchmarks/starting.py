@@ -14,7 +14,7 @@ from pathlib import Path
 from tests.benchmarks.boards import make_board
 from tests.benchmarks.drawn import write_schematic
 from tests.benchmarks.measure import Goal, Row, interleaved, ratios, seconds, spread, time_of_children
-from tracer.emit.netlists import write_netlist
+from tracer.export.netlists.netlists import write_netlist
 from tracer.importers import read_netlist
 
 __all__ = ["ROOT", "commands", "whole_schematic"]
@@ -74,10 +74,10 @@ def commands(folder: Path, repeats: int) -> Iterator[Row]:
     for name, words in _ARGUMENTS.items():
         arguments = [notes if word == "NOTES" else word for word in words]
         # 0 and 1 are answers; 2 is an error of use, such as a command that is not there.
-        if run(["-m", "tracer.cli", *arguments]) > 1:
+        if run(["-m", "tracer.cli.main", *arguments]) > 1:
             absent.append(name)
             continue
-        runs[name] = partial(run, ["-m", "tracer.cli", *arguments])
+        runs[name] = partial(run, ["-m", "tracer.cli.main", *arguments])
     taken = interleaved(runs, repeats, clock=time_of_children)
     for name, (to_pass, to_networkx) in GOALS.items():
         if name in absent:
@@ -97,13 +97,13 @@ def commands(folder: Path, repeats: int) -> Iterator[Row]:
 def whole_schematic(folder: Path, n_pins: int, repeats: int) -> Iterator[Row]:
     """From the start of Python to the printed map; the clock's time stands beside it, as ours."""
     root, size = write_schematic(make_board(n_pins), folder)
-    if run(["-m", "tracer.cli", "trace", str(root)]) != 0:
+    if run(["-m", "tracer.cli.main", "trace", str(root)]) != 0:
         raise AssertionError("the schematic was not traced to its end")
     clock: list[float] = []
 
     def traced() -> None:
         start = time.perf_counter()
-        run(["-m", "tracer.cli", "trace", str(root)])
+        run(["-m", "tracer.cli.main", "trace", str(root)])
         clock.append(time.perf_counter() - start)
 
     figure = spread(interleaved({"ours": traced}, repeats, clock=time_of_children)["ours"])

@@ -23,8 +23,8 @@ from tests.writers import (
     tango,
     telesis,
 )
-from tracer.emit.netlists import write_netlist
-from tracer.netlist import Netlist, Part, PinRef
+from tracer.export.netlists.netlists import write_netlist
+from tracer.netlist.board import Netlist, Part, PinRef
 
 __all__ = ["FORMS", "edif", "kicad_netlist", "stamp", "verilog"]
 

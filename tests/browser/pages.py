@@ -8,20 +8,20 @@ from pathlib import Path
 
 from tests.boards import board as small_board
 from tests.unit.test_demo_boards import NETLISTS
-from tracer.card_making import make_card
-from tracer.diagnosis.answer import answer_notes
-from tracer.dump import read_dump
-from tracer.emit.card import lay_out
-from tracer.emit.card_svg import page_as_svg
-from tracer.emit.page import emit
+from tracer.card.make import make_card
+from tracer.card.pages import lay_out
+from tracer.card.svg import page_as_svg
 from tracer.importers import read_netlist
-from tracer.levels import compute_levels
-from tracer.merge import join_boards, parse_join
-from tracer.netlist import Evidence, Netlist, Notes
-from tracer.page_making import make_page
-from tracer.palette import make_palette
-from tracer.palette_bits import memories_of
-from tracer.tracing import Traced, trace_fully
+from tracer.levels.codes import compute_levels
+from tracer.netlist.board import Evidence, Netlist, Notes
+from tracer.netlist.merge import join_boards, parse_join
+from tracer.page.html import emit
+from tracer.page.make import make_page
+from tracer.palette.dumps import read_dump
+from tracer.palette.make import make_palette
+from tracer.palette.word_bits import memories_of
+from tracer.suspects.answer import answer_notes
+from tracer.tracing.pipeline import Traced, trace_fully
 
 __all__ = ["BOARDS", "ODD", "traced_board", "write_pages"]
 

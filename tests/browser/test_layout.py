@@ -9,8 +9,8 @@ import pytest
 
 from tests.browser.conftest import Open
 from tests.browser.pages import traced_board
-from tracer.card_making import make_card
-from tracer.emit.card import lay_out
+from tracer.card.make import make_card
+from tracer.card.pages import lay_out
 
 #: Texts that stick out of the window or their box, or lie over one another; within a region that scrolls a text may
 #: stick out. A quarter of a line may overlap: the boxes of letters are higher than letters.

@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 from tests.browser.conftest import Open
 from tests.browser.pages import BOARDS, traced_board
 from tests.drawing.truth import TRUTH
-from tracer.bitmap import Bit, BitMap, Path
+from tracer.bitmap.model import Bit, BitMap, Path
 
 #: What a browser shows as lit: legs and parts of the tables, boxes and lines of the diagram, bits.
 _LIT = """() => {

@@ -10,7 +10,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, field
 
-from tracer.netlist import Netlist, Part, Pin, PinRef, make_netlist
+from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 from tracer.parts.library import Library, load_library
 
 __all__ = ["KINDS", "beep_board"]

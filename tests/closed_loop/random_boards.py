@@ -13,7 +13,7 @@ import itertools
 import random
 from dataclasses import dataclass, field
 
-from tracer.netlist import Netlist, Part, Pin, PinRef, make_netlist
+from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 from tracer.parts.library import Library, load_library
 from tracer.parts.model import Arc, PartType
 

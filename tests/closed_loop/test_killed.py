@@ -10,14 +10,14 @@ import sys
 import time
 from pathlib import Path
 
-from tracer.beep_dialogue import converse
 from tracer.beeps.bench import set_up
 from tracer.beeps.choice import look
 from tracer.beeps.rehearsal import Meter, undrawn
 from tracer.beeps.weights import load_wiring
-from tracer.emit.netlist_notes import write
+from tracer.cli.beep_dialogue import converse
+from tracer.cli.notes_file import NotesFile
+from tracer.export.netlists.notes import write
 from tracer.importers import read_netlist
-from tracer.notes_file import NotesFile
 from tracer.parts.library import load_library
 
 WREN = Path(__file__).parents[2] / "netlists" / "wren" / "wren.net"
@@ -59,7 +59,7 @@ def test_killed_at_any_moment_the_notes_are_whole_and_go_on(tmp_path: Path) -> N
     for _ in range(RUNS):
         typed = "\n".join(words[before:]) + "\n"
         program = subprocess.Popen(
-            [sys.executable, "-m", "tracer.cli", "beep", str(path), "--ask"],
+            [sys.executable, "-m", "tracer.cli.main", "beep", str(path), "--ask"],
             stdin=subprocess.PIPE,
             stdout=subprocess.DEVNULL,
             text=True,

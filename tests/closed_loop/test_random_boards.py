@@ -9,10 +9,10 @@ from collections import Counter
 import pytest
 
 from tests.closed_loop.random_boards import BoardMaker, KnownBoard
-from tracer.bitmap import BitMap
+from tracer.bitmap.model import BitMap
 from tracer.importers import parse_netlist
-from tracer.netlist import Netlist, PinRef
-from tracer.tracing import trace
+from tracer.netlist.board import Netlist, PinRef
+from tracer.tracing.pipeline import trace
 
 SEEDS = range(200)
 

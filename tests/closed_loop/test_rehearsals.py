@@ -7,16 +7,16 @@ from pathlib import Path
 import pytest
 
 from tests.closed_loop.beep_boards import KINDS, beep_board
-from tracer.beep_dialogue import Memory
 from tracer.beeps.bench import set_up
 from tracer.beeps.choice import look
 from tracer.beeps.facts import facts_of
 from tracer.beeps.rehearsal import Meter, rehearse, undrawn
+from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.weights import load_wiring
+from tracer.cli.beep_dialogue import Memory
 from tracer.importers import read_netlist
-from tracer.merge import join_boards, parse_join
+from tracer.netlist.merge import join_boards, parse_join
 from tracer.parts.library import load_library
-from tracer.rehearsed import Rehearsed
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 SEEDS = range(6)

@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from tracer.diagnosis.priors import load_priors
-from tracer.diagnosis.suspects import ANSWERS, SURE, Observation, Reasoning
-from tracer.diagnosis.words import WORDS
 from tracer.importers import read_netlist
-from tracer.tracing import trace_fully
+from tracer.suspects.priors import load_priors
+from tracer.suspects.reasoning import ANSWERS, SURE, Observation, Reasoning
+from tracer.suspects.words import WORDS
+from tracer.tracing.pipeline import trace_fully
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 RUNS = 60

@@ -15,8 +15,8 @@ import pytest
 from tests.drawing.kicad import read_net
 from tests.drawing.truth import COLOUR_PINS, TRUTH, Bit
 from tests.drawing.truth_file import truth_text
+from tracer.base.units import parse_ohm, parse_pack_ohm
 from tracer.parts.library import load_library
-from tracer.units import parse_ohm, parse_pack_ohm
 
 NETLISTS = Path(__file__).resolve().parents[2] / "netlists"
 TYPES = {"74LS273": "74x273", "74LS374": "74x374", "74LS174": "74x174", "74LS157": "74x157"}

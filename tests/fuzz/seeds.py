@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from tests.boards import board
-from tests.unit.importers.sheets import Sheet, labelled
+from tests.unit.importers.kicad.sheets import Sheet, labelled
 from tests.writers import (
     eagle,
     edif,
@@ -26,8 +26,8 @@ from tests.writers import (
     telesis,
     verilog,
 )
-from tracer.emit.netlists import write_netlist
-from tracer.netlist import Netlist, Part, Pin, PinRef, make_netlist
+from tracer.export.netlists.netlists import write_netlist
+from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 
 __all__ = ["GRAMMARS", "WRITERS", "boards", "legacy_folder", "malformed", "odd_board", "sheets_folder"]
 

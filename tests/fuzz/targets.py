@@ -17,10 +17,10 @@ from typing import Literal
 from tests.fuzz import seeds
 from tests.fuzz.mutators import change, change_json
 from tests.fuzz.sentences import Grammar
-from tracer.errors import NetlistError, TracerError
+from tracer.base.errors import NetlistError, TracerError
 from tracer.importers import parse_netlist, read_netlist
 from tracer.importers.formats import FORMATS
-from tracer.netlist import Netlist, check_netlist
+from tracer.netlist.board import Netlist, check_netlist
 from tracer.parts.library import load_library
 
 __all__ = ["Outcome", "Target", "is_control", "judge", "target", "target_names", "text_of"]
@@ -110,7 +110,7 @@ def is_control(c: str) -> bool:
 def whole(netlist: Netlist) -> None:
     """What holds of every netlist: nothing is lost on the way through our own form."""
     check_netlist(netlist)
-    from tracer.emit.netlists import write_netlist
+    from tracer.export.netlists.netlists import write_netlist
 
     text, _ = write_netlist("kicad-netlist", netlist)
     back = parse_netlist(text, "back.net", name=netlist.name, format_name="kicad-netlist")
@@ -123,9 +123,9 @@ def whole(netlist: Netlist) -> None:
 
 def traced(netlist: Netlist) -> None:
     """Trace it and put the map out in every text form; what cannot be traced says so."""
-    from tracer.emit import emit
-    from tracer.saved_map import read_map
-    from tracer.tracing import trace
+    from tracer.bitmap.read import read_map
+    from tracer.cli.outputs import emit
+    from tracer.tracing.pipeline import trace
 
     whole(netlist)
     bit_map = trace(netlist, load_library())
@@ -136,12 +136,12 @@ def traced(netlist: Netlist) -> None:
 
 def put_out(bit_map: object) -> None:
     """Every text form of a map."""
-    from tracer.bitmap import BitMap
-    from tracer.card_making import card_of_map
-    from tracer.emit import emit
-    from tracer.emit.card import lay_out
-    from tracer.emit.card_html import pages_as_html
-    from tracer.emit.card_svg import pages_as_svg
+    from tracer.bitmap.model import BitMap
+    from tracer.card.html import pages_as_html
+    from tracer.card.make import card_of_map
+    from tracer.card.pages import lay_out
+    from tracer.card.svg import pages_as_svg
+    from tracer.cli.outputs import emit
 
     assert isinstance(bit_map, BitMap)
     terminal = str(emit("terminal", bit_map))
@@ -235,14 +235,14 @@ def _notes_run(data: bytes, folder: Path) -> Callable[[], object]:
     check_netlist(netlist)
 
     def follow() -> None:
-        from tracer.merge import merge_netlists
+        from tracer.netlist.merge import merge_netlists
 
         traced(netlist)
         merged = merge_netlists([seeds.boards()[0], netlist])
         whole(merged)
-        from tracer.diagnosis.answer import answer_notes
-        from tracer.emit.suspects_text import suspects_as_text
-        from tracer.tracing import trace_fully
+        from tracer.suspects.answer import answer_notes
+        from tracer.suspects.text import suspects_as_text
+        from tracer.tracing.pipeline import trace_fully
 
         for each in (netlist, merged):
             if table := answer_notes(trace_fully(each, load_library())):
@@ -275,10 +275,10 @@ def _parts_run(data: bytes, _folder: Path) -> Callable[[], object]:
     library = load_library([("own.toml", text_of(data, "own.toml"))])
 
     def follow() -> None:
-        from tracer.emit.part_table import part_as_json, part_as_text
-        from tracer.netlist import with_markings
+        from tracer.netlist.board import with_markings
         from tracer.parts.lookup import look_up
-        from tracer.tracing import trace
+        from tracer.parts.table import part_as_json, part_as_text
+        from tracer.tracing.pipeline import trace
 
         board = seeds.boards()[0]
         for name in list(library.added)[:3]:
@@ -291,7 +291,7 @@ def _parts_run(data: bytes, _folder: Path) -> Callable[[], object]:
 
 
 def _pins_run(data: bytes, _folder: Path) -> Callable[[], object]:
-    from tracer.importers.spice_pins import load_pin_tables
+    from tracer.importers.spice.pins import load_pin_tables
 
     tables = load_pin_tables(text_of(data, "pins.csv"), "pins.csv")
     return lambda: parse_netlist(_SPICE, "a.cir", format_name="spice", spice_pins=tables)
@@ -302,7 +302,7 @@ _SPICE = ".title a\nXU1 a b c K_U1\nXU2 a b 74LS273\nR1 a b 1k\n.end\n"
 
 @cache
 def _shapes() -> tuple[object, ...]:
-    from tracer.memory_shape import shape_of
+    from tracer.parts.memory_shape import shape_of
 
     found = []
     for marking, pin in (("82S123", "1"), ("82S129", "12"), ("271024", "19")):
@@ -313,8 +313,8 @@ def _shapes() -> tuple[object, ...]:
 
 
 def _dump_run(data: bytes, _folder: Path) -> Callable[[], object]:
-    from tracer.dump import parse_dump
-    from tracer.memory_shape import MemoryShape
+    from tracer.palette.dumps import parse_dump
+    from tracer.parts.memory_shape import MemoryShape
 
     shapes = [s for s in _shapes() if isinstance(s, MemoryShape)]
     file = ("a.bin", "a.hex", "a.s19")[sum(data[:16]) % 3]
@@ -342,24 +342,24 @@ def _dumps() -> list[bytes]:
 
 
 def _priors_run(data: bytes, _folder: Path) -> Callable[[], object]:
-    from tracer.diagnosis.priors import load_priors
-    from tracer.diagnosis.suspects import Reasoning
-    from tracer.tracing import trace_fully
+    from tracer.suspects.priors import load_priors
+    from tracer.suspects.reasoning import Reasoning
+    from tracer.tracing.pipeline import trace_fully
 
     priors = load_priors(text_of(data, "priors.toml"), "priors.toml")
     return lambda: Reasoning(trace_fully(seeds.boards()[0], load_library()), priors)
 
 
 def _priors() -> list[bytes]:
-    import tracer.diagnosis.priors as module
+    import tracer.suspects.priors as module
 
     text = (Path(module.__file__).parent / "faults.toml").read_text(encoding="utf-8")
     return [text.encode(), *(f"[{piece}".encode() for piece in text.split("\n[")[1:])]
 
 
 def _map_run(data: bytes, _folder: Path) -> Callable[[], object]:
-    from tracer.emit import emit
-    from tracer.saved_map import read_map
+    from tracer.bitmap.read import read_map
+    from tracer.cli.outputs import emit
 
     bit_map = read_map(text_of(data, "map.json"), "map.json")
     saved = str(emit("json", bit_map))
@@ -371,21 +371,21 @@ def _map_run(data: bytes, _folder: Path) -> Callable[[], object]:
 
 @cache
 def _maps() -> list[bytes]:
-    from tracer.emit import emit
-    from tracer.tracing import trace
+    from tracer.cli.outputs import emit
+    from tracer.tracing.pipeline import trace
 
     return [str(emit("json", trace(each, load_library()))).encode() for each in seeds.boards()]
 
 
 def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
     """Small languages of the command line: the first word says which."""
-    from tracer.colour_pins import parse_told
-    from tracer.command_inputs import parse_load
-    from tracer.diagnosis import evidence
-    from tracer.merge import parse_join
-    from tracer.palette_search import parse_colour
+    from tracer.base.units import parse_farad, parse_ohm, parse_pack_ohm, parse_volts
+    from tracer.cli.inputs import parse_load
+    from tracer.netlist.merge import parse_join
+    from tracer.palette.search import parse_colour
     from tracer.parts.lookup import look_up
-    from tracer.units import parse_farad, parse_ohm, parse_pack_ohm, parse_volts
+    from tracer.suspects import evidence
+    from tracer.tracing.colour_pins import parse_told
 
     which, _, rest = data.decode("utf-8", "replace").partition(" ")
     where, _, word = rest.partition("=")

@@ -21,9 +21,9 @@ from unittest import mock
 from tests.closed_loop.beep_boards import KINDS, beep_board
 from tests.fuzz import seeds
 from tests.fuzz.targets import Target, is_control, text_of
-from tracer.errors import TracerError, UsageError
+from tracer.base.errors import TracerError, UsageError
 from tracer.importers import parse_netlist, read_netlist
-from tracer.netlist import Netlist, PinRef
+from tracer.netlist.board import Netlist, PinRef
 from tracer.parts.library import load_library
 
 __all__ = ["USES"]
@@ -49,7 +49,7 @@ def _undrawn(netlist: Netlist) -> str:
     """The notes that a person starts with."""
     from tracer.beeps.bench import set_up
     from tracer.beeps.rehearsal import undrawn
-    from tracer.emit.netlist_notes import write
+    from tracer.export.netlists.notes import write
 
     return write(undrawn(netlist, set_up(netlist, load_library()).colours))
 
@@ -84,14 +84,14 @@ def _beep_fresh(rng: random.Random) -> bytes:
 
 
 def _beep_run(data: bytes, folder: Path) -> Callable[[], object]:
-    from tracer.beep_dialogue import converse
     from tracer.beeps.advice import advise
     from tracer.beeps.bench import set_up
     from tracer.beeps.choice import look
+    from tracer.beeps.text import advice_as_json, advice_as_text
     from tracer.beeps.weights import load_wiring
-    from tracer.emit.beep_text import advice_as_json, advice_as_text
-    from tracer.notes_file import NotesFile
-    from tracer.tracing import trace
+    from tracer.cli.beep_dialogue import converse
+    from tracer.cli.notes_file import NotesFile
+    from tracer.tracing.pipeline import trace
 
     text, _, answers = data.partition(CUT.encode())
     path = folder / "board.notes"
@@ -136,9 +136,9 @@ def _wiring_run(data: bytes, _folder: Path) -> Callable[[], object]:
     from tracer.beeps.advice import advise
     from tracer.beeps.bench import set_up
     from tracer.beeps.choice import look
+    from tracer.beeps.text import advice_as_json
     from tracer.beeps.weights import load_wiring
-    from tracer.emit.beep_text import advice_as_json
-    from tracer.tracing import trace
+    from tracer.tracing.pipeline import trace
 
     numbers = load_wiring(text_of(data, "wiring.toml"), "wiring.toml")
 
@@ -195,7 +195,7 @@ def _command_fresh(rng: random.Random) -> bytes:
 
 def _command_run(data: bytes, folder: Path) -> Callable[[], object]:
     """A command ends with 0, 1 or 2; with 2, its last line is a sentence."""
-    from tracer.cli import main
+    from tracer.cli.main import main
 
     line, _, content = data.partition(CUT.encode())
     try:
@@ -234,7 +234,7 @@ def _command_run(data: bytes, folder: Path) -> Callable[[], object]:
 
 def _forms_run(data: bytes, folder: Path) -> Callable[[], object]:
     """A board written in each of our forms and read back has the same pins on each net."""
-    from tracer.emit.netlists import NETLIST_FORMS, write_netlist
+    from tracer.export.netlists.netlists import NETLIST_FORMS, write_netlist
 
     path = folder / "board.net"
     path.write_bytes(data)
@@ -268,24 +268,24 @@ def _forms_fresh(rng: random.Random) -> bytes:
 
 def _outputs_run(data: bytes, folder: Path) -> Callable[[], object]:
     """Everything that follows from a traced board."""
-    from tracer.card_making import make_card
-    from tracer.command_report import report_text
-    from tracer.deck import decks_of
-    from tracer.diagnosis.priors import load_priors
-    from tracer.diagnosis.suspects import Reasoning
-    from tracer.emit.card import lay_out
-    from tracer.emit.card_html import pages_as_html
-    from tracer.emit.levels_csv import levels_as_csv
-    from tracer.emit.levels_json import levels_as_json
-    from tracer.emit.levels_plot import levels_as_svg
-    from tracer.emit.levels_text import legs_as_text, levels_as_text
-    from tracer.emit.spice import decks_as_spice
-    from tracer.emit.walked_csv import edges_as_csv
-    from tracer.emit.walked_graphml import edges_as_graphml
-    from tracer.legs import read_legs
-    from tracer.levels import LOADS, compute_levels
-    from tracer.tracing import trace_fully
-    from tracer.walked import walked_edges
+    from tracer.card.html import pages_as_html
+    from tracer.card.make import make_card
+    from tracer.card.pages import lay_out
+    from tracer.cli.report import report_text
+    from tracer.export.deck import decks_of
+    from tracer.export.edges import walked_edges
+    from tracer.export.spice import decks_as_spice
+    from tracer.export.walked_csv import edges_as_csv
+    from tracer.export.walked_graphml import edges_as_graphml
+    from tracer.levels.codes import LOADS, compute_levels
+    from tracer.levels.csv import levels_as_csv
+    from tracer.levels.json import levels_as_json
+    from tracer.levels.legs import read_legs
+    from tracer.levels.plot import levels_as_svg
+    from tracer.levels.text import legs_as_text, levels_as_text
+    from tracer.suspects.priors import load_priors
+    from tracer.suspects.reasoning import Reasoning
+    from tracer.tracing.pipeline import trace_fully
 
     path = folder / "board.txt"
     path.write_bytes(data)

@@ -15,9 +15,9 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers import read_netlist
-from tracer.netlist import check_netlist
+from tracer.netlist.board import check_netlist
 
 __all__ = ["EXPLORE", "damage", "outcomes"]
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from hypothesis import strategies as st
 
-from tracer.netlist import Net, Netlist, Part, Pin, PinRef, make_netlist
+from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef, make_netlist
 
 __all__ = ["as_connections", "as_kicad", "as_net_rows", "as_pin_rows", "boards", "names"]
 

@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from tests.boards import board
 from tests.property.strategies import boards
-from tracer.circuit import build_circuit
-from tracer.merge import merge_netlists
-from tracer.netlist import Netlist, Part, make_netlist, pin_groups
-from tracer.nodal import Network, Resistor, solve_network
-from tracer.output_stage import gather_stage
+from tracer.circuit.graph import build_circuit
+from tracer.netlist.board import Netlist, Part, make_netlist, pin_groups
+from tracer.netlist.merge import merge_netlists
 from tracer.parts.library import load_library
-from tracer.weights import WeighedStage, weigh_stage
+from tracer.stage.gather import gather_stage
+from tracer.stage.nodal import Network, Resistor, solve_network
+from tracer.stage.weights import WeighedStage, weigh_stage
 
 LIBRARY = load_library()
 #: D pins and Q pins of the 74x273.

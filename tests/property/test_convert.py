@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.property.strategies import names
-from tracer.emit.netlists import NETLIST_FORMS, write_netlist
+from tracer.base.names import is_no_connect
+from tracer.export.netlists.netlists import NETLIST_FORMS, write_netlist
 from tracer.importers import parse_netlist
-from tracer.names import is_no_connect
-from tracer.netlist import Netlist, Part, Pin, PinRef, make_netlist
+from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 
 FORMS = [form.name for form in NETLIST_FORMS]
 #: Forms of other programs, whose words have no blanks and whose parts no pins but those on nets.

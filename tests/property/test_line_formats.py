@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 
 from tests.property.mutations import outcomes
 from tests.writers import geda, ipc356, orcad, pads, rinf, tango, telesis
+from tracer.base.names import is_no_connect
 from tracer.importers import detect, parse_netlist, read_netlist
-from tracer.names import is_no_connect
-from tracer.netlist import Netlist, Part, PinRef, make_netlist
+from tracer.netlist.board import Netlist, Part, PinRef, make_netlist
 
 #: Pieces of names; several in a row make one.
 PIECES = st.sampled_from(

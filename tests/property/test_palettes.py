@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.palettes import PROM, maker_of, traced
-from tracer.dump import parse_dump
-from tracer.errors import DumpError
-from tracer.palette_bits import memories_of
-from tracer.palette_search import find_colour
+from tracer.base.errors import DumpError
+from tracer.palette.dumps import parse_dump
+from tracer.palette.search import find_colour
+from tracer.palette.word_bits import memories_of
 
 BOARD = traced(PROM)
 SHAPE = memories_of(BOARD)["U1"]

@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.property.strategies import as_connections, as_kicad, as_net_rows, as_pin_rows, boards
-from tracer.errors import TracerError
+from tracer.base.errors import TracerError
 from tracer.importers import FORMATS, parse_netlist
-from tracer.netlist import Netlist, check_netlist, pin_groups
+from tracer.netlist.board import Netlist, check_netlist, pin_groups
 
 T = TypeVar("T")
 TEXT_FORMATS = [form.name for form in FORMATS if not form.from_file]

@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 from tests.property.mutations import outcomes
 from tests.property.test_line_formats import boards
 from tests.writers import kicad_legacy, spice, verilog
-from tracer.colour_pins import parse_told
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers import detect, parse_netlist, read_netlist
-from tracer.netlist import Netlist, PinRef, make_netlist, with_markings
+from tracer.netlist.board import Netlist, PinRef, make_netlist, with_markings
 from tracer.parts.library import load_library
-from tracer.tracing import trace
+from tracer.tracing.colour_pins import parse_told
+from tracer.tracing.pipeline import trace
 
 WREN = read_netlist(Path(__file__).parents[2] / "netlists" / "wren" / "wren.net")
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracer.names import (
+from tracer.base.names import (
     bare_name,
     is_active_low,
     is_no_connect,
@@ -17,7 +17,7 @@ from tracer.names import (
     readable_name,
     similar_names,
 )
-from tracer.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm, parse_volts
+from tracer.base.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm, parse_volts
 
 #: IEC 60063, E24: two figures a decade.
 E24 = [10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91]

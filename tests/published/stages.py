@@ -12,13 +12,13 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-from tracer.emit.spice import decks_as_spice
-from tracer.exported import Deck, DeckDriver
-from tracer.hold import Drive, Hold
-from tracer.netlist import PinRef
-from tracer.nodal import Buffer, Diode, Network, Resistor, Transistor
-from tracer.stage import Stage, StageDriver
-from tracer.stage_solver import StageSolver
+from tracer.export.spice import decks_as_spice
+from tracer.export.values import Deck, DeckDriver
+from tracer.levels.drive_values import Drive, Hold
+from tracer.levels.solver import StageSolver
+from tracer.netlist.board import PinRef
+from tracer.stage.model import Stage, StageDriver
+from tracer.stage.nodal import Buffer, Diode, Network, Resistor, Transistor
 
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 _VOLTS = re.compile(r"^\s*(\S+?)_out\s+(\S+)\s*$", re.MULTILINE)

@@ -24,15 +24,15 @@ from tests.card_reading import ReadChip, read_chips
 from tests.published.conftest import NO_FOLDER, reference_folder
 from tests.published.pin_comparison import Difference, Tally, compare
 from tests.published.symbols import OutsidePart, our_name, read_gschem, read_kicad
-from tracer.bitmap import BitMap
-from tracer.cli import main
-from tracer.emit import card_metrics
+from tracer.base.names import readable_name
+from tracer.bitmap.model import BitMap
+from tracer.card import metrics as card_metrics
+from tracer.cli.main import main
 from tracer.importers import read_netlist
-from tracer.merge import join_boards, parse_join
-from tracer.names import readable_name
+from tracer.netlist.merge import join_boards, parse_join
 from tracer.parts.library import load_library
 from tracer.parts.model import PartType
-from tracer.tracing import trace
+from tracer.tracing.pipeline import trace
 
 DEMOS = {
     "dunlin": ["netlists/dunlin/dunlin.net"],

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from tracer.importers import read_netlist
 from tracer.importers.sexpr import Expr, parse_sexpr
-from tracer.netlist import Netlist, PinRef
+from tracer.netlist.board import Netlist, PinRef
 
 #: Version stamp of the demos' ``video.kicad_sch`` -> board -> nets that KiCad knows among the pins of both sides.
 KNOWN_TOTALS = {

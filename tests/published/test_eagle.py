@@ -19,7 +19,7 @@ import pytest
 
 from tests.published.conftest import NO_FOLDER, reference_folder
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, PinRef, check_netlist, pin_groups
+from tracer.netlist.board import Netlist, PinRef, check_netlist, pin_groups
 
 
 @pytest.fixture(scope="module")

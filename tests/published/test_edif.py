@@ -16,7 +16,7 @@ import pytest
 
 from tests.published.conftest import NO_FOLDER, reference_folder
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, PinRef
+from tracer.netlist.board import Netlist, PinRef
 
 
 @pytest.fixture(scope="module")

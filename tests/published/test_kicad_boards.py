@@ -17,7 +17,7 @@ import pytest
 from tests.published.conftest import NO_FOLDER, reference_folder
 from tests.published.test_connectivity import our_reading, version_stamp
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, PinRef
+from tracer.netlist.board import Netlist, PinRef
 
 #: Board -> footprints, nets with the empty one.
 KICAD_6 = {

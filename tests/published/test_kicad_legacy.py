@@ -18,7 +18,7 @@ import pytest
 
 from tests.published.conftest import NO_FOLDER, VARIABLE
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, pin_groups
+from tracer.netlist.board import Netlist, pin_groups
 
 #: Drawings that were changed after their netlist was made.
 STALE = {"custom_pads_test", "ecc83-pp"}

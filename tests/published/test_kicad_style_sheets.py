@@ -23,7 +23,7 @@ from tests.published.conftest import NO_FOLDER, VARIABLE, reference_folder
 from tests.published.test_netlist_counts import COUNTS
 from tracer.importers import read_netlist
 from tracer.importers.sexpr import Expr, parse_sexpr
-from tracer.netlist import Netlist, PinRef
+from tracer.netlist.board import Netlist, PinRef
 
 #: Clause -> its facts that the XML form has as attributes.
 ATTRIBUTES = {

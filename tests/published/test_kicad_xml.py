@@ -15,9 +15,9 @@ import pytest
 
 from tests.drawing.kicad import run_kicad
 from tests.published.conftest import NO_FOLDER, reference_folder
+from tracer.base.names import readable_name
 from tracer.importers import read_netlist
-from tracer.names import readable_name
-from tracer.netlist import Netlist, Part, pin_groups
+from tracer.netlist.board import Netlist, Part, pin_groups
 
 pytestmark = pytest.mark.kicad
 KICAD = shutil.which("kicad-cli")

@@ -20,7 +20,7 @@ import pytest
 
 from tests.published.conftest import NO_FOLDER, VARIABLE, reference_folder
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, PinRef, check_netlist
+from tracer.netlist.board import Netlist, PinRef, check_netlist
 
 #: Back end -> the format it writes.
 BACK_ENDS = {

@@ -20,15 +20,15 @@ import pytest
 from tests.boards import board
 from tests.published.stages import ngspice, random_stage, volts_by_ngspice
 from tests.stage_boards import traced_stage, weighted
-from tests.unit.test_levels import COUPLED
-from tracer.deck import decks_of
-from tracer.emit.spice import CODE_SECONDS, decks_as_spice
-from tracer.hold import Override
+from tests.unit.levels.test_codes import COUPLED
+from tracer.export.deck import decks_of
+from tracer.export.spice import CODE_SECONDS, decks_as_spice
 from tracer.importers import read_netlist
-from tracer.level_table import LoadLevels
-from tracer.levels import compute_levels
-from tracer.nodal import Network, Resistor, Transistor, solve_network
-from tracer.tracing import trace_fully
+from tracer.levels.codes import compute_levels
+from tracer.levels.drive_values import Override
+from tracer.levels.values import LoadLevels
+from tracer.stage.nodal import Network, Resistor, Transistor, solve_network
+from tracer.tracing.pipeline import trace_fully
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 THREE = (1000.0, 470.0, 220.0)

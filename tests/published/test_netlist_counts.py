@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, PinRef, check_netlist, pin_groups
+from tracer.netlist.board import Netlist, PinRef, check_netlist, pin_groups
 
 #: File -> parts, nets, pin connections, codes of what is odd about it.
 COUNTS = {

@@ -17,16 +17,16 @@ from PIL import GimpPaletteFile, Image
 from tests.drawing.dunlin import BITS
 from tests.palettes import PROM, levels_of, maker_of, traced
 from tests.unit.test_demo_boards import NETLISTS
-from tracer.dump import Dump, parse_dump
-from tracer.emit.palette_gpl import emit as emit_gpl
-from tracer.emit.palette_png import BLACK, EDGE, PAPER
-from tracer.emit.palette_png import emit as emit_png
-from tracer.errors import DumpError
+from tracer.base.errors import DumpError
 from tracer.importers import read_netlist
-from tracer.memory_shape import MemoryShape
-from tracer.palette import PaletteMaker
-from tracer.palette_table import Palette
-from tracer.tracing import Traced, trace_fully
+from tracer.palette.dumps import Dump, parse_dump
+from tracer.palette.gpl import emit as emit_gpl
+from tracer.palette.make import PaletteMaker
+from tracer.palette.png import BLACK, EDGE, PAPER
+from tracer.palette.png import emit as emit_png
+from tracer.palette.values import Palette
+from tracer.parts.memory_shape import MemoryShape
+from tracer.tracing.pipeline import Traced, trace_fully
 
 
 def memory(n_address: int) -> MemoryShape:

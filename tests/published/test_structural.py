@@ -26,8 +26,8 @@ import pytest
 from tests.drawing.kicad import DrawingError, run_kicad
 from tests.published.conftest import NO_FOLDER, VARIABLE, reference_folder
 from tracer.importers import parse_netlist, read_netlist
-from tracer.importers.union import UnionFind
-from tracer.netlist import Netlist, PinRef, pin_groups
+from tracer.netlist.board import Netlist, PinRef, pin_groups
+from tracer.netlist.union_find import UnionFind
 
 KICAD = shutil.which("kicad-cli")
 #: What stands for a constant in EDIF.

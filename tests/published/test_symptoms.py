@@ -10,15 +10,15 @@ from __future__ import annotations
 import pytest
 
 from tests.stage_boards import stage_board, traced_stage, weighted
-from tests.unit.test_levels import FOLLOWER
-from tracer.diagnosis.listing import list_faults
-from tracer.diagnosis.model import PathFault
-from tracer.diagnosis.picture import Picture
-from tracer.diagnosis.priors import load_priors
-from tracer.diagnosis.suspects import Observation, Reasoning
-from tracer.diagnosis.words import n_levels, words_of
+from tests.unit.levels.test_codes import FOLLOWER
 from tracer.importers import read_netlist
-from tracer.tracing import Traced, trace_fully
+from tracer.suspects.fault import PathFault
+from tracer.suspects.listing import list_faults
+from tracer.suspects.picture import Picture
+from tracer.suspects.priors import load_priors
+from tracer.suspects.reasoning import Observation, Reasoning
+from tracer.suspects.words import n_levels, words_of
+from tracer.tracing.pipeline import Traced, trace_fully
 
 PRIORS = load_priors()
 

@@ -23,7 +23,7 @@ from tracer.beeps.choice import expected_touches, look
 from tracer.beeps.facts import facts_of, with_touches
 from tracer.beeps.rehearsal import Meter, undrawn
 from tracer.beeps.weights import load_wiring
-from tracer.netlist import PinRef
+from tracer.netlist.board import PinRef
 from tracer.parts.library import load_library
 
 
@@ -122,8 +122,8 @@ def touches_of(order: tuple[int, ...], legs: tuple[str, ...]) -> int:
     meter = Meter(truth.circuit, 50.0)
     # The resistors are known; what is counted is which output feeds which.
     stage = "\n".join(f"J1.{i + 1} = R{i + 1}.1" for i in range(3))
-    from tracer.emit.netlist_notes import write
-    from tracer.importers.bench_notes import parse
+    from tracer.export.netlists.notes import write
+    from tracer.importers.typed.bench_notes import parse
 
     notes = parse(write(undrawn(netlist, truth.colours)) + stage + "\n", "x.notes", "x")
     used = 0

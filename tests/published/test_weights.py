@@ -18,13 +18,13 @@ from pathlib import Path
 
 import pytest
 
-from tracer.bitmap import BitMap
-from tracer.circuit import build_circuit
+from tracer.bitmap.model import BitMap
+from tracer.circuit.graph import build_circuit
 from tracer.importers import parse_netlist, read_netlist
-from tracer.nodal import Network, Resistor, Transistor, solve_network
-from tracer.output_stage import gather_stage
 from tracer.parts.library import load_library
-from tracer.tracing import trace
+from tracer.stage.gather import gather_stage
+from tracer.stage.nodal import Network, Resistor, Transistor, solve_network
+from tracer.tracing.pipeline import trace
 
 HIGH = 5.0
 THREE = (1000, 470, 220)

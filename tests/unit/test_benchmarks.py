@@ -17,9 +17,9 @@ from tests.benchmarks.solving import ladder, with_numpy
 from tests.benchmarks.table import line, summary
 from tests.benchmarks.texts import FORMS, kicad_netlist
 from tracer.importers import FORMATS, parse_netlist, read_netlist
-from tracer.netlist import check_netlist, pin_groups
-from tracer.nodal import solve_network
-from tracer.tracing import trace
+from tracer.netlist.board import check_netlist, pin_groups
+from tracer.stage.nodal import solve_network
+from tracer.tracing.pipeline import trace
 
 
 def test_generated_boards_have_their_pins_and_a_whole_map() -> None:

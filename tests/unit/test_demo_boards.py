@@ -14,15 +14,15 @@ import jsonschema
 import pytest
 
 from tests.drawing.truth import COLOUR_PINS, TRUTH
-from tracer.bitmap import BitMap
-from tracer.emit.json_map import emit
+from tracer.bitmap.json import emit
+from tracer.bitmap.model import BitMap
+from tracer.bitmap.read import read_map
 from tracer.importers import read_netlist
-from tracer.merge import join_boards, parse_join
-from tracer.saved_map import read_map
-from tracer.tracing import trace
+from tracer.netlist.merge import join_boards, parse_join
+from tracer.tracing.pipeline import trace
 
 NETLISTS = Path(__file__).parent.parent.parent / "netlists"
-SCHEMA = json.loads((NETLISTS.parent / "tracer" / "emit" / "map.schema.json").read_text(encoding="utf-8"))
+SCHEMA = json.loads((NETLISTS.parent / "tracer" / "bitmap" / "map.schema.json").read_text(encoding="utf-8"))
 BOARDS = ("wren", "dunlin", "plover", "avocet")
 FORMS = ("net", "csv", "kicad_sch")
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tracer import errors
-from tracer.findings import CODES
+from tracer.base import errors
+from tracer.base.findings import CODES
 
 SOURCE = Path(__file__).parents[2] / "tracer"
 FAMILY = {name for name in errors.__all__ if name.endswith("Error")} - {"InternalError"}

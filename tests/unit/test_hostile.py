@@ -22,19 +22,19 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from tracer.cli import main
-from tracer.emit.write import write_whole
-from tracer.errors import EmitError, NetlistError
+from tracer.base.errors import EmitError, NetlistError
+from tracer.base.visible import UNSEEN
+from tracer.base.write import write_whole
+from tracer.cli.main import main
 from tracer.importers import parse_netlist, read_netlist
 from tracer.importers.formats import FORMATS
-from tracer.importers.kicad_sheets import MOST_SHEETS
+from tracer.importers.kicad.sheets import MOST_SHEETS
 from tracer.importers.visible_names import LONGEST_NAME
-from tracer.visible import UNSEEN
 
 DUNLIN = Path(__file__).parents[2] / "netlists" / "dunlin" / "dunlin.net"
 #: Seconds of CPU for one hostile input of less than a megabyte, with a margin for slow machines.
 SECONDS = 20.0
-PROGRAM = (sys.executable, "-c", "import sys; from tracer.cli import main; sys.exit(main())")
+PROGRAM = (sys.executable, "-c", "import sys; from tracer.cli.main import main; sys.exit(main())")
 
 
 @contextmanager

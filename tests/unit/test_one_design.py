@@ -14,11 +14,11 @@ from pathlib import Path
 import pytest
 
 from tests.writers import eagle, edif, geda, ipc356, kicad_board, kicad_xml, orcad, pads, rinf, tango, telesis
-from tracer.bitmap import Bit, BitMap
-from tracer.bitmap import Path as TracedPath
+from tracer.bitmap.model import Bit, BitMap
+from tracer.bitmap.model import Path as TracedPath
 from tracer.importers import detect, parse_netlist, read_netlist
-from tracer.netlist import Netlist, PinRef
-from tracer.tracing import trace
+from tracer.netlist.board import Netlist, PinRef
+from tracer.tracing.pipeline import trace
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 #: Boards by themselves; the two of avocet have a map only when joined.

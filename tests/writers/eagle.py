@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import quoteattr
 
-from tracer.netlist import Netlist, Part, PinRef
+from tracer.netlist.board import Netlist, Part, PinRef
 
 __all__ = ["write_board", "write_schematic"]
 

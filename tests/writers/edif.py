@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from tracer.netlist import Net, Netlist, Part, PinRef
+from tracer.netlist.board import Net, Netlist, Part, PinRef
 
 __all__ = ["sheet_of", "write"]
 

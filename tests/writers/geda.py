@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tracer.netlist import Netlist
+from tracer.netlist.board import Netlist
 
 __all__ = ["write", "write_pcb", "write_tedax"]
 

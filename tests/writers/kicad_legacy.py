@@ -11,7 +11,7 @@ from itertools import count, pairwise
 from pathlib import Path
 
 from tracer.importers import read_netlist
-from tracer.netlist import Netlist, Part, Pin, PinRef
+from tracer.netlist.board import Netlist, Part, Pin, PinRef
 
 __all__ = ["LIBRARY", "TURNS", "Drawing", "labelled", "library", "nets", "write"]
 

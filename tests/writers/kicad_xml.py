@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape, quoteattr
 
-from tracer.netlist import Netlist
+from tracer.netlist.board import Netlist
 
 __all__ = ["write"]
 

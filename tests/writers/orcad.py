@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tracer.names import is_no_connect
-from tracer.netlist import Netlist
+from tracer.base.names import is_no_connect
+from tracer.netlist.board import Netlist
 
 __all__ = ["write"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracer.netlist import Netlist, Part, PinRef
+from tracer.netlist.board import Netlist, Part, PinRef
 
 __all__ = ["is_plain", "pins", "write"]
 

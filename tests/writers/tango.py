@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracer.netlist import Netlist
+from tracer.netlist.board import Netlist
 
 __all__ = ["write", "write_second"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tracer.netlist import Netlist, Part, PinRef
+from tracer.netlist.board import Netlist, Part, PinRef
 
 __all__ = ["sheet_of", "write"]
 

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 
-from tracer.beep_advice import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
+from tracer.base.toml_numbers import NumberTables
+from tracer.base.units import format_ohm
 from tracer.beeps.bench import Bench
 from tracer.beeps.chip_guesses import chip_guesses
 from tracer.beeps.choice import Choice, Search
 from tracer.beeps.doubts import doubtful
 from tracer.beeps.members import is_settled
+from tracer.beeps.values import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
 from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want
-from tracer.bitmap import BitMap
-from tracer.netlist import PinRef, Touch
-from tracer.number_tables import NumberTables
+from tracer.bitmap.model import BitMap
+from tracer.netlist.board import PinRef, Touch
 from tracer.parts.identify import Identified
 from tracer.parts.model import KINDS
-from tracer.units import format_ohm
 
 __all__ = ["advise"]
 

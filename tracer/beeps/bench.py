@@ -9,13 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from tracer.circuit import Circuit, build_circuit
-from tracer.colour_pins import find_colour_pins
-from tracer.netlist import Netlist, PinRef, Touch
-from tracer.output_stage import gather_stage
+from tracer.circuit.beeped import all_legs
+from tracer.circuit.graph import Circuit, build_circuit
+from tracer.netlist.board import Netlist, PinRef, Touch
 from tracer.parts.connectors import connector_types
 from tracer.parts.library import Library
-from tracer.undrawn import all_legs
+from tracer.stage.gather import gather_stage
+from tracer.tracing.colour_pins import find_colour_pins
 
 __all__ = ["Bench", "set_up"]
 
@@ -85,7 +85,7 @@ class Bench:
     @cached_property
     def through(self) -> dict[PinRef, tuple[tuple[PinRef, float], ...]]:
         """Legs -> legs that were measured to lie behind some ohms of them."""
-        from tracer.units import parse_ohm
+        from tracer.base.units import parse_ohm
 
         found: dict[PinRef, tuple[tuple[PinRef, float], ...]] = {}
         for evidence in self.known.notes.evidence:

@@ -10,13 +10,13 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from tracer.base.names import natural_key
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ladder_legs
 from tracer.beeps.places import grid_distance
 from tracer.beeps.wanted import Connection, Want, Wanted
-from tracer.names import natural_key
-from tracer.netlist import PinRef
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef
 from tracer.parts.model import DRIVING
 
 __all__ = ["Candidates", "Chances", "Seen"]

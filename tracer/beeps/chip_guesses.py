@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from tracer.beep_advice import ChipGuess
+from tracer.base.names import natural_key
 from tracer.beeps.choice import Search
 from tracer.beeps.places import grid_place
+from tracer.beeps.values import ChipGuess
 from tracer.beeps.wanted import PASSIVE_KINDS, Want
-from tracer.names import natural_key
 from tracer.parts.model import KINDS
 
 __all__ = ["chip_guesses"]

@@ -12,12 +12,12 @@ from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass, field
 
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.doubts import Clash, doubtful, find_clashes
 from tracer.beeps.wanted import Connection, Want, Wanted, find_wanted
 from tracer.beeps.wiring import Wiring
-from tracer.netlist import PinRef, Touch
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef, Touch
 
 #: Below any chance that counts.
 _NEVER = 1e-9

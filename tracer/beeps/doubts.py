@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass
 
+from tracer.base.names import natural_key
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.wanted import Connection, Wanted
 from tracer.beeps.wiring import Wiring
-from tracer.names import natural_key
-from tracer.netlist import PinRef, Touch
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef, Touch
 
 __all__ = ["Clash", "doubtful", "find_clashes", "slip_chance"]
 

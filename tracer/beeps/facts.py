@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from tracer.beeps.choice import Choice
-from tracer.netlist import Evidence, Netlist, Notes, PinRef, Touch, make_netlist
+from tracer.netlist.board import Evidence, Netlist, Notes, PinRef, Touch, make_netlist
 
 __all__ = ["Answer", "Facts", "facts_of", "speak_of_the_same", "with_touches"]
 
@@ -76,7 +76,7 @@ def with_touches(netlist: Netlist, facts: Iterable[Facts]) -> Netlist:
 
 
 def _from_touches(netlist: Netlist, notes: Notes) -> Netlist:
-    from tracer.importers.union import UnionFind
+    from tracer.netlist.union_find import UnionFind
 
     joined = UnionFind()
     pins: dict[PinRef, None] = {}

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.wanted import Want, Wanted
-from tracer.netlist import PinRef
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef
 
 __all__ = ["ends_ladder", "ladder_legs"]
 

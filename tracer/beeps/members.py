@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from tracer.base.names import natural_key
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ends_ladder
 from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want, Wanted
-from tracer.names import natural_key
-from tracer.netlist import PinRef
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef
 
 __all__ = ["is_settled", "stage_chances"]
 

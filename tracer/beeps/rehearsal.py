@@ -6,18 +6,18 @@ import heapq
 import math
 import random
 
+from tracer.base.names import natural_key
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench, set_up
 from tracer.beeps.choice import Choice, look
 from tracer.beeps.facts import Answer, facts_of, with_touches
+from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.wanted import PASSIVE_KINDS, Wanted, find_wanted
-from tracer.bitmap import BitMap
-from tracer.circuit import Circuit
-from tracer.names import natural_key
-from tracer.netlist import Netlist, Notes, Part, Pin, PinRef, make_netlist
-from tracer.number_tables import NumberTables
+from tracer.bitmap.model import BitMap
+from tracer.circuit.graph import Circuit
+from tracer.netlist.board import Netlist, Notes, Part, Pin, PinRef, make_netlist
 from tracer.parts.library import Library
-from tracer.rehearsed import Rehearsed
-from tracer.tracing import trace
+from tracer.tracing.pipeline import trace
 
 __all__ = ["Meter", "rehearse", "undrawn"]
 

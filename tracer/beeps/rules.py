@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from itertools import product
 
+from tracer.base.names import natural_key
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.candidates import Candidates, Chances, Seen
 from tracer.beeps.wanted import Connection, Want
-from tracer.names import natural_key
-from tracer.netlist import PinRef
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef
 
 __all__ = ["ANY", "HELD_ORDERS", "Rule", "Rules"]
 

@@ -16,10 +16,10 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from tracer.beeps.bench import Bench
-from tracer.circuit import DAMPING_OHM
-from tracer.netlist import PinRef
-from tracer.output_stage import gather_stage
+from tracer.circuit.graph import DAMPING_OHM
+from tracer.netlist.board import PinRef
 from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS
+from tracer.stage.gather import gather_stage
 
 __all__ = ["PASSIVE_KINDS", "Connection", "Kind", "Want", "Wanted", "find_wanted"]
 

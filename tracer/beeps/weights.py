@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from importlib.resources import files
 
-from tracer.number_tables import NumberTables, read_number_tables
+from tracer.base.toml_numbers import NumberTables, read_number_tables
 
 __all__ = ["load_wiring"]
 

@@ -17,13 +17,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.candidates import Candidates, Chances, Seen
 from tracer.beeps.members import stage_chances
 from tracer.beeps.rules import ANY, HELD_ORDERS, Rule, Rules
 from tracer.beeps.wanted import Connection, Want, Wanted
-from tracer.netlist import PinRef
-from tracer.number_tables import NumberTables
+from tracer.netlist.board import PinRef
 
 __all__ = ["Wiring"]
 

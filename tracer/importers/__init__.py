@@ -13,14 +13,14 @@ from importlib import import_module
 from pathlib import Path
 from typing import cast
 
-from tracer.collecting import no_collecting
-from tracer.errors import NetlistError, UsageError
-from tracer.findings import Finding
+from tracer.base.errors import NetlistError, UsageError
+from tracer.base.findings import Finding
+from tracer.base.no_collecting import no_collecting
 from tracer.importers.formats import FORMATS, Format
 from tracer.importers.refused import refuse_text
 from tracer.importers.text import decode, read_bytes
 from tracer.importers.visible_names import with_visible_names
-from tracer.netlist import Input, Netlist
+from tracer.netlist.board import Input, Netlist
 
 __all__ = ["FORMATS", "Format", "detect", "parse_netlist", "read_netlist"]
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections import Counter
 
-from tracer.findings import Finding, note, warning
-from tracer.names import is_no_connect
-from tracer.netlist import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.base.findings import Finding, note, warning
+from tracer.base.names import is_no_connect
+from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
 
 __all__ = ["Collector"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from tracer.findings import Finding, warning
+from tracer.base.findings import Finding, warning
 
 __all__ = ["by_order", "order_finding"]
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers.text import Positions
 
 __all__ = ["Expr", "parse_sexpr"]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, cast
 
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers.grammar import load_grammar
 from tracer.importers.text import Positions
 

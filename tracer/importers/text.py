@@ -12,11 +12,11 @@ import re
 from bisect import bisect_right
 from pathlib import Path
 
-from tracer.errors import NetlistError, caret_excerpt
-from tracer.file_bytes import Unreadable, read_at_most
-from tracer.findings import Finding, note
+from tracer.base.errors import NetlistError, caret_excerpt
+from tracer.base.findings import Finding, note
+from tracer.base.names import similar_names
+from tracer.base.read_bytes import Unreadable, read_at_most
 from tracer.importers.refused import folder_hint, refuse_binary
-from tracer.names import similar_names
 
 __all__ = ["Positions", "decode", "read_bytes"]
 

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from tracer.errors import NetlistError
-from tracer.findings import note
-from tracer.names import natural_key
-from tracer.netlist import Netlist, Part
-from tracer.visible import UNSEEN, visible
+from tracer.base.errors import NetlistError
+from tracer.base.findings import note
+from tracer.base.names import natural_key
+from tracer.base.visible import UNSEEN, visible
+from tracer.netlist.board import Netlist, Part
 
 __all__ = ["LONGEST_NAME", "MOST_PINS", "with_visible_names"]
 

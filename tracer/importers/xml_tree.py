@@ -14,7 +14,7 @@ import re
 from collections.abc import Iterator
 from xml.parsers import expat
 
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers.text import Positions
 
 __all__ = ["Element", "parse_xml"]

@@ -14,8 +14,8 @@ import re
 from dataclasses import replace
 from functools import lru_cache
 
-from tracer.names import bare_name, is_active_low, natural_key, readable_name
-from tracer.netlist import Pin
+from tracer.base.names import bare_name, is_active_low, natural_key, readable_name
+from tracer.netlist.board import Pin
 from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS, Arc, Direction, PartType, PinType
 
 __all__ = ["drawn_pins", "processor_pins", "type_from_names"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from tracer.netlist import Part
+from tracer.netlist.board import Part
 
 __all__ = ["ConnectorType", "connector_types"]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 from functools import cache
 from importlib.resources import files
 
-from tracer.errors import PartDataError
+from tracer.base.errors import PartDataError
 from tracer.parts.identify import Identified
 
 __all__ = ["Family", "families", "family_of"]

@@ -16,14 +16,14 @@ from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from tracer.findings import Finding, note, warning
-from tracer.netlist import Part, Pin
+from tracer.base.findings import Finding, note, warning
+from tracer.base.units import parse_farad, parse_ohm
+from tracer.netlist.board import Part, Pin
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
 from tracer.parts.library import Library
 from tracer.parts.marking import Marking, nearest_types, read_marking
 from tracer.parts.model import MEMORY_KINDS, PartType, PinType
 from tracer.parts.passives import build_passive
-from tracer.units import parse_farad, parse_ohm
 
 __all__ = ["Identified", "identify"]
 

@@ -35,10 +35,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from tracer.errors import PartDataError
-from tracer.names import natural_key
+from tracer.base.errors import PartDataError
+from tracer.base.names import natural_key
+from tracer.base.toml_errors import BadToml, load_toml
 from tracer.parts.model import KINDS, Arc, Direction, PartType, PinType
-from tracer.toml_text import BadToml, load_toml
 
 __all__ = ["Library", "load_library", "parse_types"]
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from tracer.findings import Finding, warning
-from tracer.names import bare_name
-from tracer.netlist import Part
+from tracer.base.findings import Finding, warning
+from tracer.base.names import bare_name
+from tracer.base.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
+from tracer.netlist.board import Part
 from tracer.parts.model import Arc, PartType, PinType
-from tracer.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
 
 __all__ = ["MOST_LEGS", "Passive", "build_passive"]
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from tracer.base.errors import ColourPinError
 from tracer.beeps.bench import Bench, set_up
-from tracer.errors import ColourPinError
-from tracer.importers.bench_notes import parse
-from tracer.netlist import PinRef
+from tracer.importers.typed.bench_notes import parse
+from tracer.netlist.board import PinRef
 from tracer.parts.library import load_library
 
 COLOURS = "red is J1.1\ngreen is J1.2\nblue is J1.3\n"

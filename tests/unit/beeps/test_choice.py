@@ -6,7 +6,7 @@ from tests.unit.beeps.test_bench import bench
 from tests.unit.beeps.test_wanted import PARTS
 from tracer.beeps.choice import Search, look
 from tracer.beeps.weights import load_wiring
-from tracer.netlist import PinRef
+from tracer.netlist.board import PinRef
 
 #: Two bits of red found on a latch, in order; a third resistor waits.
 ROW = (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from tests.closed_loop.beep_boards import beep_board
 from tests.unit.beeps.test_bench import bench
-from tracer.beep_dialogue import Memory
 from tracer.beeps.advice import advise
 from tracer.beeps.bench import set_up
 from tracer.beeps.choice import look
@@ -12,8 +11,9 @@ from tracer.beeps.doubts import doubtful
 from tracer.beeps.facts import facts_of
 from tracer.beeps.rehearsal import Meter, undrawn
 from tracer.beeps.weights import load_wiring
+from tracer.cli.beep_dialogue import Memory
 from tracer.parts.library import load_library
-from tracer.tracing import trace
+from tracer.tracing.pipeline import trace
 
 #: Three bits straight from a memory, in order; what R4 beeped with is to be added.
 ROW = "U9 is 6116\n[R1 R2 R3 R4] is 220\nJ1 is plug, 4 legs\nJ1.1 = [R1 R2 R3 R4].1\n[R1 R2 R3].2 = U9.[9 10 11]\n"

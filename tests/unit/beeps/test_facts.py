@@ -5,8 +5,8 @@ from __future__ import annotations
 from tracer.beeps.choice import Choice
 from tracer.beeps.facts import Answer, facts_of, with_touches
 from tracer.beeps.wanted import Connection, Want
-from tracer.importers.bench_notes import parse
-from tracer.netlist import PinRef
+from tracer.importers.typed.bench_notes import parse
+from tracer.netlist.board import PinRef
 
 HELD = PinRef("R1", "2")
 LEGS = tuple((PinRef("U13", n), 0.2) for n in ("2", "5", "6"))

@@ -6,7 +6,7 @@ from tests.unit.beeps.test_bench import bench
 from tracer.beeps.ladder import ends_ladder, ladder_legs
 from tracer.beeps.wanted import find_wanted
 from tracer.beeps.weights import load_wiring
-from tracer.netlist import PinRef
+from tracer.netlist.board import PinRef
 
 #: The end of a ladder on red: R and 2R on the colour pin; R3 and R4 wait, R5 fits nowhere.
 END = (

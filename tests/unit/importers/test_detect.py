@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tracer.errors import NetlistError, UsageError
+from tracer.base.errors import NetlistError, UsageError
 from tracer.importers import FORMATS, SNIFFED, detect, parse_netlist, read_netlist
 
 

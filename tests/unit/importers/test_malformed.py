@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tracer.errors import NetlistError, TracerError
+from tracer.base.errors import NetlistError, TracerError
 from tracer.importers import FORMATS, read_netlist
 
 CASES = Path(__file__).parents[2] / "cases" / "errors"

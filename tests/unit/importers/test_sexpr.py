@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers.sexpr import DEEPEST, Expr, parse_sexpr
 
 

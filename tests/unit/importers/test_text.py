@@ -6,7 +6,7 @@ import codecs
 
 import pytest
 
-from tracer.errors import NetlistError
+from tracer.base.errors import NetlistError
 from tracer.importers.text import Positions, decode
 
 TEXT = "part,pin,net\nR1,1,Ω µ é\n"

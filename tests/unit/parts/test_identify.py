@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tracer.netlist import Part
+from tracer.netlist.board import Part
 from tracer.parts.identify import identify
 from tracer.parts.library import load_library
 

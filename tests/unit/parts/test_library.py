@@ -14,8 +14,8 @@ from importlib.resources import files
 
 import pytest
 
-from tracer.errors import PartDataError
-from tracer.names import natural_key
+from tracer.base.errors import PartDataError
+from tracer.base.names import natural_key
 from tracer.parts.library import Library, load_library, parse_types
 from tracer.parts.model import DRIVING, KINDS, MEMORY_KINDS, PASSING_KINDS, ROLES, PartType
 

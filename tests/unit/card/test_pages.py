@@ -1,0 +1,236 @@
+"""The card: what stands on it, nothing over anything else, chips whole, names harmless."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from tests.boards import board
+from tests.card_reading import faults_of_page, read_chips
+from tests.closed_loop.random_boards import BoardMaker
+from tracer.card.html import pages_as_html
+from tracer.card.make import card_of_map, make_card
+from tracer.card.pages import lay_out
+from tracer.card.shapes import Page, Text
+from tracer.card.svg import pages_as_svg
+from tracer.card.values import BoardCard
+from tracer.importers import read_netlist
+from tracer.netlist.board import Netlist
+from tracer.netlist.merge import join_boards, parse_join
+from tracer.parts.library import load_library
+from tracer.tracing.pipeline import trace, trace_fully
+
+DEMOS = ("dunlin", "plover", "wren", "avocet")
+
+
+def netlist_of(name: str) -> Netlist:
+    if name != "avocet":
+        return read_netlist(f"netlists/{name}/{name}.net")
+    halves = {h: read_netlist(f"netlists/avocet/avocet-{h}.net") for h in ("main", "video")}
+    return join_boards(halves, [parse_join("main:J3=video:J1")])
+
+
+@cache
+def card_of(name: str) -> BoardCard:
+    return make_card(trace_fully(netlist_of(name)))
+
+
+def texts(pages: tuple[Page, ...]) -> list[str]:
+    return [s.text for p in pages for s in p.shapes if isinstance(s, Text)]
+
+
+def flowing(pages: tuple[Page, ...]) -> str:
+    return " ".join(texts(pages))
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_nothing_overlaps_or_is_cut(name: str, paper: str) -> None:
+    pages = lay_out(card_of(name), paper)
+    assert [f for page in pages for f in faults_of_page(page)] == []
+    assert not [t for t in texts(pages) if "…" in t]
+    assert not [t for t in texts(pages) if "  " in t], "SVG and HTML make two spaces one"
+
+
+@pytest.mark.parametrize("seed", range(0, 60, 2))
+def test_random_boards_do_not_overlap(seed: int) -> None:
+    pages = lay_out(make_card(trace_fully(BoardMaker(seed).make().netlist)))
+    assert [f for page in pages for f in faults_of_page(page)] == []
+
+
+@pytest.mark.parametrize(("name", "n"), [("dunlin", 1), ("wren", 1), ("plover", 2), ("avocet", 2)])
+def test_pages(name: str, n: int) -> None:
+    assert [len(lay_out(card_of(name), paper)) for paper in ("a4", "letter")] == [n, n]
+
+
+def test_every_bit_has_its_row() -> None:
+    shown = flowing(lay_out(card_of("dunlin")))
+    for colour in card_of("dunlin").bit_map.colours:
+        for bit in colour.bits:
+            step = bit.paths[0].steps[0]
+            source = bit.paths[0].source
+            row = (
+                f"{colour.name[0].upper()}{bit.bit} {100 * bit.weight:.1f} % {bit.resistors[0].part} "
+                f".*?{step.part}.{step.target_pin}/{step.source_pin} {source.part}.{source.pin} {source.name} "
+            )
+            assert re.search(row, shown), row
+
+
+def test_levels_at_two_loads() -> None:
+    card = card_of("wren")
+    shown = flowing(lay_out(card))
+    assert card.levels
+    blue = card.levels.of("blue")
+    assert blue
+    for load, words in zip(blue.loads, ("75 ohm", "1k"), strict=True):
+        assert f"{words}: all off {load.volts[0]:.2f} V, all on {load.volts[3]:.2f} V" in shown
+        assert f"{load.volts[1]:.2f}" in shown
+        assert f"{load.volts[2]:.2f}" in shown
+
+
+def test_chips_are_drawn_as_seen_from_above() -> None:
+    chips = {c.title.split()[0]: c for c in read_chips(pages_as_svg(lay_out(card_of("dunlin")), "x"))}
+    assert set(chips) == {"U9", "U10", "U13", "U14"}
+    assert chips["U13"].title == "U13 74LS273 at 8D"
+    # Counter-clockwise from the notch: JEDEC MS-001, from memory.
+    assert [n for n, _ in chips["U13"].sides[0]] == [str(n) for n in range(1, 11)]
+    assert [n for n, _ in chips["U13"].sides[1]] == [str(n) for n in range(20, 10, -1)]
+    assert chips["U13"].names["11"] == "CLK"
+    assert chips["U13"].beside["19"] == ["R3"]
+    assert chips["U13"].beside["11"] == ["U21.5"]
+    assert chips["U9"].beside["18"] == ["tied low"]
+    assert chips["U9"].beside["24"] == ["+5V"]
+
+
+def test_tags_and_table_agree_on_every_chip() -> None:
+    card = card_of("dunlin")
+    chips = {c.title.split()[0]: c for c in read_chips(pages_as_svg(lay_out(card), "x"))}
+    for colour in card.bit_map.colours:
+        for bit in colour.bits:
+            mark = f"{colour.name[0].upper()}{bit.bit}"
+            for step in bit.paths[0].steps:
+                assert chips[step.part].beside[step.target_pin] == [mark]
+                assert chips[step.part].beside[step.source_pin] == [mark]
+            source = bit.paths[0].source
+            assert chips[source.part or ""].beside[source.pin or ""] == [mark]
+
+
+def test_a_long_board_flows_without_cutting_a_chip() -> None:
+    pages = lay_out(card_of("avocet"))
+    per_page = [read_chips(pages_as_svg([page], "x")) for page in pages]
+    drawn = [c for chips in per_page for c in chips]
+    assert len(drawn) == 11
+    assert all(len(c.names) == 16 for c in drawn)
+    assert "(continued)" in flowing(pages)
+
+
+def test_a_stopped_bit_says_why() -> None:
+    netlist = board(
+        """
+        part J1 plug symbol=Conn_01x03 1=RED 2=GREEN 3=BLUE
+        part U1 XC1234
+        part R1 220
+        part R2 220
+        part R3 220
+        J1.1 R1.1
+        J1.2 R2.1
+        J1.3 R3.1
+        R1.2 U1.9
+        R2.2 U1.10
+        R3.2 U1.11
+        """
+    )
+    shown = flowing(lay_out(make_card(trace_fully(netlist))))
+    assert "0 of 3 bits" in shown
+    assert "U1.9 (unknown part)" in shown
+    assert "R0 G0 B0: the library has no entry for U1 (XC1234)" in shown
+    assert "not all legs of U1 are known" in shown
+
+
+def test_a_saved_map_shows_what_it_has_and_says_what_it_lacks() -> None:
+    bit_map = trace(netlist_of("dunlin"))
+    card = card_of_map(bit_map, load_library())
+    pages = lay_out(card)
+    shown = flowing(pages)
+    assert "made from a saved map" in shown
+    assert "all on" not in shown
+    chips = {c.title.split()[0]: c for c in read_chips(pages_as_svg(pages, "x"))}
+    assert len(chips["U13"].names) == 20, "legs of the part library, by the map's type"
+    assert chips["U9"].beside["8"] == ["U11.4"]
+    assert chips["U9"].beside["22"] == ["tied low"]
+
+
+def test_a_saved_map_with_types_of_its_own_shows_only_its_legs() -> None:
+    bit_map = trace(netlist_of("dunlin"))
+    chips = tuple(replace(c, type="MY273") if c.part == "U13" else c for c in bit_map.chips)
+    pages = lay_out(card_of_map(replace(bit_map, chips=chips), load_library()))
+    assert "the map has no leg table of U13: only the legs it names are shown" in flowing(pages)
+    drawn = {c.title.split()[0]: c for c in read_chips(pages_as_svg(pages, "x"))}
+    assert len(drawn["U13"].names) == 18
+
+
+def hostile() -> Netlist:
+    return board(
+        """
+        part J1 <img/src=x> symbol=Conn_01x03 1=RED 2=GREEN 3=BLUE
+        part U1 \u30b2\u30fc\u30e0\u30b2\u30fc\u30e0\u30b2\u30fc\u30e0\u30b2\u30fc\u30e0 place=<b>&"' 9=<script>alert(1)</script>:output 10=A_VERY_LONG_NAME_OF_A_PIN_THAT_NO_CHIP_CAN_HOLD:output 11=]]>:output
+        part R1 220
+        part R2 220
+        part R3 220
+        J1.1 R1.1
+        J1.2 R2.1
+        J1.3 R3.1
+        R1.2 U1.9
+        R2.2 U1.10
+        R3.2 U1.11
+        """,
+        name="<script>alert('card')</script>\x1b[2J&amp;",
+    )
+
+
+def test_names_from_files_do_no_harm() -> None:
+    pages = lay_out(make_card(trace_fully(hostile())))
+    assert [f for page in pages for f in faults_of_page(page)] == []
+    html = pages_as_html(pages, "<script>x</script>")
+    assert "<script" not in html
+    assert "\x1b" not in html
+    assert "<img" not in html
+    ET.fromstring(pages_as_svg(pages, "<&>"))
+
+
+def test_svg_and_html_are_self_contained() -> None:
+    html = pages_as_html(lay_out(card_of("wren")), "wren")
+    assert not re.search(r"(?:src|href)=|@import|url\(", html)
+    assert [u for u in re.findall(r"https?://[^\s\"'<]+", html) if u != "http://www.w3.org/2000/svg"] == []
+    assert "@page { size: 210mm 297mm" in html
+
+
+def test_same_board_same_bytes() -> None:
+    one, two = (
+        pages_as_svg(lay_out(make_card(trace_fully(netlist_of("plover")))), "plover") for _ in range(2)
+    )
+    assert one == two
+
+
+def test_more_than_three_colours_and_shared_legs() -> None:
+    netlist = read_netlist("netlists/dunlin/dunlin.net")
+    traced = trace_fully(
+        netlist, pins={"red": "J1.12", "red_low": "J1.12", "intensity": "J1.N", "blue": "J1.13"}
+    )
+    pages = lay_out(make_card(traced))
+    assert [f for page in pages for f in faults_of_page(page)] == []
+    shown = texts(pages)
+    assert "RL3" in shown
+    assert "I0" in shown
+
+
+def test_no_connector_in_the_drawing() -> None:
+    netlist = netlist_of("wren")
+    net = netlist.nets_of_pins[netlist.find_pin("R1", "2")][0]
+    pages = lay_out(make_card(trace_fully(netlist, pins={"red": f"net:{net}"})))
+    assert f"RED net {net.rsplit('/', 1)[-1]}" in flowing(pages)
+    assert "Connector" not in flowing(pages).replace("Connector J1", "")

@@ -1,0 +1,274 @@
+"""The command line: exit codes, messages, files."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tracer.cli.main import build_parser, main
+
+BOARD = """part,marking,place,pin,name,net
+U1,82S123,7E,1,O1,B0
+U1,82S123,7E,2,O2,B1
+U1,82S123,7E,3,O3,B2
+U1,82S123,7E,8,GND,GND
+U1,82S123,7E,16,VCC,VCC
+R1,470,,1,,B0
+R1,470,,2,,RED
+R2,470,,1,,B1
+R2,470,,2,,GREEN
+R3,470,,1,,B2
+R3,470,,2,,BLUE
+J1,monitor plug,,1,RED,RED
+J1,monitor plug,,2,GREEN,GREEN
+J1,monitor plug,,3,BLUE,BLUE
+"""
+
+
+@pytest.fixture
+def board(tmp_path: Path) -> Path:
+    file = tmp_path / "small.csv"
+    file.write_text(BOARD, encoding="utf-8")
+    return file
+
+
+def run(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
+    code = main(argv)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_trace_prints_a_table_and_exits_0_when_all_is_traced(
+    board: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = run(capsys, "trace", str(board))
+    assert code == 0
+    assert err == ""
+    assert "RED  J1.1 RED  1 bit, 2 levels  (found by name)" in out
+    assert "3 of 3 bits traced to a memory pin; 8 colours possible" in out
+    assert max(map(len, out.splitlines())) <= 80
+
+
+def test_trace_exits_1_when_a_bit_stops(board: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "trace", str(board), "--part", "U1=XC9572")
+    assert code == 1
+    assert "stopped: " in out
+
+
+def test_json_is_all_that_goes_to_standard_output(board: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "trace", str(board), "--json")
+    assert code == 0
+    assert json.loads(out)["colours"]["red"]["bits"][0]["paths"][0]["source"] == {
+        "part": "U1",
+        "type": "82S123",
+        "pin": "1",
+        "name": "O1",
+        "kind": "prom",
+        "place": "7E",
+    }
+
+
+def test_a_told_pin_is_used_and_said(board: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "trace", str(board), "--pin", "red=j1.3", "--pin", "green=net:GREEN", "--json")
+    colours = json.loads(out)["colours"]
+    assert code == 0
+    assert list(colours) == ["red", "green"]
+    assert colours["red"]["pin"]["found_by"] == "told"
+    assert colours["red"]["bits"][0]["resistors"] == [{"part": "R3", "ohm": 470}]
+    assert colours["green"]["pin"]["part"] is None
+
+
+def test_a_folder_of_outputs_is_written(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "a" / "b"
+    code, _, err = run(capsys, "trace", str(board), "-o", str(folder))
+    assert code == 0
+    names = ["map.json", "map.csv", "diagram.svg", "diagram.png", "card.pdf", "report.html"]
+    assert sorted(p.name for p in folder.iterdir()) == sorted(names)
+    assert err == f"wrote {', '.join(names)} in {folder}\n"
+
+
+def test_without_the_pdf_library_the_card_of_a_folder_is_html(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "reportlab", None)
+    monkeypatch.setitem(sys.modules, "reportlab.pdfgen", None)
+    code, _, err = run(capsys, "trace", str(board), "-o", str(tmp_path / "out"))
+    assert code == 0
+    assert "card.html" in err
+    assert (tmp_path / "out" / "card.html").is_file()
+
+
+def test_a_saved_map_draws_the_same_diagram_and_checks(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, saved, _ = run(capsys, "trace", str(board), "--json")
+    (tmp_path / "map.json").write_text(saved, encoding="utf-8")
+    assert run(capsys, "diagram", str(board), "-o", str(tmp_path / "a.dot"))[0] == 0
+    assert run(capsys, "diagram", str(tmp_path / "map.json"), "-o", str(tmp_path / "b.dot"))[0] == 0
+    assert (tmp_path / "a.dot").read_text() == (tmp_path / "b.dot").read_text()
+    code, out, _ = run(capsys, "check", str(tmp_path / "map.json"))
+    assert code == 0
+    assert "3 of 3 bits traced" in out
+
+
+def test_check_json_has_the_counts(board: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "check", str(board), "--json")
+    value = json.loads(out)
+    assert code == 0
+    assert value["format"] == "rgbroots-check"
+    assert value["board"] | {"inputs": None} == {
+        "parts": 5,
+        "nets": 8,
+        "pins": 14,
+        "one_pin_nets": 2,
+        "inputs": None,
+    }
+    assert value["findings"] == []
+
+
+def test_part_prints_the_leg_table(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "part", "SN74LS273N", "--json")
+    value = json.loads(out)
+    assert code == 0
+    assert list(value) == ["format", "version", "marking", "type", "family", "pins", "cite", "confirmed"]
+    assert (value["type"], value["family"]) == ("74x273", "LS")
+    assert value["pins"][1] == {"pin": "2", "name": "1Q", "direction": "out", "fed_by": ["1D"]}
+
+
+def test_a_marking_that_is_not_understood_gives_guesses_and_exit_1(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, out, _ = run(capsys, "part", "74LS2730", "--json")
+    value = json.loads(out)
+    assert code == 1
+    assert value["type"] is None
+    assert "74x273" in value["guesses"]
+
+
+def test_own_part_types_are_read_and_their_mistakes_placed(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own = tmp_path / "my.toml"
+    own.write_text(
+        '["MYPROM"]\nwhat = "2x3 PROM"\nkind = "prom"\npins = "O1 O2 O3 A0 X5 X6 X7 GND X9 X10 X11 X12 X13 X14 X15 VCC"\n'
+        'sections = [{ each = "1-3", out = "On", address = "A0" }]\ncite = "own"\n',
+        encoding="utf-8",
+    )
+    code, _, err = run(capsys, "trace", str(board), "--parts", str(own), "--part", "U1=MYPROM")
+    assert code == 2
+    assert err == (
+        f"{own}:1: part type MYPROM: leg 5 (X5) is in no section: put it into one, or call it NC if it does nothing\n"
+        "fix: correct the table as `rgbroots help parts` shows; nothing of this file was used\n"
+    )
+    own.write_text(
+        own.read_text().replace("X5 X6 X7", "NC NC NC").replace("X9 X10 X11 X12 X13 X14 X15", "NC " * 7)
+    )
+    code, out, _ = run(capsys, "trace", str(board), "--parts", str(own), "--part", "U1=MYPROM", "--json")
+    assert code == 0
+    assert json.loads(out)["chips"][0]["type"] == "MYPROM"
+
+
+@pytest.mark.parametrize(
+    ("argv", "message"),
+    [
+        (["trace", "none.net"], "none.net: there is no such file"),
+        (["trace", "{board}", "--pin", "red=J1.99"], "part J1 has no pin 99\nfix: its pins are: 1 2 3"),
+        (["trace", "{board}", "--pin", "red=J7.1"], "there is no part J7 on this board"),
+        (["trace", "{board}", "--pin", "red"], "--pin red is not understood\nfix: write --pin red=J1.12"),
+        (["trace", "{board}", "--pin", "red=J1.1", "--pin", "red=J1.2"], "red is told twice"),
+        (["trace", "{board}", "--pin", "red=net:NOPE"], "there is no net NOPE on this board"),
+        (["trace", "{board}", "--part", "U1"], "--part U1 is not understood\nfix: write --part U31=74LS374"),
+        (["trace", "{board}", "--part", "U9=7400"], "there is no part U9 on this board"),
+        (["trace", "{board}", "--load", "heavy"], "--load heavy is no resistance"),
+        (["trace", "{board}", "--format", "klingon"], "there is no format called klingon"),
+        (["trace", "{board}", "--join", "A:J1"], "--join A:J1 is not understood"),
+        (["trace", "{board}", "--join", "A:J1=C:J1"], "--join names the board C, which is not there"),
+        (["trace", "{board}", "{board}", "--join", "A:J1=B:J9"], "board B has no connector J9"),
+        (["trace", "X={board}", "Y={board}"], "2 boards are named but nothing joins them"),
+        (["diagram", "{board}", "-o", "a.pdf"], "a diagram cannot be written as a.pdf"),
+        (["diagram", "{board}", "-o", "/nowhere/at/all/a.dot"], "cannot write it: No such file or directory"),
+    ],
+)
+def test_wrong_use_is_one_sentence_and_exit_2(
+    argv: list[str], message: str, board: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = run(capsys, *(a.format(board=board) for a in argv))
+    assert code == 2
+    assert out == ""
+    assert message in err
+    assert "Traceback" not in err
+
+
+def test_a_board_without_colours_names_its_connectors(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "plain.csv"
+    file.write_text("part,marking,pin,net\nJ5,mains,1,L\nR1,470,1,L\nR1,470,2,N\n", encoding="utf-8")
+    code, _, err = run(capsys, "trace", str(file))
+    assert code == 2
+    assert "no red, green and blue pins were found on this board" in err
+    assert "The connectors are: J5 (mains)" in err
+
+
+def test_a_colour_pin_that_nothing_drives_is_said_with_exit_1(
+    board: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, _ = run(capsys, "trace", str(board), "--pin", "red=U1.16")
+    assert code == 1
+    assert "nothing drives it" in out
+
+
+def test_an_output_file_is_replaced_only_when_it_is_whole(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "a.dot"
+    target.write_text("old", encoding="utf-8")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "replace", full)
+    code, _, err = run(capsys, "diagram", str(board), "-o", str(target))
+    assert code == 2
+    assert "No space left on device" in err
+    assert target.read_text(encoding="utf-8") == "old"
+    assert [p.name for p in tmp_path.iterdir() if p.name.startswith(".")] == []
+
+
+def test_every_command_has_help_with_an_example(capsys: pytest.CaptureFixture[str]) -> None:
+    commands = next(a for a in build_parser()._actions if a.choices)
+    assert commands.choices is not None
+    for command in commands.choices:
+        with pytest.raises(SystemExit) as ended:
+            main([str(command), "--help"])
+        assert ended.value.code == 0
+        assert f"Example: rgbroots {command} " in capsys.readouterr().out
+
+
+def test_colour_is_for_terminals_only_and_no_color_is_respected(board: Path) -> None:
+    script = (
+        "import pty, os, sys\npty.spawn([sys.executable, '-m', 'tracer.cli.main', 'trace', sys.argv[1]])\n"
+    )
+    here = Path(__file__).parents[3]
+    env = {**os.environ, "TERM": "xterm", "PYTHONPATH": str(here)}
+    env.pop("NO_COLOR", None)
+
+    def shown(extra: dict[str, str]) -> str:
+        done = subprocess.run(
+            [sys.executable, "-c", script, str(board)],
+            capture_output=True,
+            text=True,
+            env={**env, **extra},
+            check=True,
+        )
+        return done.stdout
+
+    assert "\033[31;1mRED" in shown({})
+    assert "\033[" not in shown({"NO_COLOR": "1"})

@@ -1,0 +1,120 @@
+"""What each leg should read, board on and board off."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.stage_boards import traced_stage, weighted
+from tracer.levels.board_off import LEAD_OHM, RESISTOR_TOLERANCE, ohms_between
+from tracer.levels.leg_values import LegReading, OhmRange
+from tracer.levels.legs import read_legs
+from tracer.parts.families import families
+from tracer.tracing.pipeline import Traced
+
+CONTROLS = """
+part U20 74LS74
+part U21 74LS04
+PCLK: U9.11 U20.5
+/BLANK: U9.1 U21.2
+VCC: U20.14 U21.14
+GND: U20.7 U21.7
+"""
+
+
+def legs(traced: Traced) -> dict[str, LegReading]:
+    return {f"{x.part}.{x.pin}": x for x in read_legs(traced)}
+
+
+def is_within(ohms: OhmRange | None, low: float, high: float | None) -> bool:
+    """Whether a range is that from one value to another, widened by the tolerance and the lead."""
+    assert ohms is not None
+    wanted = high is None or high * (1 + RESISTOR_TOLERANCE) + LEAD_OHM
+    return ohms.lowest == pytest.approx(low * (1 - RESISTOR_TOLERANCE), abs=1e-2) and (
+        ohms.highest is None if high is None else ohms.highest == pytest.approx(wanted, abs=1e-2)
+    )
+
+
+def test_every_leg_from_the_memory_to_the_connector_is_listed_once() -> None:
+    found = read_legs(traced_stage(weighted(1000, 470, 220), 3))
+    names = [f"{x.part}.{x.pin}" for x in found]
+    assert len(names) == len(set(names))
+    assert {"U4.9", "U4.10", "U4.11", "U9.3", "U9.2", "U9.6", "J1.1", "U9.11", "U9.1"} <= set(names)
+    # The connector comes last: the way of the picture is the way of the probe.
+    assert names[-3:] == ["J1.1", "J1.2", "J1.3"]
+
+
+def test_data_pulse_clocks_pulse_always_and_blanking_holds() -> None:
+    found = legs(traced_stage(weighted(470) + CONTROLS, 1))
+    assert found["U9.2"].activity == "pulses with the picture"
+    assert (found["U9.11"].activity, found["U9.11"].why) == (
+        "pulses all the time",
+        "pixel clock, driven by U20.5",
+    )
+    assert (found["U9.1"].activity, found["U9.1"].why) == ("held by blanking", "BLANK, driven by U21.2")
+
+
+def test_a_control_on_a_rail_is_still_at_that_level() -> None:
+    found = legs(traced_stage(weighted(470) + "\npart U20 74LS74\nPCLK: U9.11 U20.5\nVCC: U9.1 U20.14", 1))
+    clear = found["U9.1"]
+    assert (clear.activity, clear.why) == ("still", "tied high to VCC")
+    assert (clear.low, clear.high) == (None, (5.0, 5.0))
+
+
+def test_a_control_that_the_drawing_leaves_open_is_not_known() -> None:
+    clear = legs(traced_stage(weighted(470), 1))["U9.1"]
+    assert clear.activity == "not known"
+    assert "does not say" in clear.why
+
+
+def test_levels_on_a_plain_leg_are_those_of_the_output_that_drives_it() -> None:
+    found = legs(traced_stage(weighted(470) + CONTROLS, 1))
+    ls, cmos = families()["LS"], families()["CMOS"]
+    assert found["U9.11"].high == (ls.high_min, ls.high)
+    assert found["U9.11"].low == (0.0, ls.low_max)
+    assert found["U9.3"].high == found["U4.9"].high == (cmos.high_min, cmos.high)
+
+
+def test_a_leg_that_drives_the_stage_sags_as_the_stage_says() -> None:
+    """High into 220 + 75 ohm: the divider of the output's resistance and the rest."""
+    found = legs(traced_stage(weighted(220), 1))["U9.2"]
+    ls = families()["LS"]
+    typical = ls.high * 295 / (295 + ls.source_ohm)
+    weak = ls.high_min * 295 / (295 + ls.source_ohm_max)
+    assert found.high == pytest.approx((weak, typical), abs=1e-6)
+    assert found.low == pytest.approx((0.0, 0.0), abs=1e-6)
+
+
+def test_ohms_to_the_next_bits_leg_are_both_resistors() -> None:
+    found = legs(traced_stage(weighted(1000, 470), 2))
+    assert found["U9.2"].neighbour == "U9.5"
+    assert is_within(found["U9.2"].to_neighbour, 1470, 1470)
+    assert found["U9.5"].neighbour == "U9.2"
+
+
+def test_ohms_to_ground() -> None:
+    stage = weighted(1000, 470) + "\npart R30 470\nRED: R30.1\nGND: R30.2"
+    found = legs(traced_stage(stage, 2))
+    assert is_within(found["J1.1"].to_ground, 470, 470)
+    assert is_within(found["U9.2"].to_ground, 1470, 1470)
+    assert found["U4.9"].to_ground == OhmRange(None, None)
+
+
+def test_a_pull_up_gives_a_range_as_the_supply_may_or_may_not_lead_to_ground() -> None:
+    stage = weighted(1000) + "\npart R30 470\npart R31 470\nRED: R30.1 R31.1\nGND: R30.2\nVCC: R31.2"
+    red = legs(traced_stage(stage, 1))["J1.1"].to_ground
+    assert is_within(red, 235, 470)
+
+
+def test_a_pull_up_alone_reads_its_value_or_open() -> None:
+    stage = weighted(1000) + "\npart R31 470\nRED: R31.1\nVCC: R31.2"
+    red = legs(traced_stage(stage, 1))["J1.1"].to_ground
+    assert is_within(red, 470, None)
+
+
+def test_a_link_is_no_resistance_and_an_unread_value_no_answer() -> None:
+    traced = traced_stage(
+        weighted(1000) + "\npart R30 0R\npart R31 470\nRED: R30.1\nX: R30.2 R31.1\nGND: R31.2", 1
+    )
+    assert is_within(legs(traced)["J1.1"].to_ground, 470, 470)
+    unread = traced_stage(weighted(1000) + "\npart R30 BOURNS\nRED: R30.1\nGND: R30.2", 1)
+    assert ohms_between(unread.circuit, "RED", None) is None

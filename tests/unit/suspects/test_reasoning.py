@@ -1,0 +1,217 @@
+"""From evidence to suspects: what a practised repairer sees at once, and that the numbers are Bayes' rule."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tests.stage_boards import traced_stage, weighted
+from tracer.base.errors import PartDataError
+from tracer.importers import read_netlist
+from tracer.suspects.answer import answer, shown_without
+from tracer.suspects.priors import load_priors
+from tracer.suspects.reasoning import ANSWERS, Candidate, Observation, Reasoning, entropy, word_chance
+from tracer.suspects.words import WORDS
+from tracer.tracing.pipeline import Traced, trace_fully
+
+
+@pytest.fixture(scope="module")
+def dunlin() -> Traced:
+    return trace_fully(read_netlist("netlists/dunlin/dunlin.net"))
+
+
+def reasoning(traced: Traced, *observations: Observation) -> Reasoning:
+    found = Reasoning(traced, load_priors())
+    for observation in observations:
+        found.observe(observation)
+    return found
+
+
+def seen(**words: str) -> list[Observation]:
+    return [Observation("seen", (colour,), word) for colour, word in words.items()]
+
+
+def read(leg: str, word: str) -> Observation:
+    part, _, pin = leg.partition(".")
+    return Observation("read", (part, pin), word)
+
+
+def test_priors_add_up_and_every_fault_is_named_once(dunlin: Traced) -> None:
+    faults = reasoning(dunlin).faults
+    assert sum(f.prior for f in faults) == pytest.approx(1.0)
+    texts = [f.text for f in faults]
+    assert len(texts) == len(set(texts))
+    assert faults[-1].what == "outside"
+
+
+def test_the_chip_that_red_and_green_share_is_suspected_when_both_are_gone(dunlin: Traced) -> None:
+    found = reasoning(dunlin, *seen(blue="fine", red="missing", green="missing")).by_group()
+    ranked = [place for what, place in found if what == "chip"]
+    assert set(ranked[:2]) == {"U13", "U9"}, "the latch and the memory of red and green"
+    good = found["chip", "U14"] + found["chip", "U10"]
+    assert good < 0.02, "blue is fine, so its chips are"
+
+
+def test_one_reading_tells_the_latch_from_the_memory(dunlin: Traced) -> None:
+    words = seen(blue="fine", red="missing", green="missing")
+    latch = reasoning(dunlin, *words, read("U13.19", "low"), read("U13.18", "pulsing")).by_group()
+    assert next(iter(latch)) == ("chip", "U13")
+    memory = reasoning(dunlin, *words, read("U13.18", "low"), read("U13.14", "low")).by_group()
+    assert next(iter(memory)) == ("chip", "U9")
+
+
+def test_a_leg_that_floats_behind_one_that_pulses_is_a_joint(dunlin: Traced) -> None:
+    found = reasoning(
+        dunlin,
+        *seen(red="always on", green="fine", blue="fine"),
+        read("U9.17", "pulsing"),
+        read("U13.18", "floating"),
+    ).by_group()
+    assert next(iter(found)) == ("joint", "U9.17 to U13.18")
+
+
+def test_all_colours_wrong_alike_speaks_for_what_is_outside(dunlin: Traced) -> None:
+    found = reasoning(dunlin, *seen(red="wrong", green="wrong", blue="wrong")).by_group()
+    assert next(iter(found)) == ("outside", "")
+
+
+def test_all_colours_gone_speak_for_what_blanks_or_clocks_them(dunlin: Traced) -> None:
+    found = reasoning(dunlin, *seen(red="missing", green="missing", blue="missing")).by_group()
+    assert {place for _, place in list(found)[:3]} >= {"U22", "U21"}
+
+
+def test_a_clear_that_stands_low_is_found_at_its_leg(dunlin: Traced) -> None:
+    words = seen(red="missing", green="missing", blue="missing")
+    found = reasoning(dunlin, *words, read("U13.1", "low")).by_group()
+    assert next(iter(found)) == ("chip", "U22")
+    innocent = reasoning(dunlin, *words, read("U13.1", "pulsing"), read("U22.8", "pulsing")).by_group()
+    assert innocent["chip", "U22"] < 0.05
+
+
+def test_a_wrong_word_does_not_close_the_case(dunlin: Traced) -> None:
+    """One colour misjudged: the true chip stays among the first."""
+    found = list(reasoning(dunlin, *seen(red="missing", green="weak", blue="fine")).by_group())
+    assert ("chip", "U13") in found[:3]
+
+
+def test_posterior_is_prior_times_likelihood(dunlin: Traced) -> None:
+    observations = [*seen(red="weak"), read("U13.19", "low")]
+    found = reasoning(dunlin, *observations)
+    plain = reasoning(dunlin)
+    weights = [
+        f.prior * math.prod(plain.likelihood(i, o) for o in observations) for i, f in enumerate(plain.faults)
+    ]
+    assert found.posterior == pytest.approx([w / sum(weights) for w in weights])
+
+
+def test_chances_of_all_answers_add_up(dunlin: Traced) -> None:
+    plain = reasoning(dunlin)
+    for candidate in plain.candidates():
+        for fault in (0, len(plain.faults) // 2, len(plain.faults) - 1):
+            total = sum(
+                plain.likelihood(fault, Observation(candidate.kind, candidate.where, word))
+                for word in ANSWERS[candidate.kind]
+            )
+            assert total == pytest.approx(1.0)
+    for predicted in WORDS:
+        assert sum(word_chance(predicted, w, 0.1) for w in WORDS) == pytest.approx(1.0)
+
+
+def test_outcomes_agree_with_observing_them(dunlin: Traced) -> None:
+    """What a measurement is said to mean is what observing it gives."""
+    candidate = Candidate("read", ("U13", "19"), 1.0)
+    words = seen(red="missing", green="fine", blue="fine")
+    predicted = reasoning(dunlin, *words).outcomes(candidate)
+    assert sum(p for p, _ in predicted.values()) == pytest.approx(1.0)
+    for word, (_, groups) in predicted.items():
+        after = reasoning(dunlin, *words, read("U13.19", word)).by_group()
+        for group, p in groups.items():
+            assert after[group] == pytest.approx(p, abs=1e-6)
+
+
+def test_the_next_measurement_is_the_best_of_all_by_exhaustive_search() -> None:
+    """On a small board every measurement's worth is worked out again from the posteriors themselves."""
+    traced = traced_stage(weighted(470), 1)
+    found = reasoning(traced, *seen(red="missing", green="fine", blue="fine"))
+    before = entropy(found.by_group().values())
+
+    def worth(candidate: Candidate) -> float:
+        after = 0.0
+        for word in ANSWERS[candidate.kind]:
+            observation = Observation(candidate.kind, candidate.where, word)
+            joint = [p * found.likelihood(i, observation) for i, p in enumerate(found.posterior)]
+            total = sum(joint)
+            groups: dict[tuple[str, str], float] = {}
+            for group, w in zip(found.groups, joint, strict=True):
+                groups[group] = groups.get(group, 0.0) + w / total
+            after += total * entropy(groups.values())
+        return (before - after) / candidate.minutes
+
+    best = found.best_next(1)[0]
+    assert worth(best) == pytest.approx(max(worth(c) for c in found.candidates()), abs=1e-7)
+
+
+def test_when_one_suspect_is_all_but_certain_the_proof_comes_next(dunlin: Traced) -> None:
+    found = reasoning(
+        dunlin,
+        *seen(blue="fine", red="missing", green="missing"),
+        read("U13.19", "low"),
+        read("U13.18", "pulsing"),
+    )
+    assert found.best_next(1)[0].kind == "swapped"
+
+
+def test_the_answer_says_why_what_next_and_what_is_normal_after(dunlin: Traced) -> None:
+    observations = seen(blue="fine", red="always on", green="always on")
+    table = answer(reasoning(dunlin, *observations), observations)
+    assert table.evidence == ("blue fine", "red always on", "green always on")
+    assert sum(s.probability for s in table.suspects) <= 1 + 1e-9
+    assert [s.probability for s in table.suspects] == sorted(
+        (s.probability for s in table.suspects), reverse=True
+    )
+    first = table.suspects[0]
+    assert "explains: blue fine" in first.why
+    assert all(m.caution and m.outcomes for m in table.next)
+    assert any("Power off" in line for line in table.afterwards)
+
+
+def test_a_new_palette_ram_shows_wrong_colours_at_first(dunlin: Traced) -> None:
+    observations = [*seen(blue="fine", red="wrong", green="wrong"), Observation("swapped", ("U9",), "cured")]
+    table = answer(reasoning(dunlin, *observations), observations)
+    assert table.suspects[0].part == "U9"
+    assert any("until the game writes it again" in line for line in table.afterwards)
+
+
+def test_pulling_the_memory_of_red_and_green_lights_both(dunlin: Traced) -> None:
+    """Common practice, no source: TTL inputs left open read high, so yellow where blue is off."""
+    found = reasoning(dunlin)
+    assert shown_without(found, "U9") == {"red": "always on", "green": "always on", "blue": "fine"}
+    assert shown_without(found, "U13") == {"red": "missing", "green": "missing", "blue": "fine"}
+    assert shown_without(found, "U99") == {}
+
+
+def test_priors_of_ones_own() -> None:
+    mine = load_priors("[share]\nram = 0.9\n")
+    assert mine("share", "ram") == 0.9
+    assert mine("share", "logic") == load_priors()("share", "logic")
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("[share\n", "not in the form of TOML"),
+        ("[shares]\nram = 1\n", "nothing here is called [shares]"),
+        ("[share]\nrams = 1\n", "has no number called rams"),
+        ("[share]\nram = 'much'\n", "is no number"),
+        ("[share]\nram = -1\n", "is no number"),
+        ("[share]\nram = true\n", "is no number"),
+        ("[share]\nram = nan\n", "is no number"),
+    ],
+)
+def test_wrong_priors_are_a_sentence(text: str, words: str) -> None:
+    with pytest.raises(PartDataError) as caught:
+        load_priors(text, "mine.toml")
+    assert words in str(caught.value)
+    assert caught.value.fix
+    assert "mine.toml" in str(caught.value)

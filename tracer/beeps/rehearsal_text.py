@@ -1,0 +1,61 @@
+"""How a rehearsed search went, as text and as JSON."""
+
+from __future__ import annotations
+
+import json
+
+from tracer.base.text import clean, wrapped
+from tracer.beeps.rehearsal_values import Rehearsed
+
+__all__ = ["rehearsal_as_json", "rehearsal_as_text"]
+
+#: Where the lead is held, by kind of connection.
+_WHERE = {"stage": "at the colour pins", "driver": "behind resistors", "input": "at data inputs"}
+
+
+def rehearsal_as_text(rehearsed: Rehearsed) -> str:
+    """Touches, the plain way beside them, and whether the map came out right."""
+    r = rehearsed
+    each = r.touches / r.connections if r.connections else 0.0
+    share = (
+        f", {r.touches / r.plain_touches:.0%} of the plain way's {r.plain_touches}" if r.plain_touches else ""
+    )
+    lines = [clean(f"{r.board}: the search by beeps, rehearsed")]
+    lines += wrapped(
+        f"{r.touches} touches for {r.connections} connections ({each:.1f} each){share}", "  ", "  "
+    )
+    ways = ", ".join(f"{count} {_WHERE.get(kind, kind)}" for kind, count in r.by_kind.items())
+    lines += wrapped(
+        f"plain way: someone with data sheets who knows which chips are in the path and sweeps them leg by leg ({ways})",
+        "  ",
+        "  ",
+    )
+    lines += wrapped(
+        f"{r.entropy_bits:.0f} bits: log2 of the number of maps that fit the part list; a touch tells one bit at most, so "
+        "fewer touches than that are won by what boards have in common",
+        "  ",
+        "  ",
+    )
+    if r.misread:
+        lines.append(f"  {r.misread} touches were misread on purpose")
+    lines.append(f"  the map is {'right' if r.map_right else 'NOT right'}")
+    for text in r.stopped:
+        lines += wrapped(f"open: {text}", "  ! ", "    ")
+    return "\n".join(lines) + "\n"
+
+
+def rehearsal_as_json(rehearsed: Rehearsed) -> str:
+    """Format rgbroots-rehearsal, version 1."""
+    r = rehearsed
+    whole = {
+        "format": "rgbroots-rehearsal",
+        "version": 1,
+        "touches": r.touches,
+        "connections": r.connections,
+        "plain_touches": r.plain_touches,
+        "entropy_bits": round(r.entropy_bits, 1),
+        "map_right": r.map_right,
+        "misread": r.misread,
+        "open": list(r.stopped),
+    }
+    return json.dumps(whole, indent=1) + "\n"

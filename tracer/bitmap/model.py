@@ -1,0 +1,257 @@
+"""The result: which memory pin feeds which bit of which colour, and how.
+
+All that the outputs need is in these values; they know nothing of how they
+were found.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from tracer.base.findings import Finding
+from tracer.netlist.board import Input
+
+__all__ = [
+    "MAP_FORMAT",
+    "MAP_VERSION",
+    "MEMORY_SOURCES",
+    "Bit",
+    "BitMap",
+    "Chip",
+    "Colour",
+    "ColourPin",
+    "Control",
+    "Driver",
+    "FoundBy",
+    "IndexLine",
+    "MemoryIndex",
+    "Path",
+    "Role",
+    "Source",
+    "SourceKind",
+    "StageResistor",
+    "Step",
+    "When",
+]
+
+FoundBy = Literal["told", "connector", "name", "shape"]
+Role = Literal["picture", "write path", "alternative"]
+SourceKind = Literal[
+    "ram", "rom", "prom", "eprom", "logic array", "dac", "cpu", "custom", "connector", "logic", "rail",
+    "nothing", "unknown part",
+]  # fmt: skip
+
+#: Name and version of the saved form of a map.
+MAP_FORMAT = "rgbroots-map"
+MAP_VERSION = 1
+
+#: Ends at which a bit is traced; every other end stops it.
+MEMORY_SOURCES: frozenset[str] = frozenset({"ram", "rom", "prom", "eprom"})
+
+
+@dataclass(frozen=True, slots=True)
+class ColourPin:
+    """Where a colour leaves the board; part and pin are None where the drawing shows no connector."""
+
+    part: str | None
+    pin: str | None
+    name: str
+    net: str
+    found_by: FoundBy
+
+
+@dataclass(frozen=True, slots=True)
+class StageResistor:
+    """A resistor that weighs a bit: reference and ohms (None where the value is not known)."""
+
+    part: str
+    ohm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Driver:
+    """The output that feeds a bit into the output stage."""
+
+    part: str
+    type: str
+    pin: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """A pin that clocks, clears, selects or enables a step, and its net (None when not stated)."""
+
+    pin: str
+    name: str
+    net: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """A level of a pin under which a path is open."""
+
+    part: str
+    pin: str
+    name: str
+    level: int
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One part passed on the way back; data goes from pin `source_pin` to pin `target_pin`."""
+
+    part: str
+    type: str
+    source_pin: str
+    target_pin: str
+    how: str
+    inverts: bool = False
+    controls: tuple[Control, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The pin where a walk ends; part and pin are None for a rail and for nothing."""
+
+    part: str | None
+    type: str | None
+    pin: str | None
+    name: str
+    kind: SourceKind
+    place: str | None = None
+
+    @property
+    def is_memory(self) -> bool:
+        """Whether the bit is stored there."""
+        return self.kind in MEMORY_SOURCES
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """One way from a driver back to a source.
+
+    `because` says why it ends where it does when that is no memory, and what would carry it on.
+    """
+
+    role: Role
+    when: tuple[When, ...]
+    steps: tuple[Step, ...]
+    source: Source
+    because: str | None = None
+
+    @property
+    def inverts(self) -> bool:
+        """Whether the driver shows the source's level turned over."""
+        return sum(step.inverts for step in self.steps) % 2 == 1
+
+
+@dataclass(frozen=True, slots=True)
+class Bit:
+    """One bit of a colour; bit 0 is the lightest."""
+
+    bit: int
+    weight: float
+    resistors: tuple[StageResistor, ...]
+    driver: Driver
+    paths: tuple[Path, ...]
+
+    @property
+    def because(self) -> str | None:
+        """Why the bit is not traced, in one sentence; None when it is."""
+        if not self.paths:
+            return "no way back was found"
+        for path in self.paths:
+            if path.role != "write path" and not path.source.is_memory:
+                return path.because or f"the way back ends at a {path.source.kind}"
+        if all(path.role == "write path" for path in self.paths):
+            return "only a write path leads here; nothing that stores the bit was found"
+        return None
+
+    @property
+    def is_traced(self) -> bool:
+        """Whether each picture and alternative path ends at a memory pin."""
+        return self.because is None
+
+    @property
+    def main_path(self) -> Path | None:
+        """The path to show where there is room for one: the picture's, else an alternative's."""
+        order = {"picture": 0, "alternative": 1, "write path": 2}
+        return min(self.paths, key=lambda p: (order[p.role], not p.source.is_memory), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """One colour: its pin, how many levels it has, its bits heaviest first."""
+
+    name: str
+    pin: ColourPin
+    levels: int
+    bits: tuple[Bit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chip:
+    """A chip of the path: what it does, and the bits of each colour that pass it."""
+
+    part: str
+    type: str
+    place: str | None
+    does: str
+    feeds: tuple[tuple[str, tuple[int, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class IndexLine:
+    """One address pin of a palette memory and what drives it."""
+
+    pin: str
+    name: str
+    net: str | None
+    driven_by: str
+
+    @property
+    def is_live(self) -> bool:
+        """Whether it can change: a rail or a pull holds the others."""
+        return not self.driven_by.startswith(("tied", "pulled"))
+
+
+@dataclass(frozen=True, slots=True)
+class MemoryIndex:
+    """The address pins of one memory."""
+
+    part: str
+    lines: tuple[IndexLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BitMap:
+    """The bit-to-chip map of a board."""
+
+    name: str
+    inputs: tuple[Input, ...]
+    n_parts: int
+    n_nets: int
+    load_ohm: float | None
+    colours: tuple[Colour, ...]
+    chips: tuple[Chip, ...] = ()
+    index: tuple[MemoryIndex, ...] = ()
+    colours_possible: int = 0
+    colours_at_once: int = 0
+    findings: tuple[Finding, ...] = field(default=())
+
+    @property
+    def n_bits(self) -> int:
+        """Bits of all colours."""
+        return sum(len(colour.bits) for colour in self.colours)
+
+    @property
+    def n_traced(self) -> int:
+        """Bits that were traced to a memory pin."""
+        return sum(bit.is_traced for colour in self.colours for bit in colour.bits)
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether every colour has bits and every bit is traced."""
+        return all(colour.bits for colour in self.colours) and self.n_traced == self.n_bits

@@ -1,0 +1,205 @@
+"""The map as text for a terminal of 80 columns, with and without colour.
+
+Colours are told apart by their names first; the terminal's own colours only
+help. Nothing is cut: what does not fit goes on in the next line of its cell.
+"""
+
+from __future__ import annotations
+
+import textwrap
+
+from tracer.base.text import WIDTH, clean, leg, spans
+from tracer.bitmap.model import Bit, BitMap, Colour, MemoryIndex, Path
+from tracer.bitmap.text import resistors_text, source_text, when_text
+
+__all__ = ["emit"]
+
+_PAINT = {"red": "31;1", "green": "32;1", "blue": "34;1"}
+_BOLD = "1"
+_HEAD = ("bit", "weight", "resistor", "driver leg", "way back", "from leg")
+#: Widest that a cell may get before it is broken, by column.
+_WIDEST = (3, 6, 16, 15, 19, 16)
+_FOUND_BY = {
+    "told": "as told",
+    "connector": "by the connector's standard",
+    "name": "found by name",
+    "shape": "found by the shape of the network",
+}
+
+
+def emit(bit_map: BitMap, *, coloured: bool = False, width: int = WIDTH) -> str:
+    """The map as text.
+
+    Parameters
+    ----------
+    bit_map : BitMap
+    coloured : bool
+        Use the terminal's colours.
+    width : int
+        Columns.
+    """
+    writer = _Writer(coloured, width)
+    files = ", ".join(i.file for i in bit_map.inputs)
+    writer.wrap(
+        f"{bit_map.name}: {bit_map.n_parts} parts, {bit_map.n_nets} nets"
+        + (f", from {files}" if files else "")
+    )
+    for colour in bit_map.colours:
+        writer.colour(colour)
+    writer.chips(bit_map)
+    writer.index(bit_map)
+    writer.findings(bit_map)
+    writer.verdict(bit_map)
+    return "\n".join(writer.lines) + "\n"
+
+
+class _Writer:
+    """Collects lines."""
+
+    def __init__(self, coloured: bool, width: int) -> None:
+        self.coloured, self.width = coloured, width
+        self.lines: list[str] = []
+        self.last_reason: str | None = None
+
+    def paint(self, text: str, code: str) -> str:
+        return f"\033[{code}m{text}\033[0m" if self.coloured else text
+
+    def wrap(self, text: str, first: str = "", rest: str = "") -> None:
+        self.lines += textwrap.wrap(
+            clean(text), self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        ) or [first]
+
+    def title(self, text: str, code: str = _BOLD) -> None:
+        self.lines += ["", self.paint(clean(text), code)]
+
+    def colour(self, colour: Colour) -> None:
+        pin = colour.pin
+        where = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
+        count = f"{len(colour.bits)} bit{'s' if len(colour.bits) != 1 else ''}, {colour.levels} levels"
+        if colour.bits and not colour.levels:
+            count = "analogue, its levels are not known"
+        self.title(
+            f"{colour.name.upper()}  {where}  {count}  ({_FOUND_BY[pin.found_by]})",
+            _PAINT.get(colour.name, _BOLD),
+        )
+        if not colour.bits:
+            self.lines.append("  nothing drives it")
+            return
+        self.last_reason = None
+        rows = [self._row(bit) for bit in colour.bits]
+        for row, bit in zip(self._table(rows), (None, *colour.bits), strict=True):
+            self.lines += row
+            if bit is not None:
+                self._after(bit)
+
+    def _row(self, bit: Bit) -> tuple[str, ...]:
+        path = bit.main_path
+        way = " ".join(f"{s.part}.{s.target_pin}<{s.source_pin}" for s in path.steps) if path else ""
+        return (
+            str(bit.bit),
+            f"{bit.weight:.1%}",
+            resistors_text(bit),
+            leg(bit.driver.part, bit.driver.pin, bit.driver.name),
+            way or "-",
+            _sources_of(bit, path) if path else "?",
+        )
+
+    def _table(self, rows: list[tuple[str, ...]]) -> list[list[str]]:
+        """Header and rows, each as the lines it takes."""
+        shown = [tuple(clean(cell) for cell in row) for row in (_HEAD, *rows)]
+        widths = [min(_WIDEST[i], max(len(row[i]) for row in shown)) for i in range(len(_HEAD))]
+        found = []
+        for row in shown:
+            cells = [_broken(cell, widths[i]) for i, cell in enumerate(row)]
+            height = max(len(cell) for cell in cells)
+            found.append(
+                [
+                    "  "
+                    + " ".join(
+                        (cell[k] if k < len(cell) else "").ljust(w)
+                        for cell, w in zip(cells, widths, strict=True)
+                    ).rstrip()
+                    for k in range(height)
+                ]
+            )
+        return found
+
+    def _after(self, bit: Bit) -> None:
+        main = bit.main_path
+        if main is not None and main.when:
+            self.wrap(f"{source_text(main.source)} when {when_text(main.when)}", "      ", "         ")
+        for path in bit.paths:
+            if path is main or path.role != "alternative" or _same_word(path, main):
+                continue
+            when = f" when {when_text(path.when)}" if path.when else ""
+            self.wrap(f"or {source_text(path.source)}{when}", "      ", "         ")
+        if bit.because:
+            again = bit.because == self.last_reason
+            self.wrap("stopped, as above" if again else f"stopped: {bit.because}", "      ", "         ")
+        self.last_reason = bit.because
+
+    def chips(self, bit_map: BitMap) -> None:
+        if not bit_map.chips:
+            return
+        self.title("CHIPS")
+        rows = [(c.part, c.place or "", c.type, c.does) for c in bit_map.chips]
+        wide = [min(24, max(len(clean(cell)) for cell in column)) for column in zip(*rows, strict=True)]
+        for chip, row in zip(bit_map.chips, rows, strict=True):
+            feeds = (
+                ", ".join(f"{colour} {spans(bits)}" for colour, bits in chip.feeds if bits)
+                or "no picture bit"
+            )
+            head = "  " + " ".join(clean(cell).ljust(w) for cell, w in zip(row, wide, strict=True) if w) + " "
+            self.wrap(feeds, head, " " * min(len(head), 30))
+
+    def index(self, bit_map: BitMap) -> None:
+        """Address lines; memories that share them all stand together, and lines that are tied alike too."""
+        alike: dict[tuple[tuple[str, str], ...], list[MemoryIndex]] = {}
+        for memory in bit_map.index:
+            alike.setdefault(tuple((x.name, x.driven_by) for x in memory.lines), []).append(memory)
+        for lines, memories in alike.items():
+            self.title(f"INDEX of {', '.join(m.part for m in memories)}")
+            tied: dict[str, list[str]] = {}
+            for at, (name, driven_by) in enumerate(lines):
+                if driven_by.startswith(("tied", "pulled")):
+                    tied.setdefault(driven_by, []).append(name)
+                    continue
+                legs = " ".join(f"{m.part}.{m.lines[at].pin}" for m in memories)
+                self.wrap(f"{name} {legs}: {driven_by}", "  ", "      ")
+            for driven_by, names in tied.items():
+                self.wrap(f"{' '.join(names)}: {driven_by}", "  ", "      ")
+
+    def findings(self, bit_map: BitMap) -> None:
+        if not bit_map.findings:
+            return
+        self.title("TO KNOW")
+        for finding in sorted(bit_map.findings, key=lambda f: f.severity != "warning"):
+            mark = "! " if finding.severity == "warning" else "- "
+            self.wrap(finding.text, "  " + mark, "    ")
+
+    def verdict(self, bit_map: BitMap) -> None:
+        self.lines.append("")
+        possible = f"{bit_map.colours_possible:,}" if bit_map.colours_possible else "an unknown number of"
+        colours = f"{possible} colours possible"
+        if bit_map.colours_at_once:
+            colours += f", {bit_map.colours_at_once:,} at once"
+        self.wrap(f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin; {colours}.")
+
+
+def _same_word(path: Path, main: Path | None) -> bool:
+    """Whether two paths bring bits of one word, which are shown together."""
+    return main is not None and path.role == "picture" and path.source.part == main.source.part
+
+
+def _sources_of(bit: Bit, main: Path) -> str:
+    """The main source, and the rest of its word where a shift register brings it bit by bit."""
+    word = [p.source for p in bit.paths if p.role == "picture" and p.source.part == main.source.part]
+    if len(word) > 1:
+        pins = " ".join(s.pin or "" for s in word)
+        return f"{main.source.part} legs {pins}"
+    others = sum(p.role == "picture" for p in bit.paths) - 1
+    return source_text(main.source) + (f" and {others} more" if others > 0 else "")
+
+
+def _broken(cell: str, width: int) -> list[str]:
+    return textwrap.wrap(cell, width, break_on_hyphens=False) or [""]

@@ -1,0 +1,211 @@
+"""The sentences of a card: order of probing, cautions, what is not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from tracer.base.findings import Finding
+from tracer.base.names import natural_key, readable_name
+from tracer.base.text import clean
+from tracer.card.chip_values import ChipView, LegMark, letters_of, mark_text
+from tracer.card.refs import said_once
+from tracer.card.tables import has_neighbours
+from tracer.card.values import BoardCard, ProbeKind, ProbeLeg
+
+__all__ = ["CAUTIONS", "inputs_text", "order_items", "title_text", "unknown_items"]
+
+#: Our words; the documents named are where to read on. The numbers of GS38 and IEC 61340-5-1 are from memory.
+CAUTIONS: tuple[str, ...] = (
+    "Work on the game board, not in the monitor: its chassis can be at mains potential, its tube keeps 10 to 25 kV after "
+    "switch-off. Leave it to people trained for it (HSE Engineering Information Sheet 36; the maker's service manual).",
+    "Measure +5 V (and -5, +12 V), polarity and the connector's key before the board is connected: too much voltage kills "
+    "memories first.",
+    "Clip a scope's ground to board ground only where the board's supply is isolated from the mains; never lift the "
+    "scope's earth (HSE EIS 36).",
+    "One hand, fine tip, or a clip fitted with power off: a slip across two legs does damage (leads: HSE GS38).",
+    "Power off and rails down before a chip is pulled or fitted; mind leg 1. Memories and CMOS: wrist strap and mat (IEC "
+    "61340-5-1). Ohms: board off and unplugged.",
+)
+
+#: At most this many findings of a kind are printed; the map has them all.
+_MOST_FINDINGS = 9
+#: Stands for a part's name while findings are compared; no name has it, as names are cleaned of control characters.
+_HOLE = "\x00"
+
+
+def title_text(card: BoardCard) -> str:
+    """What the card is of."""
+    return clean(f"{card.bit_map.name}: colours from memory to connector")
+
+
+def inputs_text(card: BoardCard) -> str:
+    """From which files, with the first figures of their SHA-256, and how far it got."""
+    bit_map = card.bit_map
+    files = ", ".join(f"{i.file} ({i.format}, {i.sha256[:8]})" for i in bit_map.inputs)
+    words = f"From {files or 'no file'}: {bit_map.n_parts} parts, {bit_map.n_nets} nets. "
+    words += f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin"
+    if bit_map.colours_possible:
+        words += f"; {bit_map.colours_possible:,} colours possible, {bit_map.colours_at_once:,} at once"
+    return clean(words + ".")
+
+
+def _legs(legs: Iterable[ProbeLeg]) -> str:
+    """``U13.19 15; U14.2``: the bits are in the table and on the chips."""
+    by_part: dict[str, list[str]] = {}
+    for leg in legs:
+        by_part.setdefault(leg.part, []).append(leg.pin)
+    return _per_chip({part: " ".join(pins) for part, pins in by_part.items()})
+
+
+def _named(legs: Iterable[ProbeLeg]) -> str:
+    """``U9, U10: 8 A0, 7 A1``."""
+    by_part: dict[str, list[str]] = {}
+    for leg in legs:
+        by_part.setdefault(leg.part, []).append(f"{leg.pin} {readable_name(leg.word)}".strip())
+    return _per_chip({part: ", ".join(words) for part, words in by_part.items()})
+
+
+def _per_chip(words: dict[str, str]) -> str:
+    """Chips with their legs; those with the same legs together."""
+    alike: dict[str, list[str]] = {}
+    for part, text in words.items():
+        alike.setdefault(text, []).append(part)
+    names = iter(said_once(part for parts in alike.values() for part in parts))
+    texts = []
+    for text, parts in alike.items():
+        word = (
+            "legs"
+            if "," in text or " to " in text or (text.replace(" ", "").isdigit() and " " in text)
+            else "leg"
+        )
+        texts.append(f"{', '.join(next(names) for _ in parts)} {word} {text}")
+    return "; ".join(texts)
+
+
+def _supply(legs: tuple[ProbeLeg, ...]) -> str:
+    pairs = zip(legs[::2], legs[1::2], strict=True)
+    return _per_chip({plus.part: f"{plus.pin} to {ground.pin}" for plus, ground in pairs})
+
+
+def _resistors(legs: Iterable[ProbeLeg]) -> str:
+    parts = said_once(sorted({g.part for g in legs}, key=natural_key))
+    return f"{parts[0]} ... {parts[-1]}" if len(parts) > 4 else ", ".join(parts)
+
+
+_WORDS: dict[ProbeKind, str] = {
+    "supply": "Supply at the chips' own legs: {supply}. 4.75 to 5.25 V for 5 V TTL.",
+    "colour pins": "{named}: pulse. One colour wrong: step {outputs}. All alike: step {controls}.",
+    "controls": "{named}: as under Legs. A dead one stops every bit of its chip; follow it to what drives it.",
+    "outputs": "{legs} pulse. If so, and not {next}.",
+    "inputs": "{legs} pulse. If so, and their outputs do not: that chip, after step {controls}.",
+    "sources": "{legs} pulse. If so, and not {next}.{beyond}",
+    "enables": "{named}: at the level that lets the chip be read, at least while the picture is drawn.",
+    "index": "{named}: pulse while the picture changes. A still one gives wrong colours, not a missing bit.",
+    "resistors": "Board off: {resistors}, leg to leg as in the table. Less: a short or bridge; more: open or wrong "
+    "value.",
+}  # fmt: skip
+
+#: Said before the steps.
+ORDER_RULE = "Stop at the first leg that is right: the fault lies between it and the step above."
+
+
+def order_items(card: BoardCard) -> list[tuple[str, str]]:
+    """Numbered steps."""
+    number = {step.kind: n for n, step in reversed(list(enumerate(card.order, 1)))}
+    later = [str(number[k]) for k in ("enables", "index") if k in number]
+    items = [("", ORDER_RULE)]
+    first = min((number[k] for k in ("outputs", "sources") if k in number), default=0)
+    for n, step in enumerate(card.order, 1):
+        template = _WORDS[step.kind]
+        if step.kind == "resistors" and not has_neighbours(card):
+            template = "Board off: {resistors}, end to end: not more than the value; less only where parts beside it carry."
+        if step.kind == "controls" and card.from_map:
+            template = "{named}: a clock pulses, a clear or enable is not held. A dead one stops every bit of its chip."
+        text = template.format(
+            supply=_supply(step.legs) if step.kind == "supply" else "",
+            named=_named(step.legs),
+            legs=_legs(step.legs),
+            resistors=_resistors(step.legs),
+            next="the colour pins: resistor, track or joint between"
+            if n == first
+            else "the legs they feed: track, joint or socket",
+            outputs=number.get("outputs", number.get("sources", "?")),
+            controls=number.get("controls", 1),
+            beyond=f" None does: step{'s' if len(later) > 1 else ''} {', '.join(later)}." if later else "",
+        )
+        items.append((str(n), clean(text)))
+    return items
+
+
+def unknown_items(card: BoardCard) -> list[tuple[str, str]]:
+    """Why bits stop, what the card lacks, and the findings: ``!`` may make the card wrong."""
+    items = [("!", text) for text in _stops(card)]
+    items += [("!", text) for text in _lacks(card)]
+    found = (*card.bit_map.findings, *(card.levels.findings if card.levels else ()))
+    texts = _joined(found, (c.name for c in card.bit_map.colours))
+    for severity, sign in (("warning", "!"), ("note", "-")):
+        own = [text for kind, text in texts if kind == severity]
+        items += [(sign, text) for text in own[:_MOST_FINDINGS]]
+        if len(own) > _MOST_FINDINGS:
+            items.append((sign, f"{len(own) - _MOST_FINDINGS} more: see `rgbroots trace`"))
+    if not items:
+        items.append(
+            ("-", "nothing odd was found in the input; the drawing itself may still differ from the board")
+        )
+    return [(sign, clean(text)) for sign, text in items]
+
+
+def _joined(findings: Iterable[Finding], colours: Iterable[str]) -> list[tuple[str, str]]:
+    """Severity and text; findings that differ only in the part or the colour they name are one."""
+    known = tuple(colours)
+    groups: dict[tuple[str, str], list[str]] = {}
+    for finding in findings:
+        text = finding.text
+        colour = next((c for c in known if text.startswith(f"{c}: ")), "")
+        part = finding.where[0] if finding.where and text.count(finding.where[0]) == 1 else ""
+        template = (
+            _HOLE + text.removeprefix(colour) if colour else text.replace(part, _HOLE) if part else text
+        )
+        groups.setdefault((finding.severity, template), []).append(colour or part)
+    return [
+        (severity, template.replace(_HOLE, ", ".join(said_once(dict.fromkeys(names)))))
+        for (severity, template), names in groups.items()
+    ]
+
+
+def _stops(card: BoardCard) -> Iterator[str]:
+    letters = letters_of(c.name for c in card.bit_map.colours)
+    reasons: dict[str, list[LegMark]] = {}
+    empty = []
+    for colour in card.bit_map.colours:
+        for bit in colour.bits:
+            if bit.because:
+                mark = LegMark(colour.name, letters[colour.name], bit.bit)
+                reasons.setdefault(bit.because, []).append(mark)
+        if not colour.bits:
+            empty.append(colour.name)
+    for because, marks in reasons.items():
+        yield f"{mark_text(marks)}: {because}"
+    if empty:
+        yield f"{', '.join(empty)}: no output was found that drives it"
+
+
+def _lacks(card: BoardCard) -> Iterator[str]:
+    if card.from_map:
+        yield (
+            "this card is made from a saved map: volts, readings and the nets of legs are not in it; make the card from "
+            "the netlist for those"
+        )
+        partly = [c.part for c in _path(card) if not c.is_whole]
+        if partly:
+            yield f"the map has no leg table of {', '.join(partly)}: only the legs it names are shown"
+    loose = [c.part for c in _path(card) if not c.is_whole] if not card.from_map else []
+    if loose:
+        yield f"not all legs of {', '.join(loose)} are known: only those that the input names are shown"
+    unsure = [f"{c.part} ({c.type})" for c in _path(card) if not c.confirmed]
+    if unsure and not any(f.code == "from-memory" for f in card.bit_map.findings):
+        yield f"the legs of {', '.join(unsure)} have no second source: check one on the board"
+
+
+def _path(card: BoardCard) -> list[ChipView]:
+    return [c for c in card.chips if c.does != "write path"]

@@ -1,0 +1,154 @@
+"""A netlist and the part library -> a graph of nets joined by what parts do.
+
+The graph is a networkx `MultiDiGraph`: a node is the name of a net, an edge is
+one arc of one part in the direction of signal flow (series arcs both ways),
+with ``part`` (reference) and ``arc`` as attributes. Control and address arcs
+are not edges: the walk looks them up where it passes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from tracer.base.names import natural_key
+from tracer.circuit.rails import find_rails
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.rail_names import Rail, named_rail
+from tracer.parts.identify import Identified, identify
+from tracer.parts.library import Library
+from tracer.parts.model import Arc
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+__all__ = ["Circuit", "build_circuit"]
+
+#: A resistor up to this passes a logic level on; above it is a pull-up or a weight. Damping resistors of
+#: 22 to 100 ohm stand in clock and data lines (common practice, no source).
+DAMPING_OHM = 330.0
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A board with its parts understood.
+
+    Attributes
+    ----------
+    netlist : Netlist
+    identified : mapping of str to Identified
+        Reference -> what the part is.
+    rails : mapping of str to Rail
+        Net name -> supply or ground.
+    graph : networkx.MultiDiGraph
+        See the head of this module.
+    """
+
+    netlist: Netlist
+    identified: Mapping[str, Identified]
+    rails: Mapping[str, Rail]
+    graph: nx.MultiDiGraph[str]
+
+    def nets_of(self, part: str, pin: str) -> tuple[str, ...]:
+        """The nets that a pin stands on; none when it is not stated."""
+        return self.netlist.nets_of_pins.get(PinRef(part, pin), ())
+
+    def net_of(self, part: str, pin: str) -> str | None:
+        """The first net that a pin stands on."""
+        nets = self.nets_of(part, pin)
+        return nets[0] if nets else None
+
+    def pins_on(self, net: str) -> tuple[PinRef, ...]:
+        """The pins on a net."""
+        found = self.netlist.by_net_name.get(net)
+        return found.pins if found else ()
+
+    def parts_on(self, net: str) -> Iterator[tuple[PinRef, Identified]]:
+        """Pins on a net with the parts they belong to, fitted parts only."""
+        for pin in self.pins_on(net):
+            part = self.identified.get(pin.part)
+            if part is not None and part.part.fitted:
+                yield pin, part
+
+    def drivers_of(self, net: str) -> tuple[PinRef, ...]:
+        """Pins that can set the level of a net, by what is known of their parts."""
+        return self._drivers.get(net, ())
+
+    @cached_property
+    def _drivers(self) -> dict[str, tuple[PinRef, ...]]:
+        found: dict[str, tuple[PinRef, ...]] = {}
+        for net in self.netlist.nets:
+            drivers = tuple(
+                pin
+                for pin, part in self.parts_on(net.name)
+                if part.kind != "connector" and part.type.drives(pin.pin)
+            )
+            if drivers:
+                found[net.name] = drivers
+        return found
+
+    def series_neighbours(self, net: str) -> Iterator[tuple[str, str, Arc]]:
+        """Other net, part and arc of every series part on a net."""
+        if net in self.graph:
+            for _, other, data in self.graph.out_edges(net, data=True):
+                if data["arc"].kind == "series":
+                    yield other, data["part"], data["arc"]
+
+    def tied_level(self, net: str | None) -> int | None:
+        """The level a net is held at by a rail, straight or over a resistor, when nothing else drives it."""
+        if net is None:
+            return None
+        if net in self.rails:
+            return 0 if self.rails[net].is_ground else 1
+        if self.drivers_of(net):
+            return None
+        if any(
+            part.kind in ("connector", "unknown", "transistor", "switch") for _, part in self.parts_on(net)
+        ):
+            return None
+        levels = set()
+        for other, part, _ in self.series_neighbours(net):
+            if self.identified[part].kind in ("resistor", "resistor pack", "link"):
+                if other in self.rails:
+                    levels.add(0 if self.rails[other].is_ground else 1)
+                elif self.drivers_of(other):
+                    return None
+        return levels.pop() if len(levels) == 1 else None
+
+
+def build_circuit(netlist: Netlist, library: Library) -> Circuit:
+    """Understand every part of a netlist and build the graph.
+
+    Parts that stand in nets but in no part list are parts without an entry.
+    Parts that are not fitted have no arcs.
+    """
+    import networkx as nx
+
+    from tracer.netlist.board import Part
+
+    named = {net.name for net in netlist.nets if named_rail(net.name)}
+    identified: dict[str, Identified] = {}
+    for reference, numbers in sorted(netlist.pins_of_parts.items(), key=lambda item: natural_key(item[0])):
+        part = netlist.by_reference.get(reference) or Part(reference)
+        supply = frozenset(
+            n
+            for n in numbers
+            if any(net in named for net in netlist.nets_of_pins.get(PinRef(reference, n), ()))
+        )
+        identified[reference] = identify(part, numbers, library, supply)
+    graph: nx.MultiDiGraph[str] = nx.MultiDiGraph()
+    for reference, known in identified.items():
+        if not known.part.fitted:
+            continue
+        for arc in known.type.arcs:
+            if arc.kind not in ("data", "series"):
+                continue
+            for source in netlist.nets_of_pins.get(PinRef(reference, arc.source), ()):
+                for target in netlist.nets_of_pins.get(PinRef(reference, arc.target), ()):
+                    graph.add_edge(source, target, part=reference, arc=arc)
+                    if arc.kind == "series":
+                        back = Arc("series", arc.target, arc.source, ohm=arc.ohm)
+                        graph.add_edge(target, source, part=reference, arc=back)
+    return Circuit(netlist, identified, find_rails(netlist, identified), graph)

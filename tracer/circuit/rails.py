@@ -1,0 +1,85 @@
+"""Which nets are supplies and grounds.
+
+A net is a rail by its name, by the supply legs of chips that stand on it, or
+because a ferrite, coil, fuse or link joins it to a rail.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from tracer.base.names import last_part
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.rail_names import LOGIC_SUPPLY_VOLTS, Rail, named_rail
+from tracer.parts.identify import Identified
+
+__all__ = ["find_rails"]
+
+
+def find_rails(netlist: Netlist, identified: Mapping[str, Identified]) -> dict[str, Rail]:
+    """Net name -> rail, for every net that is one."""
+    # A net called 5V that a chip drives is a counter's bit; GND and VCC stay rails though a drawing slips.
+    rails = {
+        net.name: rail
+        for net in netlist.nets
+        if (rail := named_rail(net.name))
+        and not (last_part(net.name)[:1].isdigit() and _is_driven(net.pins, identified))
+    }
+    for net in netlist.nets:
+        if net.name in rails:
+            continue
+        votes = list(_supply_legs(net.pins, identified))
+        grounds = votes.count("ground")
+        if votes and not _is_driven(net.pins, identified):
+            is_ground = grounds * 2 > len(votes)
+            rails[net.name] = Rail(0.0 if is_ground else LOGIC_SUPPLY_VOLTS, "supply legs")
+    _spread(netlist, identified, rails)
+    return rails
+
+
+def _supply_legs(pins: tuple[PinRef, ...], identified: Mapping[str, Identified]) -> Iterator[str]:
+    for pin in pins:
+        part = identified.get(pin.part)
+        if part is None or part.kind in ("connector", "power"):
+            continue
+        leg = part.type.by_number.get(pin.pin)
+        if leg is not None and leg.direction == "power":
+            yield leg.role
+
+
+def _is_driven(pins: tuple[PinRef, ...], identified: Mapping[str, Identified]) -> bool:
+    """Whether an output that the library knows stands on a net."""
+    return any(
+        part.type.drives(pin.pin)
+        for pin in pins
+        if (part := identified.get(pin.part)) is not None
+        and part.known_by == "library"
+        and pin.pin in part.type.by_number
+        and part.type.by_number[pin.pin].direction in ("out", "three_state")
+    )
+
+
+def _spread(netlist: Netlist, identified: Mapping[str, Identified], rails: dict[str, Rail]) -> None:
+    """Carry rails over ferrites, coils, fuses, links and zero-ohm resistors."""
+    ways: list[tuple[str, str]] = []
+    for reference, part in identified.items():
+        if part.kind in ("inductor", "link") or (part.kind == "resistor" and part.ohm == 0.0):
+            for arc in part.type.arcs:
+                ends = (
+                    netlist.net_of(PinRef(reference, arc.source)),
+                    netlist.net_of(PinRef(reference, arc.target)),
+                )
+                if ends[0] and ends[1] and part.part.fitted:
+                    ways.append((ends[0], ends[1]))
+    changed = True
+    while changed:
+        changed = False
+        for a, b in ways:
+            for known, other in ((a, b), (b, a)):
+                if (
+                    known in rails
+                    and other not in rails
+                    and not _is_driven(netlist.by_net_name[other].pins, identified)
+                ):
+                    rails[other] = Rail(rails[known].volts, f"joined to {known}")
+                    changed = True

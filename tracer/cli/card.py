@@ -1,0 +1,108 @@
+"""The command `card`: one sheet for the bench."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from tracer.base.errors import UsageError
+from tracer.cli.inputs import (
+    add_command,
+    add_inputs,
+    add_tracing,
+    as_file_name,
+    parse_load,
+    read_library,
+    saved_map,
+    trace_board,
+    working,
+)
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Literal
+
+    from tracer.card.values import BoardCard
+    from tracer.cli.inputs import Commands
+
+__all__ = ["add", "write_card"]
+
+OK, STOPPED = 0, 1
+_FORMS = (".pdf", ".html", ".svg")
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = add_command(
+        commands,
+        "card",
+        "write a card for the bench: table, chips with their legs, levels, where to probe",
+        "rgbroots card dunlin.net -o card.pdf",
+        _run,
+    )
+    add_inputs(parser)
+    add_tracing(parser)
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", help=".pdf, .html or .svg (default: BOARD-card.html)"
+    )
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
+
+
+def _run(args: argparse.Namespace) -> int:
+    if args.output and Path(args.output).suffix.lower() not in _FORMS:
+        raise UsageError(
+            f"a card cannot be written as {Path(args.output).name}",
+            fix=f"end the name in {', '.join(_FORMS)}",
+        )
+    card = _card(args)
+    target = Path(args.output or f"{as_file_name(card.bit_map.name)}-card.html")
+    pages = write_card(card, target, args.paper)
+    print(f"wrote {target} ({pages} page{'s' if pages > 1 else ''})", file=sys.stderr)
+    return OK if card.bit_map.is_complete else STOPPED
+
+
+def write_card(card: BoardCard, target: Path, paper: Literal["a4", "letter"] = "a4") -> int:
+    """Write a card in the form that the file's name tells; gives its number of pages.
+
+    Raises
+    ------
+    EmitError
+        It is to be a PDF, and the library for that is not installed.
+    """
+    from tracer.base.write import write_whole
+    from tracer.card.pages import lay_out
+    from tracer.card.words import title_text
+
+    with working("laying out the card"):
+        pages = lay_out(card, paper)
+    title = title_text(card)
+    content: str | bytes
+    if target.suffix.lower() == ".pdf":
+        from tracer.card.pdf import pages_as_pdf, without_glyph
+
+        content = pages_as_pdf(pages, title)
+        if lost := without_glyph(pages):
+            print(
+                f"{lost} letters are not in the PDF's face and stand as ?; .html and .svg have them",
+                file=sys.stderr,
+            )
+    elif target.suffix.lower() == ".svg":
+        from tracer.card.svg import pages_as_svg
+
+        content = pages_as_svg(pages, title)
+    else:
+        from tracer.card.html import pages_as_html
+
+        content = pages_as_html(pages, title)
+    write_whole(target, content)
+    return len(pages)
+
+
+def _card(args: argparse.Namespace) -> BoardCard:
+    from tracer.card.make import card_of_map, make_card
+
+    bit_map = saved_map(args.files[0]) if len(args.files) == 1 else None
+    if bit_map is not None:
+        return card_of_map(bit_map, read_library(args))
+    return make_card(trace_board(args), parse_load(args.load))

@@ -1,0 +1,71 @@
+"""The command `completion`: what lets a shell complete commands, options and files at the tab key.
+
+The scripts are made by shtab from the parser itself; it is imported only here, as nothing else needs it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from functools import partial
+
+from tracer.base.errors import UsageError
+from tracer.cli.inputs import add_command
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from tracer.cli.inputs import Commands
+
+__all__ = ["SHELLS", "add"]
+
+OK = 0
+SHELLS = ("bash", "zsh", "fish", "tcsh")
+
+
+def add(commands: Commands, root: argparse.ArgumentParser) -> None:
+    """Add the command to the parser `root`, which it completes."""
+    parser = add_command(
+        commands,
+        "completion",
+        "print the script that completes commands, options and files in a shell",
+        "rgbroots completion bash > ~/.local/share/bash-completion/completions/rgbroots",
+        partial(_run, root),
+    )
+    parser.add_argument("shell", metavar="SHELL", choices=SHELLS, help=", ".join(SHELLS))
+
+
+def _run(root: argparse.ArgumentParser, args: argparse.Namespace) -> int:
+    try:
+        import shtab
+    except ImportError:
+        raise UsageError(
+            "completion scripts are made by the Python package shtab, which is not installed",
+            fix="pip install 'rgbroots[completion]', or pip install shtab",
+        ) from None
+    if args.shell not in shtab.SUPPORTED_SHELLS:
+        raise UsageError(
+            f"shtab {shtab.__version__} writes no script for {args.shell}",
+            fix="pip install --upgrade shtab",
+        )
+    _say_what_completes(root, shtab.FILE, shtab.DIRECTORY)
+    sys.stdout.write(shtab.complete(root, args.shell))
+    return OK
+
+
+def _say_what_completes(parser: argparse.ArgumentParser, file: object, folder: object) -> None:
+    """Mark the arguments that are files, and those of a fixed list of names."""
+    from tracer.export.netlists.netlists import NETLIST_FORMS
+    from tracer.importers.formats import FORMATS
+
+    names = {"--format": [f.name for f in FORMATS], "--to": [f.name for f in NETLIST_FORMS]}
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for each in action.choices.values():
+                _say_what_completes(each, file, folder)
+            continue
+        for option in names.keys() & set(action.option_strings):
+            action.choices = names[option]
+        if isinstance(action.metavar, str) and action.metavar.startswith("FILE"):
+            action.complete = file  # type: ignore[attr-defined]
+        elif action.metavar == "DIR":
+            action.complete = folder  # type: ignore[attr-defined]

@@ -1,0 +1,108 @@
+"""The command `help`: texts that are longer than an option's line, and the help of a command.
+
+A topic is a text file of 80 columns in `help_topics/`. Words in braces in it are filled in from the program, so that
+they cannot go stale.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from tracer.cli.inputs import add_command
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from tracer.cli.inputs import Commands
+
+__all__ = ["TOPICS", "add", "topic_text"]
+
+OK = 0
+
+#: Topic -> what it is about.
+TOPICS: dict[str, str] = {
+    "notes": "the language of bench notes",
+    "parts": "part types of your own",
+    "formats": "what can be read and written",
+    "colours": "how the colour pins are found, and how to tell them",
+    "suspects": "the words for what you see and read",
+    "json": "what programs can read",
+    "exit": "what the exit codes mean",
+    "safety": "before you put a probe on anything",
+}
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser; the last one, as it gives the help of those before it."""
+    parser = add_command(
+        commands, "help", "print a topic, or the help of a command", "rgbroots help notes", _run
+    )
+    parser.add_argument(
+        "topic",
+        nargs="?",
+        metavar="TOPIC",
+        choices=(*TOPICS, *commands.choices),
+        help=f"{', '.join(TOPICS)}, or a command",
+    )
+    parser.set_defaults(parsers=commands.choices)
+
+
+def _run(args: argparse.Namespace) -> int:
+    if args.topic is None:
+        rows = "".join(f"  {name:<10} {what}\n" for name, what in TOPICS.items())
+        sys.stdout.write(f"topics, for rgbroots help TOPIC:\n{rows}rgbroots --help lists the commands.\n")
+    elif args.topic in TOPICS:
+        sys.stdout.write(topic_text(args.topic))
+    else:
+        args.parsers[args.topic].print_help()
+    return OK
+
+
+def topic_text(topic: str) -> str:
+    """The text of one of `TOPICS`."""
+    from importlib.resources import files
+
+    text = (files("tracer.cli") / "help_topics" / f"{topic}.txt").read_text(encoding="utf-8")
+    for name, make in _FILLED.items():
+        if f"{{{name}}}" in text:
+            text = text.replace(f"{{{name}}}", "\n".join(make()))
+    return text
+
+
+def _kinds() -> list[str]:
+    from tracer.base.text import wrapped
+    from tracer.parts.model import KINDS
+
+    return wrapped(", ".join(KINDS), " " * 13, " " * 13)
+
+
+def _read() -> list[str]:
+    from tracer.base.text import wrapped
+    from tracer.importers.formats import FORMATS
+
+    lines = []
+    for form in FORMATS:
+        lines += wrapped(form.what, f"  {form.name:<16} ", " " * 19)
+        lines += wrapped(f"not: {'; '.join(form.loses)}", " " * 21, " " * 23) if form.loses else []
+    return lines
+
+
+def _written() -> list[str]:
+    from tracer.export.netlists.netlists import NETLIST_FORMS
+
+    return [f"  {form.name:<14} {form.suffix:<7} {form.what}" for form in NETLIST_FORMS]
+
+
+def _connectors() -> list[str]:
+    from tracer.base.text import wrapped
+    from tracer.parts.connectors import connector_types
+
+    lines = []
+    for standard in connector_types():
+        pins = ", ".join(f"{colour} {pin}" for colour, pin in standard.colours.items())
+        lines += wrapped(f"{standard.what}: {pins}", f"  {standard.name:<11} ", " " * 14)
+    return lines
+
+
+#: Word in braces -> the lines that stand for it.
+_FILLED = {"kinds": _kinds, "read": _read, "written": _written, "connectors": _connectors}

@@ -1,0 +1,106 @@
+"""The command `palette`: the colours that the contents of a board's memories show."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from tracer.base.errors import PaletteError, UsageError
+from tracer.cli.contents import contents_told, read_contents
+from tracer.cli.inputs import add_command, add_inputs, add_tracing, is_coloured, trace_board, working
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from tracer.cli.inputs import Commands
+
+__all__ = ["add"]
+
+OK, STOPPED = 0, 1
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = add_command(
+        commands,
+        "palette",
+        "show the colours that dumps of the palette memories give, entry by entry",
+        "rgbroots palette dunlin.net --contents U9=u9.bin --contents U10=u10.hex -o dunlin.svg",
+        _run,
+    )
+    add_inputs(parser)
+    add_tracing(parser)
+    parser.add_argument(
+        "--contents",
+        action="append",
+        default=[],
+        metavar="U4=FILE",
+        help="what a memory holds: raw, Intel HEX or S-records",
+    )
+    parser.add_argument(
+        "--other",
+        action="append",
+        default=[],
+        metavar="U4=FILE",
+        help="another dump of it: say which entries differ, and at which legs",
+    )
+    parser.add_argument(
+        "--colour", metavar="'#ff8000'", help="say which code shows this colour, and which entries do"
+    )
+    parser.add_argument("--all", action="store_true", help="a line for every entry, however many there are")
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", help=".svg, .png or .html (swatches), .csv, .gpl (GIMP) or .json"
+    )
+    parser.add_argument("--json", action="store_true", help="print the palette as JSON and nothing else")
+
+
+def _run(args: argparse.Namespace) -> int:
+    from dataclasses import replace
+
+    from tracer.base.write import write_whole
+    from tracer.levels.codes import compute_levels
+    from tracer.palette.compare import compare_contents
+    from tracer.palette.make import PaletteMaker
+    from tracer.palette.palettes import PALETTE_FORMS, emit_palette
+    from tracer.palette.search import find_colour, parse_colour
+
+    target = Path(args.output) if args.output else None
+    if target and target.suffix.lower() not in PALETTE_FORMS:
+        forms = ", ".join(f"{suffix} ({what})" for suffix, (_, what) in PALETTE_FORMS.items())
+        raise UsageError(f"a palette cannot be written as {target.name}", fix=f"end the name in {forms}")
+    asked = parse_colour(args.colour) if args.colour is not None else None
+    told, told_other = contents_told("--contents", args.contents), contents_told("--other", args.other)
+    traced = trace_board(args)
+    contents = read_contents(traced, told, "--contents")
+    other = read_contents(traced, told_other, "--other")
+    with working("computing the palette"):
+        levels = compute_levels(traced, (traced.bit_map.load_ohm,))
+        try:
+            maker = PaletteMaker(traced, levels, contents)
+        except PaletteError as error:
+            print(error, file=sys.stderr)
+            return STOPPED
+        palette = maker.palette()
+        if asked is not None:
+            palette = replace(palette, sought=find_colour(maker, asked, palette.entries))
+        if other:
+            further = tuple(f for dump in other.values() for f in dump.findings)
+            palette = replace(
+                palette,
+                difference=compare_contents(maker, palette.entries, other),
+                findings=tuple(dict.fromkeys((*palette.findings, *further))),
+            )
+    if target:
+        write_whole(target, emit_palette(target.suffix.lower(), palette))
+        print(f"wrote {target}", file=sys.stderr)
+    if args.json:
+        sys.stdout.write(str(emit_palette(".json", palette)))
+    elif not target:
+        from tracer.palette.text import palette_as_text
+
+        sys.stdout.write(palette_as_text(palette, all_entries=args.all, coloured=is_coloured()))
+    return (
+        OK
+        if traced.bit_map.is_complete and not any(f.code == "shades-by-weight" for f in palette.findings)
+        else STOPPED
+    )

@@ -1,0 +1,89 @@
+"""The command `rehearse`: the search by beeps played on a board that is fully known."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from tracer.base.errors import UsageError
+from tracer.cli.inputs import (
+    add_command,
+    add_inputs,
+    add_pins,
+    read_board,
+    read_library,
+    wiring_numbers,
+    working,
+)
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from tracer.cli.inputs import Commands
+
+__all__ = ["add", "parse_share"]
+
+OK, STOPPED = 0, 1
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = add_command(
+        commands,
+        "rehearse",
+        "play the search by beeps on a drawn board and count the touches",
+        "rgbroots rehearse dunlin.net --wrong 3% --seed 1",
+        _run,
+    )
+    add_inputs(parser)
+    add_pins(parser)
+    parser.add_argument("--ask", action="store_true", help="you answer, for practice; nothing is written")
+    parser.add_argument(
+        "--wrong", default="0%", metavar="3%", help="share of touches that are misread (default none)"
+    )
+    parser.add_argument(
+        "--seed", type=int, default=0, metavar="N", help="which touches are misread (default 0)"
+    )
+    parser.add_argument(
+        "--wiring", metavar="FILE", help="numbers of your own for how boards are wired (TOML)"
+    )
+    parser.add_argument("--json", action="store_true", help="print the result as JSON and nothing else")
+
+
+def _run(args: argparse.Namespace) -> int:
+    from tracer.beeps.bench import set_up
+    from tracer.beeps.rehearsal import rehearse, undrawn
+    from tracer.beeps.rehearsal_text import rehearsal_as_json, rehearsal_as_text
+    from tracer.tracing.colour_pins import parse_told
+
+    if args.ask and args.json:
+        raise UsageError("--ask and --json do not go together", fix="leave one out")
+    wrong, told = parse_share(args.wrong), parse_told(args.pin)
+    netlist, library, numbers = read_board(args), read_library(args), wiring_numbers(args.wiring)
+    if args.ask:
+        from tracer.cli.beep_dialogue import Memory, converse, say
+
+        start = undrawn(netlist, set_up(netlist, library, told).colours)
+        search = converse(Memory(start), library, numbers, {}, input, say)
+        return OK if search.choice is None else STOPPED
+    with working(f"rehearsing {netlist.name}"):
+        rehearsed = rehearse(netlist, library, numbers, told=told, wrong=wrong, seed=args.seed)
+    sys.stdout.write(rehearsal_as_json(rehearsed) if args.json else rehearsal_as_text(rehearsed))
+    return OK if rehearsed.map_right else STOPPED
+
+
+def parse_share(text: str) -> float:
+    """``3%`` or ``0.03`` as a share.
+
+    Raises
+    ------
+    UsageError
+        No share from 0 to 50 %.
+    """
+    number = text.strip().removesuffix("%")
+    try:
+        share = float(number) / (100 if text.strip().endswith("%") else 1)
+    except ValueError:
+        share = -1.0
+    if not 0 <= share <= 0.5:
+        raise UsageError(f"--wrong {text} is no share of touches", fix="write --wrong 3% (0% to 50%)")
+    return share

@@ -1,0 +1,1 @@
+"""The picture of a map: memory on the left, connector on the right."""

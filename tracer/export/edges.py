@@ -1,0 +1,73 @@
+"""The walked circuit as a list of edges: memory leg -> ... -> colour pin, and the parts of the output stages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracer.bitmap.model import Bit
+from tracer.export.values import WHOLE, WalkedEdge
+from tracer.tracing.pipeline import Traced
+
+__all__ = ["walked_edges"]
+
+
+def walked_edges(traced: Traced) -> tuple[WalkedEdge, ...]:
+    """All edges, each once, with the bits that pass it; stable order."""
+    found: dict[tuple[str, str, str, str, float | None, bool], list[tuple[str, int]]] = {}
+
+    def add(edge: WalkedEdge) -> None:
+        key = (edge.source, edge.target, edge.part, edge.kind, edge.ohm, edge.inverts)
+        passing = found.setdefault(key, [])
+        passing += [c for c in edge.colours if c not in passing]
+
+    for colour in traced.bit_map.colours:
+        for bit in colour.bits:
+            for edge in _ways(colour.name, bit):
+                add(edge)
+        for edge in _stage(traced, colour.name):
+            add(edge)
+        if colour.pin.part:
+            node = traced.stages[colour.name].node(colour.pin.net)
+            pin = f"{colour.pin.part}.{colour.pin.pin}"
+            add(WalkedEdge(f"net:{node}", pin, "", "track", ((colour.name, WHOLE),)))
+    return tuple(
+        WalkedEdge(source, target, part, kind, tuple(colours), ohm, inverts)
+        for (source, target, part, kind, ohm, inverts), colours in found.items()
+    )
+
+
+def _ways(colour: str, bit: Bit) -> Iterator[WalkedEdge]:
+    """From the memory leg to the driver leg, over every path of the picture."""
+    passing = ((colour, bit.bit),)
+    for path in bit.paths:
+        if path.role == "write path":
+            continue
+        here = f"{bit.driver.part}.{bit.driver.pin}"
+        for step in path.steps:
+            leaves, enters = f"{step.part}.{step.target_pin}", f"{step.part}.{step.source_pin}"
+            if leaves != here:
+                yield WalkedEdge(leaves, here, "", "track", passing)
+            yield WalkedEdge(enters, leaves, step.part, step.how, passing, inverts=step.inverts)
+            here = enters
+        source = path.source
+        end = f"{source.part}.{source.pin}" if source.part else source.name or source.kind
+        if end != here:
+            yield WalkedEdge(end, here, "", "track", passing)
+
+
+def _stage(traced: Traced, colour: str) -> Iterator[WalkedEdge]:
+    """The parts of an output stage, and the tracks from its drivers' legs to its nets."""
+    stage = traced.stages[colour]
+    whole = ((colour, WHOLE),)
+    for driver in stage.drivers:
+        for pin in driver.pins:
+            yield WalkedEdge(str(pin), f"net:{stage.node(driver.net)}", "", "track", whole)
+    for r in stage.network.resistors:
+        yield WalkedEdge(f"net:{r.a}", f"net:{r.b}", r.part, "resistor", whole, r.ohm)
+    for d in stage.network.diodes:
+        yield WalkedEdge(f"net:{d.anode}", f"net:{d.cathode}", d.part, "diode", whole)
+    for q in stage.network.transistors:
+        for end in (q.emitter, q.collector):
+            yield WalkedEdge(f"net:{q.base}", f"net:{end}", q.part, "transistor", whole)
+    for b in stage.network.buffers:
+        yield WalkedEdge(f"net:{b.source}", f"net:{b.target}", b.part, "buffer", whole)

@@ -1,0 +1,1 @@
+"""A netlist in other forms: one module a form."""

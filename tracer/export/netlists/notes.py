@@ -1,0 +1,129 @@
+"""A netlist as bench notes, so that it can be carried on by hand. The language: `grammars/bench_notes.lark`."""
+
+from __future__ import annotations
+
+import re
+
+from tracer.base.names import natural_key
+from tracer.export.netlists.netlists import losses
+from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
+
+__all__ = ["lost", "pin_word", "write"]
+
+#: Pins on one line; a net of more goes on under its name.
+PINS_A_LINE = 6
+
+_PLAIN_REFERENCE = re.compile(r"[A-Z_+\-:/\\]*[\d?][A-Z0-9_+\-?/\\]*")
+_PLAIN_LEG = re.compile(r"[A-Z0-9_+\-~/]+")
+_PLAIN_NET = re.compile(r"[^\s\":=\[\]#,;|.]+")
+_PLAIN_NAME = re.compile(r"[^\s\"\[\]()#,]+")
+_DIRECTION = re.compile(r"[a-z_]+")
+
+
+def lost(netlist: Netlist) -> list[str]:
+    """What the form cannot hold."""
+    shared = sum(len(nets) > 1 for nets in netlist.nets_of_pins.values())
+    joined = [f"{shared} pins that stand on several nets, which are one net in notes"] if shared else []
+    odd = sum(bool(_odd_kind(pin)) for part in netlist.parts for pin in part.pins)
+    directions = [f"{odd} pin directions as they are"] if odd else []
+    return [*losses(netlist, "libraries", "footprints"), *joined, *directions]
+
+
+def write(netlist: Netlist) -> str:
+    """The netlist as text; reading it gives the same parts and nets."""
+    lines = [f"board {netlist.name}", ""]
+    lines += [line for part in netlist.parts for line in _part_lines(part)]
+    lines.append("")
+    lines += [f"{colour} is {_told(where)}" for colour, where in netlist.notes.colour_pins]
+    for net in netlist.nets:
+        lines += _net_lines(net)
+    lines += [f"{pin_word(a)} != {pin_word(b)}" for a, b in netlist.notes.apart]
+    lines.append("")
+    lines += [line for part in netlist.parts for line in _leg_names(part)]
+    for evidence in netlist.notes.evidence:
+        where = " to ".join(_pin_word(w) for w in evidence.where)
+        comma = "," if evidence.kind == "swapped" and evidence.words else ""
+        lines.append(" ".join(w for w in (evidence.kind, where + comma, evidence.words) if w))
+    text = re.sub(r"\n{3,}", "\n\n", "\n".join(lines))
+    return text.strip() + "\n"
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _reference(reference: str) -> str:
+    plain = _PLAIN_REFERENCE.fullmatch(reference) and ":" not in reference
+    return reference if plain else _quoted(reference)
+
+
+def pin_word(pin: PinRef) -> str:
+    """A leg as the notes write it: ``U9.11``, quoted where its names need it."""
+    leg = pin.pin if _PLAIN_LEG.fullmatch(pin.pin) else _quoted(pin.pin)
+    return f"{_reference(pin.part)}.{leg}"
+
+
+def _pin_word(word: str) -> str:
+    part, dot, leg = word.rpartition(".")
+    return pin_word(PinRef(part, leg)) if dot else _reference(word)
+
+
+def _told(where: str) -> str:
+    if where.startswith("net:"):
+        name = where[4:]
+        return f"net:{name if _PLAIN_NET.fullmatch(name) else _quoted(name)}"
+    return _pin_word(where)
+
+
+def _part_lines(part: Part) -> list[str]:
+    lines = []
+    # A symbol that only repeats the marking, or the letter of the reference, says nothing new.
+    telling = (
+        part.symbol not in ("", part.marking, part.reference.rstrip("0123456789")) and " " not in part.symbol
+    )
+    symbol = f" drawn as {part.symbol}" if telling else ""
+    place = f" at {part.place}" if part.place and " " not in part.place else ""
+    marking = part.marking
+    if marking == "?" or re.search(r'\bat\b|\bdrawn\b|\bnot\b|#|^["\',]|^\s|\s$', marking, re.IGNORECASE):
+        marking = _quoted(marking)
+    # A part of which nothing is known but that it is there still stands in the notes.
+    words = f"{marking or '?'}{symbol}{place}"
+    lines.append(f"{_reference(part.reference)} is {words}")
+    if not part.fitted:
+        lines.append(f"{_reference(part.reference)} is not fitted")
+    return lines
+
+
+def _net_lines(net: Net) -> list[str]:
+    pins = [pin_word(p) for p in net.pins]
+    if not pins:
+        return []
+    automatic = f"Net-({net.pins[0].part}-Pad{net.pins[0].pin})"
+    if net.name == f"unconnected-({net.pins[0].part}-Pad{net.pins[0].pin})" and len(pins) == 1:
+        return [f"{pins[0]} alone"]
+    if net.name == automatic and 1 < len(pins) <= PINS_A_LINE:
+        return [" = ".join(pins)]
+    name = net.name if _PLAIN_NET.fullmatch(net.name) else _quoted(net.name)
+    return [f"{name}: {' = '.join(pins[i : i + PINS_A_LINE])}" for i in range(0, len(pins), PINS_A_LINE)]
+
+
+def _odd_kind(pin: Pin) -> bool:
+    """Whether the direction is no word of the notes' language."""
+    return bool(pin.kind) and not _DIRECTION.fullmatch(pin.kind)
+
+
+def _leg_names(part: Part) -> list[str]:
+    """Names and directions of legs, those of one direction on one line."""
+    by_kind: dict[str, list[Pin]] = {}
+    for pin in sorted(part.pins, key=lambda p: natural_key(p.number)):
+        kind = "" if _odd_kind(pin) else pin.kind
+        if pin.name or kind:
+            by_kind.setdefault(kind, []).append(pin)
+    lines = []
+    for kind, pins in by_kind.items():
+        legs = " ".join(p.number if _PLAIN_LEG.fullmatch(p.number) else _quoted(p.number) for p in pins)
+        names = " ".join(p.name if _PLAIN_NAME.fullmatch(p.name) else _quoted(p.name) for p in pins)
+        lines.append(
+            f"{_reference(part.reference)}.[{legs}] called [{names}]" + (f" ({kind})" if kind else "")
+        )
+    return lines

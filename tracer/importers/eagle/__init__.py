@@ -1,0 +1,1 @@
+"""Eagle: schematics and boards as XML."""

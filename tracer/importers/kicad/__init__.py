@@ -1,0 +1,1 @@
+"""KiCad: schematics, netlists and boards of its versions."""

@@ -1,0 +1,156 @@
+"""A schematic's sheets, each placed once for each way it is reached from the root."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tracer.base.errors import NetlistError
+from tracer.importers.kicad.tree import SheetFile, load_sheet_file
+
+__all__ = ["Placed", "Sheets", "is_there", "load_sheets", "shown_file"]
+
+#: Sheets placed, and symbols with their pins, wires and labels on all of them: one file can be placed any number of
+#: times, and twice in each of a row of others makes millions of it.
+MOST_SHEETS = 5_000
+MOST_ITEMS = 2_000_000
+#: More sheets in one another than any design has; a sheet that holds itself is caught before.
+DEEPEST_SHEET = 50
+#: What a sheet's file may be called: nothing else is opened because a drawing says so.
+_SUFFIXES = (".kicad_sch", ".sch")
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A sheet file as reached by one way: `path` of UUIDs, `shown` as people read it."""
+
+    sheet: SheetFile
+    path: str
+    shown: str
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """All files of a schematic and all placed sheets.
+
+    Attributes
+    ----------
+    root : SheetFile
+    files : dict of Path to SheetFile
+        Resolved path -> file, the root first.
+    placed : tuple of Placed
+        The root first, then depth first.
+    """
+
+    root: SheetFile
+    files: dict[Path, SheetFile]
+    placed: tuple[Placed, ...]
+
+    def inputs(self) -> list[tuple[str, bytes]]:
+        """Name, from the root's folder on, and contents of each file."""
+        folder = self.root.path.resolve().parent
+        return [(shown_file(path, folder), sheet.data) for path, sheet in self.files.items()]
+
+
+def load_sheets(path: Path, load: Callable[[Path], SheetFile] = load_sheet_file) -> Sheets:
+    """Load a schematic's root file and every sheet below it; `load` reads one file.
+
+    Raises
+    ------
+    NetlistError
+        A file is missing, not whole, no schematic, or a sheet holds itself.
+    """
+    files: dict[Path, SheetFile] = {}
+
+    def once(file: Path) -> SheetFile:
+        key = file.resolve()
+        if key not in files:
+            files[key] = load(file)
+        return files[key]
+
+    root = once(path)
+    placed: list[Placed] = []
+    sizes: dict[str, int] = {}
+    n_items = 0
+    for each in _place(root, "/" + root.uuid, "/", once, (path.resolve(),)):
+        placed.append(each)
+        key = str(each.sheet.path)
+        n_items += sizes.get(key) or sizes.setdefault(key, _size(each.sheet))
+        if len(placed) > MOST_SHEETS or n_items > MOST_ITEMS:
+            raise NetlistError(
+                f"its sheets, placed in one another, make more than {MOST_SHEETS:,} or hold more than any board does",
+                file=str(path),
+                fix="look for a sheet that is placed twice in each of a row of others",
+            )
+    return Sheets(root, files, tuple(placed))
+
+
+def _size(sheet: SheetFile) -> int:
+    pins = sum(len(symbol.body.pins) for symbol in sheet.symbols)
+    return 1 + len(sheet.symbols) + pins + len(sheet.wires) + len(sheet.labels)
+
+
+def shown_file(file: Path, folder: Path) -> str:
+    """A file as seen from a folder; only its name where it lies elsewhere."""
+    try:
+        return file.relative_to(folder).as_posix()
+    except ValueError:
+        return file.name
+
+
+def _place(
+    sheet: SheetFile, path: str, shown: str, load: Callable[[Path], SheetFile], above: tuple[Path, ...]
+) -> Iterator[Placed]:
+    yield Placed(sheet, path, shown)
+    if len(above) > DEEPEST_SHEET:
+        raise NetlistError(
+            f"this sheet lies more than {DEEPEST_SHEET} sheets deep, which no board needs",
+            file=sheet.file,
+            fix="a sheet in it is a copy of one above it: take that one out in the drawing program, or give a netlist",
+        )
+    for symbol in sheet.sheets:
+        if not symbol.file:
+            continue
+        file = sheet.path.parent / symbol.file
+        if file.suffix.lower() not in _SUFFIXES:
+            raise NetlistError(
+                f"the sheet {symbol.name!r} names the file {symbol.file}, which is no schematic by its name",
+                file=str(sheet.path),
+                line=symbol.origin.line,
+                fix=f"correct its name in the drawing; a schematic ends in {' or '.join(_SUFFIXES)}",
+            )
+        if _resolved(file) in above:
+            raise NetlistError(
+                f"the sheet {symbol.name!r} holds itself ({symbol.file})",
+                file=sheet.file,
+                line=symbol.origin.line,
+                fix="take it out of itself in the drawing program and save; nothing was read",
+            )
+        if not is_there(file):
+            raise NetlistError(
+                f"the sheet {symbol.name!r} needs the file {symbol.file}, which is not there",
+                file=str(sheet.path),
+                line=symbol.origin.line,
+                fix=f"put {symbol.file} beside it, or export a netlist where the whole design lies",
+            )
+        yield from _place(
+            load(file), f"{path}/{symbol.uuid}", f"{shown}{symbol.name}/", load, (*above, file.resolve())
+        )
+
+
+def is_there(file: Path) -> bool:
+    """Whether there is anything of a name, however odd that is."""
+    try:
+        return file.exists()
+    except (OSError, ValueError):
+        # A name that is too long, a circle of links, or one that may not be looked at.
+        return False
+
+
+def _resolved(file: Path) -> Path:
+    """Where links lead; those that lead round in a circle lead nowhere."""
+    try:
+        return file.resolve()
+    except (OSError, RuntimeError, ValueError):
+        return file

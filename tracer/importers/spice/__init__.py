@@ -1,0 +1,1 @@
+"""SPICE decks."""

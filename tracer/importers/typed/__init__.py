@@ -1,0 +1,1 @@
+"""What people type: bench notes and tables."""

@@ -1,0 +1,111 @@
+"""What the page's script needs, as one JSON text that is safe inside a script element."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from tracer.base.text import clean, leg
+from tracer.bitmap.text import resistors_text, source_text, when_text
+from tracer.page.items import Items
+from tracer.page.values import BoardPage, PageFault
+from tracer.page.ways import Way, as_spans
+
+__all__ = ["PRIMARIES", "page_as_json"]
+
+PRIMARIES = ("red", "green", "blue")
+
+
+def page_as_json(page: BoardPage, items: Items) -> str:
+    """Ways, items, levels and faults; short names, as they stand here for every leg.
+
+    ``items`` are told by their place: k kind, n name, w words to search, p ways, t what to tell, o the part and net
+    of a leg. ``ways``: b bit's item, r role, l legs' items, s source, e end, u condition, x why it stops. ``faults``:
+    i item, k kind, c colours (c index, v place in volts, b bits as [bit, level, let go, why]).
+    """
+    value = {
+        "ways": [_way(way, items) for way in items.ways],
+        "items": [
+            {"k": i.kind, "n": i.name, "w": i.words.lower(), "p": as_spans(i.ways), "t": i.says, "o": []}
+            for i in items.all
+        ],
+        "colours": _colours(page),
+        "faults": [_fault(fault, items) for fault in page.faults],
+        "volts": [[round(v, 4) for v in row] for row in page.volts],
+        "palette": _palette(page),
+    }
+    for key, number in _legs(items):
+        part, net = items.get("part", key[0]), items.get("net", items.net_of.get(key, ""))
+        value["items"][number]["o"] = [part.number if part else None, net.number if net else None]  # type: ignore[index]
+    text = json.dumps(value, ensure_ascii=True, separators=(",", ":"))
+    # No name can close the element or open a comment in it.
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _legs(items: Items) -> list[tuple[tuple[str, str], int]]:
+    return [((part, pin), item.number) for (part, pin), item in items.legs()]
+
+
+def _way(way: Way, items: Items) -> dict[str, Any]:
+    colour = items.map.colours[way.colour]
+    bit = next(b for b in colour.bits if b.bit == way.bit)
+    pin = colour.pin
+    end = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
+    own = items.get("bit", colour.name, str(way.bit))
+    legs = [items.get("leg", *key) for key in way.legs]
+    return {
+        "b": own.number if own else None,
+        "r": way.role,
+        "l": [item.number for item in legs if item],
+        "s": clean(source_text(way.source)) if way.source else "nothing",
+        "e": clean(f"{resistors_text(bit)} to {end}" if bit.resistors else end),
+        "u": clean(when_text(way.when)),
+        "x": clean(way.because or ""),
+    }
+
+
+def _colours(page: BoardPage) -> list[dict[str, Any]]:
+    found = []
+    for colour in page.bit_map.colours:
+        levels = page.levels.of(colour.name)
+        known = levels.at(page.load_ohm) if levels else None
+        why = [f.text for f in page.levels.findings if f.code == "levels-unknown" and colour.name in f.where]
+        shown = known is not None and len(known.volts) <= 256
+        found.append(
+            {
+                "n": clean(colour.name),
+                "rgb": PRIMARIES.index(colour.name) if colour.name in PRIMARIES else None,
+                "bits": len(colour.bits),
+                "volts": [round(v, 4) for v in known.volts] if known and shown else None,
+                "why": clean("; ".join(why))
+                or ("" if shown else "more than 8 bits are not shown step by step"),
+            }
+        )
+    return found
+
+
+def _fault(fault: PageFault, items: Items) -> dict[str, Any]:
+    item = items.get("leg", fault.part, fault.pin) if fault.pin else items.get("part", fault.part)
+    names = [c.name for c in items.map.colours]
+    return {
+        "i": item.number if item else None,
+        "k": fault.kind,
+        "c": [
+            {
+                "c": names.index(c.colour),
+                "v": c.volts,
+                "b": [[b.bit, b.level, int(b.let_go), clean(b.why)] for b in c.bits],
+            }
+            for c in fault.colours
+        ],
+    }
+
+
+def _palette(page: BoardPage) -> dict[str, Any] | None:
+    if page.palette is None:
+        return None
+    names = [c.name for c in page.bit_map.colours]
+    return {
+        "colours": [names.index(c.name) if c.name in names else None for c in page.palette.colours],
+        "codes": [list(e.codes) for e in page.palette.entries],
+    }

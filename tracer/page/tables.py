@@ -1,0 +1,290 @@
+"""The tables of a page: the map, the legs of each part, the index; rows know the ways they stand on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tracer.base.names import natural_key, readable_name
+from tracer.base.text import clean, leg, spans
+from tracer.base.units import format_ohm
+from tracer.bitmap.text import resistors_text, source_text
+from tracer.card.chip_values import LegView
+from tracer.levels.leg_values import LegReading, OhmRange
+from tracer.page.items import Items, feeds_text, net_text
+from tracer.page.ways import LegKey, as_spans
+
+__all__ = [
+    "BitRow",
+    "ColourTable",
+    "IndexTable",
+    "LegRow",
+    "OtherLeg",
+    "PartTable",
+    "colour_tables",
+    "index_tables",
+    "part_tables",
+    "reading_words",
+]
+
+_DOES = {
+    "source": "stores it",
+    "data in": "in",
+    "data out": "out",
+    "control": "control",
+    "colour pin": "colour pin",
+}
+#: What to tell of a leg of a write path instead of a reading.
+_BESIDE = ("writes into the memory: no reading of the picture",)
+
+
+@dataclass(frozen=True, slots=True)
+class BitRow:
+    """A bit in the map's table; `item` and `ways` as the script reads them."""
+
+    item: int
+    ways: str
+    tag: str
+    weight: str
+    resistors: str
+    driver: str
+    way: str
+    source: str
+    more: int
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class ColourTable:
+    """A colour with its bits."""
+
+    name: str
+    letters: str
+    item: int
+    pin: str
+    levels: str
+    bits: tuple[BitRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LegRow:
+    """A leg: what it does, where it leads, what it should read."""
+
+    item: int
+    ways: str
+    pin: str
+    name: str
+    does: str
+    bits: str
+    net: str
+    net_item: int | None
+    reads: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartTable:
+    """A part with the legs that the bits pass."""
+
+    item: int
+    ways: str
+    part: str
+    what: str
+    feeds: str
+    rows: tuple[LegRow, ...]
+    power: str
+    others: tuple[OtherLeg, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OtherLeg:
+    """A leg of a chip beside the ways."""
+
+    item: int
+    pin: str
+    name: str
+    role: str
+    net: str
+    net_item: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class IndexTable:
+    """The address legs of a memory: leg, net, what drives it."""
+
+    part: str
+    rows: tuple[tuple[str, str, str], ...]
+
+
+def colour_tables(items: Items) -> list[ColourTable]:
+    """The map, heaviest bit first."""
+    found = []
+    for index, colour in enumerate(items.map.colours):
+        rows = []
+        for bit in colour.bits:
+            item = items.get("bit", colour.name, str(bit.bit))
+            assert item is not None
+            path = bit.main_path
+            way = (
+                " ".join(
+                    f"{s.part}.{s.source_pin}-{s.target_pin}{' (turned over)' if s.inverts else ''}"
+                    for s in reversed(path.steps)
+                )
+                if path
+                else ""
+            )
+            rows.append(
+                BitRow(
+                    item.number, as_spans(item.ways), items.tag(index, bit.bit), f"{bit.weight:.1%}",
+                    clean(resistors_text(bit)), clean(leg(bit.driver.part, bit.driver.pin, readable_name(bit.driver.name))),
+                    clean(way), clean(source_text(path.source)) if path else "nothing",
+                    max(0, sum(p.role != "write path" for p in bit.paths) - 1), clean(bit.because or ""),
+                )
+            )  # fmt: skip
+        own = items.get("colour", colour.name)
+        assert own is not None
+        pin = leg(colour.pin.part, colour.pin.pin or "") if colour.pin.part else f"net {colour.pin.net}"
+        levels = f"{colour.levels} levels" if colour.levels else "levels not known"
+        found.append(
+            ColourTable(
+                clean(colour.name), items.styles[index].letters, own.number, clean(pin), levels, tuple(rows)
+            )
+        )
+    return found
+
+
+def part_tables(items: Items) -> list[PartTable]:
+    """Parts in the order of the picture: from the memory to the connector, then the write paths."""
+    readings = {(r.part, r.pin): r for r in items.page.legs}
+    legs: dict[str, dict[LegKey, None]] = {}
+    for way in items.ways:
+        for key in way.legs:
+            legs.setdefault(key[0], {})[key] = None
+    for key in readings:
+        legs.setdefault(key[0], {})[key] = None
+    for colour in items.map.colours:
+        if colour.pin.part and colour.pin.pin:
+            legs.setdefault(colour.pin.part, {})[colour.pin.part, colour.pin.pin] = None
+    depth = _depths(items)
+    order = sorted(legs, key=lambda p: (-depth.get(p, 0.0), natural_key(p)))
+    return [_part(items, part, legs[part], readings) for part in order]
+
+
+def _depths(items: Items) -> dict[str, float]:
+    """Part -> how far from the connector it stands; less than none for parts of write paths only."""
+    found: dict[str, float] = {}
+    for way in items.ways:
+        for back, (part, _) in enumerate(reversed(way.legs), start=1):
+            if way.role == "write path":
+                found.setdefault(part, -1.0)
+            else:
+                found[part] = max(found.get(part, 0.0), float(back))
+    return found
+
+
+def _part(items: Items, part: str, legs: Iterable[LegKey], readings: dict[LegKey, LegReading]) -> PartTable:
+    item = items.get("part", part)
+    assert item is not None
+    own = sorted(legs, key=lambda k: natural_key(k[1]))
+    view = next((c for c in items.page.chips if c.part == part), None)
+    beside = [g for g in view.legs if (part, g.number) not in own] if view else []
+    return PartTable(
+        item.number,
+        as_spans(item.ways),
+        clean(part),
+        "; ".join(item.says),
+        feeds_text(items, item.ways),
+        tuple(_leg(items, key, readings.get(key)) for key in own),
+        clean(", ".join(f"{g.role} {g.number}" for g in beside if g.role in ("supply", "ground"))),
+        tuple(_other(items, part, g) for g in beside),
+    )
+
+
+def _other(items: Items, part: str, view: LegView) -> OtherLeg:
+    item = items.get("leg", part, view.number)
+    assert item is not None
+    net = items.get("net", view.net) if view.net is not None else None
+    tied = {0: ", tied low", 1: ", tied high"}.get(view.tied if view.tied is not None else -1, "")
+    role = f"{view.role or 'not known'}{tied}" + (f", driven by {view.driven_by}" if view.driven_by else "")
+    shown = net_text(view.net) if view.net is not None else "not stated"
+    return OtherLeg(
+        item.number, clean(view.number), clean(readable_name(view.name)), clean(role), shown,
+        net.number if net else None,
+    )  # fmt: skip
+
+
+def _leg(items: Items, key: LegKey, reading: LegReading | None) -> LegRow:
+    item = items.get("leg", *key)
+    assert item is not None
+    net = items.net_of.get(key)
+    net_item = items.get("net", net) if net is not None else None
+    does = _DOES[reading.role] if reading else _does(items, key)
+    return LegRow(
+        item.number, as_spans(item.ways), clean(key[1]), clean(readable_name(items.leg_names.get(key, ""))), does,
+        _tags(items, item.ways), net_text(net) if net else "not stated",
+        net_item.number if net_item else None, reading_words(reading) or (_BESIDE if does == "write path" else ()),
+    )  # fmt: skip
+
+
+def _does(items: Items, key: LegKey) -> str:
+    """What a leg does that has no reading: it stands on a write path alone, or is a way's end."""
+    ways = [w for w in items.ways if key in w.legs]
+    if all(w.role == "write path" for w in ways):
+        return "write path"
+    return "the way ends here" if any(w.legs[:1] == (key,) for w in ways) else "passes it on"
+
+
+def _tags(items: Items, ways: Iterable[int]) -> str:
+    found: dict[int, set[int]] = {}
+    for number in ways:
+        way = items.ways[number]
+        found.setdefault(way.colour, set()).add(way.bit)
+    return " ".join(
+        f"{items.styles[colour].letters}{run}"
+        for colour in sorted(found)
+        for run in spans(found[colour]).split()
+    )
+
+
+def reading_words(reading: LegReading | None) -> tuple[str, ...]:
+    """What to expect at a leg, board on and board off, a line each."""
+    if reading is None:
+        return ()
+    lines = [reading.activity + (f" ({reading.why})" if reading.why else "")]
+    levels = [
+        f"{name} {low:.2f} V" if f"{low:.2f}" == f"{high:.2f}" else f"{name} {low:.2f} to {high:.2f} V"
+        for name, ends in (("low", reading.low), ("high", reading.high))
+        if ends is not None
+        for low, high in [ends]
+    ]
+    if levels:
+        lines.append(", ".join(levels))
+    if reading.to_ground is not None:
+        lines.append(f"board off: {_ohms(reading.to_ground)} to ground")
+    if reading.neighbour and reading.to_neighbour is not None:
+        lines.append(f"{_ohms(reading.to_neighbour)} to {reading.neighbour}")
+    return tuple(clean(line) for line in lines)
+
+
+def _ohms(ohms: OhmRange) -> str:
+    if ohms.lowest is None and ohms.highest is None:
+        return "open"
+    low, high = (format_ohm(x) if x is not None else "open" for x in (ohms.lowest, ohms.highest))
+    return low if low == high else f"{low} to {high}"
+
+
+def index_tables(items: Items) -> list[IndexTable]:
+    """Address legs of the memories."""
+    return [
+        IndexTable(
+            clean(index.part),
+            tuple(
+                (
+                    clean(leg(index.part, line.pin, readable_name(line.name))),
+                    net_text(line.net or "not stated"),
+                    clean(line.driven_by),
+                )
+                for line in index.lines
+            ),
+        )
+        for index in items.map.index
+    ]

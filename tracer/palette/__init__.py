@@ -1,0 +1,1 @@
+"""The colours that dumps of the palette memories show."""

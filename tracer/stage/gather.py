@@ -1,0 +1,389 @@
+"""The output stage: from a colour pin to the digital drivers, solved as a circuit.
+
+Method
+------
+1. *Gather*: collect nets over series parts from the colour pin until a supply,
+   ground or a digital output (which holds its net, so nothing is walked through
+   it). A transistor that is reached at its collector or emitter is passed to its
+   base; one reached at its base is a way out, not a way back.
+2. *Solve*: each driver is switched alone, by nodal analysis, with ideal levels
+   of 5 V and 0 V; an open collector is a switch to ground. The mean of the
+   change with all others low and all others high is its weight (exact in a
+   linear network, where both are equal: superposition).
+3. A driver that lets the others through or not is a clamp (blanking), not a bit.
+
+Ideal levels make the weights those of the resistors alone; what real outputs
+do to the volts is another question than which bit weighs more.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Sequence
+
+from tracer.base.findings import Finding, note
+from tracer.base.names import natural_key
+from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
+from tracer.parts.identify import Identified
+from tracer.parts.model import Arc
+from tracer.stage.model import Stage, StageDriver
+from tracer.stage.nodal import Buffer, Charged, Diode, Network, Resistor, Transistor
+
+__all__ = ["gather_stage"]
+
+#: A capacitor of this much in a signal line couples it (a shorted one to the eye of a picture signal);
+#: one of this much to a rail makes its net stand still. Common practice, no source.
+COUPLING_FARAD = 0.9e-6
+BYPASS_FARAD = 90e-9
+#: Small capacitors couple only where there is no other way.
+LEAST_COUPLING_FARAD = 0.9e-9
+#: What stands in for a resistor whose value cannot be read.
+UNREAD_OHM = 1000.0
+#: In front of the name of a node inside a part.
+_INSIDE = "\0inside "
+#: A net with more pins than this and no driver is a supply, whatever it is called.
+CROWDED_NET = 24
+
+#: Kinds without a library entry whose pins may drive a stage though the drawing calls them passive or inputs.
+_OPEN_KINDS = frozenset({"unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier"})
+
+
+def gather_stage(
+    circuit: Circuit, start: str, *, keep_capacitors: bool = False, with_pins: Sequence[str] = ()
+) -> Stage:
+    """Collect the output stage of the colour pin that stands on net `start`.
+
+    Coupling capacitors are short circuits to a picture; with `keep_capacitors` their sides stay two nodes.
+    `with_pins` are nets of other colour pins whose stages are taken in: they share a driver.
+    """
+    stage = _Gatherer(circuit, start, COUPLING_FARAD, keep_capacitors, with_pins).run()
+    if not stage.drivers:
+        # A stage whose only way in is a small capacitor.
+        wider = _Gatherer(circuit, start, LEAST_COUPLING_FARAD, keep_capacitors, with_pins).run()
+        if wider.drivers:
+            return wider
+    return stage
+
+
+class _Gatherer:
+    """Walks the series parts breadth first from one net."""
+
+    def __init__(
+        self, circuit: Circuit, start: str, coupling: float, keep_capacitors: bool, with_pins: Sequence[str]
+    ) -> None:
+        self.circuit, self.start, self.coupling = circuit, start, coupling
+        self.keep_capacitors = keep_capacitors
+        self.capacitors: dict[str, tuple[str, str]] = {}
+        self.seen: set[str] = {start, *with_pins}
+        self.queue = deque([start, *with_pins])
+        self.resistors: dict[tuple[str, str, str], Resistor] = {}
+        self.diodes: dict[tuple[str, str, str], Diode] = {}
+        self.transistors: dict[str, Transistor] = {}
+        self.buffers: dict[tuple[str, str, str], Buffer] = {}
+        self.joins: list[tuple[str, str]] = []
+        self.drivers: dict[str, StageDriver] = {}
+        self.maybe: dict[str, list[PinRef]] = {}
+        self.typed_in: dict[str, list[PinRef]] = {}
+        self.fixed: dict[str, float] = {}
+        self.connectors: dict[PinRef, str] = {}
+        self.inputs: list[PinRef] = []
+        self.switches: set[str] = set()
+        self.unread: set[str] = set()
+        self.findings: list[Finding] = []
+
+    def run(self) -> Stage:
+        while self.queue:
+            self._visit(self.queue.popleft())
+        self._settle_doubtful()
+        return self._stage()
+
+    def _go(self, net: str) -> None:
+        if net not in self.seen:
+            self.seen.add(net)
+            self.queue.append(net)
+
+    def _visit(self, net: str) -> None:
+        rail = self.circuit.rails.get(net)
+        if rail is not None and net != self.start:
+            self.fixed[net] = rail.volts
+            return
+        if net != self.start and self._stands_still(net):
+            return
+        held = self._drivers_on(net)
+        for pin, part in self.circuit.parts_on(net):
+            if held is None or held.open_collector or part.kind == "connector":
+                self._pass(net, pin, part)
+
+    def _stands_still(self, net: str) -> bool:
+        """Whether a net without a driver is a supply by its shape."""
+        if self.circuit.drivers_of(net):
+            return False
+        pins = self.circuit.pins_on(net)
+        # A bypassed emitter stands still too, but where it does the transistor decides.
+        if any(part.kind == "transistor" for _, part in self.circuit.parts_on(net)):
+            return False
+        bypassed = any(
+            part.kind == "capacitor"
+            and (part.farad or 0.0) >= BYPASS_FARAD
+            and any(other in self.circuit.rails for other in self._others(pin, part))
+            for pin, part in self.circuit.parts_on(net)
+        )
+        if not bypassed and len(pins) <= CROWDED_NET:
+            return False
+        why = "it is bypassed" if bypassed else f"it has {len(pins)} pins"
+        self.findings.append(
+            note("guessed-supply", f"net {net} was taken as a supply: {why} and no output drives it", net)
+        )
+        self.fixed[net] = 5.0
+        return True
+
+    def _others(self, pin: PinRef, part: Identified) -> list[str]:
+        """Nets of the other pins of a part."""
+        return [
+            net
+            for other in part.type.pins
+            if other.number != pin.pin
+            for net in self.circuit.nets_of(pin.part, other.number)
+        ]
+
+    def _drivers_on(self, net: str) -> StageDriver | None:
+        pins = []
+        for pin in self.circuit.drivers_of(net):
+            part = self.circuit.identified[pin.part]
+            direction = part.type.by_number[pin.pin].direction
+            if part.kind in ("amplifier", "analogue switch"):
+                continue
+            pins.append((pin, direction))
+        if not pins:
+            return None
+        # Of a bus of memories and transceivers every pin is a driver; the walk tells their roles.
+        open_collector = all(direction == "open_collector" for _, direction in pins)
+        driver = StageDriver(net, tuple(p for p, _ in pins), open_collector)
+        self.drivers[net] = driver
+        return driver
+
+    def _pass(self, net: str, pin: PinRef, part: Identified) -> None:
+        kind = part.kind
+        if kind in ("resistor", "resistor pack", "trimmer", "link", "inductor", "switch"):
+            self._series(net, pin, part)
+        elif kind == "capacitor":
+            self._capacitor(net, pin, part)
+        elif kind == "diode":
+            self._diode(pin, part)
+        elif kind == "transistor":
+            self._transistor(pin, part)
+        elif kind == "amplifier" and part.type.arcs_into(pin.pin, "data"):
+            self._buffer(net, pin, part)
+        elif kind == "analogue switch":
+            self._analogue_switch(net, pin, part)
+        elif kind == "connector":
+            self.connectors[pin] = net
+        elif kind in _OPEN_KINDS and not part.type.drives(pin.pin):
+            leg = part.type.by_number.get(pin.pin)
+            if leg is None or leg.direction == "passive":
+                self.maybe.setdefault(net, []).append(pin)
+            elif leg.direction == "in":
+                self.typed_in.setdefault(net, []).append(pin)
+        elif kind not in ("power", "other") and not part.type.drives(pin.pin):
+            self.inputs.append(pin)
+
+    def _series(self, net: str, pin: PinRef, part: Identified) -> None:
+        for arc in part.type.arcs:
+            if arc.kind != "series" or pin.pin not in (arc.source, arc.target):
+                continue
+            other_pin = arc.target if arc.source == pin.pin else arc.source
+            others = self.circuit.nets_of(pin.part, other_pin)
+            for other in others:
+                self._add_series(net, other, pin.part, part, arc)
+            if not others and part.kind == "resistor pack":
+                self._pack_inside(net, pin.part, part, arc, other_pin)
+
+    def _pack_inside(self, net: str, reference: str, part: Identified, arc: Arc, common: str) -> None:
+        """A common leg that no net names still joins the resistors of its pack."""
+        inside = f"{_INSIDE}{reference}.{common}"
+        self._add_series(net, inside, reference, part, arc)
+        for other_arc in part.type.arcs:
+            if other_arc.kind == "series" and common in (other_arc.source, other_arc.target):
+                leg = other_arc.target if other_arc.source == common else other_arc.source
+                for other in self.circuit.nets_of(reference, leg):
+                    self._add_series(inside, other, reference, part, other_arc)
+
+    def _add_series(self, net: str, other: str, reference: str, part: Identified, arc: Arc) -> None:
+        if other == net:
+            return
+        if part.kind == "switch":
+            self.switches.add(reference)
+        ohm = arc.ohm
+        if ohm is None:
+            self.unread.add(reference)
+            ohm = UNREAD_OHM
+        if ohm == 0.0:
+            self.joins.append((net, other))
+        else:
+            a, b = sorted((net, other))
+            legs = "-".join(sorted((arc.source, arc.target), key=natural_key))
+            self.resistors[reference, legs, a] = Resistor(reference, a, b, ohm)
+        self._go(other)
+
+    def _capacitor(self, net: str, pin: PinRef, part: Identified) -> None:
+        farad = part.farad
+        polarised = "polar" in part.part.symbol.lower() or part.part.symbol.upper().startswith("CP")
+        large = farad is not None and farad >= self.coupling
+        if not large and not (farad is None and polarised):
+            return
+        for other in self._others(pin, part):
+            if other not in self.circuit.rails and other != net:
+                self.capacitors.setdefault(pin.part, (net, other))
+                if not self.keep_capacitors:
+                    self.joins.append((net, other))
+                self._go(other)
+
+    def _diode(self, pin: PinRef, part: Identified) -> None:
+        for arc in part.type.arcs:
+            if pin.pin not in (arc.source, arc.target):
+                continue
+            for anode in self.circuit.nets_of(pin.part, arc.source):
+                for cathode in self.circuit.nets_of(pin.part, arc.target):
+                    # Clamps to the rails never conduct at picture levels.
+                    if anode in self.circuit.rails or cathode in self.circuit.rails:
+                        continue
+                    self.diodes[pin.part, anode, cathode] = Diode(pin.part, anode, cathode)
+                    self._go(anode)
+                    self._go(cathode)
+
+    def _transistor(self, pin: PinRef, part: Identified) -> None:
+        reached = part.type.by_number[pin.pin].name if pin.pin in part.type.by_number else ""
+        # A case of several transistors numbers their legs: B1, C1, E1.
+        number = reached[1:]
+        legs = {
+            p.name[0]: self.circuit.net_of(pin.part, p.number)
+            for p in part.type.pins
+            if p.name[1:] == number and p.name
+        }
+        if reached[:1] not in ("C", "E") or not all(legs.get(leg) for leg in "BCE"):
+            return
+        base, collector, emitter = (legs[leg] or "" for leg in "BCE")
+        self.transistors[pin.part + number] = Transistor(
+            pin.part, base, collector, emitter, part.polarity or "npn"
+        )
+        for other in (base, collector, emitter):
+            self._go(other)
+
+    def _analogue_switch(self, net: str, pin: PinRef, part: Identified) -> None:
+        """Closed where its control allows; of several ways that one control chooses, the first that drives."""
+        ways = []
+        for arc in part.type.arcs_into(pin.pin, "data"):
+            levels = [
+                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
+            ]
+            if not any(have is not None and have != want for have, want in levels):
+                ways += [
+                    n for n in self.circuit.nets_of(pin.part, arc.source) if n != net and n not in self.seen
+                ]
+
+        def driven(way: str) -> bool:
+            # The switch's own leg there passes what stands on the net; it puts nothing out by itself.
+            return any(p.part != pin.part for p in self.circuit.drivers_of(way))
+
+        for other in sorted(ways, key=lambda way: not driven(way))[:1]:
+            self.switches.add(pin.part)
+            self.joins.append((net, other))
+            self._go(other)
+
+    def _buffer(self, net: str, pin: PinRef, part: Identified) -> None:
+        for arc in part.type.arcs_into(pin.pin, "data"):
+            for source in self.circuit.nets_of(pin.part, arc.source):
+                if source != net and source not in self.circuit.rails:
+                    self.buffers[pin.part, source, net] = Buffer(pin.part, source, net)
+                    self._go(source)
+
+    def _settle_doubtful(self) -> None:
+        """Pins of parts without an entry that the drawing calls passive, or even inputs.
+
+        A resistor leg must end at something that drives it; where nothing better stands there, such a
+        pin does, and it is said.
+        """
+        drives = {pin.part for d in self.drivers.values() for pin in d.pins}
+        for net, pins in self.maybe.items():
+            if net not in self.drivers and net != self.start and not self._is_tied(net):
+                self.drivers[net] = StageDriver(net, tuple(pins))
+                drives |= {p.part for p in pins}
+        nothing_drives = not self.drivers
+        for net, pins in self.typed_in.items():
+            alone = nothing_drives or any(p.part in drives for p in pins)
+            if net in self.drivers or net == self.start or not alone or self._is_tied(net):
+                continue
+            self.drivers[net] = StageDriver(net, tuple(pins))
+            self.findings.append(
+                note(
+                    "drawn-as-input",
+                    f"{pins[0]} is drawn as an input but is all that a leg of the output stage ends at; it was "
+                    "taken as its driver",
+                    str(pins[0]),
+                )
+            )
+        if not self.drivers and self.start in self.maybe:
+            pins = self.maybe[self.start]
+            self.drivers[self.start] = StageDriver(self.start, tuple(pins))
+        if not self.drivers:
+            self._drivers_behind_connectors()
+
+    def _drivers_behind_connectors(self) -> None:
+        """With no output anywhere, legs that end at another connector come from the board it leads to."""
+        for pin, net in self.connectors.items():
+            others = [p for p in self.circuit.pins_on(net) if p != pin]
+            if net != self.start and len(others) == 1 and not self._is_tied(net):
+                self.drivers[net] = StageDriver(net, (pin,))
+
+    def _is_tied(self, net: str) -> bool:
+        return net in self.circuit.rails
+
+    def _stage(self) -> Stage:
+        node_of = _joined(self.joins, self.start, set(self.fixed), set(self.drivers))
+
+        def node(net: str) -> str:
+            return node_of.get(net, net)
+
+        network = Network(
+            tuple(Resistor(r.part, node(r.a), node(r.b), r.ohm) for _, r in sorted(self.resistors.items()) if node(r.a) != node(r.b)),
+            tuple(Diode(d.part, node(d.anode), node(d.cathode)) for _, d in sorted(self.diodes.items())),
+            tuple(Transistor(q.part, node(q.base), node(q.collector), node(q.emitter), q.polarity) for _, q in sorted(self.transistors.items())),
+            tuple(Buffer(b.part, node(b.source), node(b.target)) for _, b in sorted(self.buffers.items())),
+        )  # fmt: skip
+        merged: dict[str, StageDriver] = {}
+        for net, driver in sorted(self.drivers.items(), key=lambda item: natural_key(item[0])):
+            first = merged.get(node(net))
+            pins = driver.pins if first is None else (*first.pins, *driver.pins)
+            only_low = driver.open_collector and (first is None or first.open_collector)
+            merged[node(net)] = StageDriver(first.net if first else net, pins, only_low)
+        return Stage(
+            start=self.start,
+            network=network,
+            drivers=tuple(merged.values()),
+            fixed={node(net): volts for net, volts in self.fixed.items()},
+            nets=frozenset(self.seen),
+            capacitors=tuple(
+                Charged(c, node(a), node(b), 0.0) for c, (a, b) in sorted(self.capacitors.items())
+            ),
+            connectors=tuple((net, pin) for pin, net in self.connectors.items()),
+            inputs=tuple(self.inputs),
+            switches=tuple(sorted(self.switches, key=natural_key)),
+            unread=tuple(sorted(self.unread, key=natural_key)),
+            node_of=node_of,
+            findings=tuple(self.findings),
+        )
+
+
+def _joined(joins: list[tuple[str, str]], start: str, rails: set[str], drivers: set[str]) -> dict[str, str]:
+    """Net -> name of the node it is joined into by links and coils: a rail's name, else a driver's, else any."""
+    groups: dict[str, set[str]] = {}
+    for a, b in joins:
+        whole = groups.get(a, {a}) | groups.get(b, {b})
+        for net in whole:
+            groups[net] = whole
+    found: dict[str, str] = {}
+    for net, whole in groups.items():
+        ranked = sorted(whole, key=lambda n: (n not in rails, n not in drivers, n != start, natural_key(n)))
+        found[net] = ranked[0]
+    return found

@@ -1,0 +1,102 @@
+"""The output stage of one colour, as gathered: its network, its drivers, and what is odd about it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tracer.base.findings import Finding, note, warning
+from tracer.netlist.board import PinRef
+from tracer.parts.identify import Identified
+from tracer.stage.nodal import Charged, Network
+
+__all__ = ["Stage", "StageDriver", "stage_findings"]
+
+
+@dataclass(frozen=True, slots=True)
+class StageDriver:
+    """A net that digital outputs hold: one bit of the colour.
+
+    Attributes
+    ----------
+    net : str
+    pins : tuple of PinRef
+        The outputs on it; several where three-state or open-collector outputs are tied together.
+    open_collector : bool
+        All of them can only pull low.
+    """
+
+    net: str
+    pins: tuple[PinRef, ...]
+    open_collector: bool = False
+
+
+@dataclass
+class Stage:
+    """All that was gathered from one colour pin.
+
+    Attributes
+    ----------
+    start : str
+        The net of the colour pin.
+    network : Network
+        Nodes are net names, joined ones under one name.
+    drivers : tuple of StageDriver
+    fixed : dict of str to float
+        Volts of the rails that the network touches.
+    capacitors : tuple of Charged
+        Coupling capacitors in the way, charge not known; short circuits in `network` unless it was gathered with
+        them kept apart.
+    connectors : tuple of (str, PinRef)
+        Nets and pins of connectors on the way.
+    loads, ends : nets with chip inputs, and nets at which a branch ends.
+    switches : references of switches and jumpers taken as closed.
+    unread : references of parts whose value was not read.
+    """
+
+    start: str
+    network: Network = field(default_factory=Network)
+    drivers: tuple[StageDriver, ...] = ()
+    fixed: dict[str, float] = field(default_factory=dict)
+    nets: frozenset[str] = frozenset()
+    capacitors: tuple[Charged, ...] = ()
+    connectors: tuple[tuple[str, PinRef], ...] = ()
+    inputs: tuple[PinRef, ...] = ()
+    switches: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    node_of: dict[str, str] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+
+    def node(self, net: str) -> str:
+        """The node that a net is part of."""
+        return self.node_of.get(net, net)
+
+
+def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identified]) -> list[Finding]:
+    """What a person should know about a stage."""
+    found = list(stage.findings)
+    if stage.switches:
+        found.append(
+            note(
+                "switch-assumed",
+                f"{colour}: {', '.join(stage.switches)} in the way was taken as closed",
+                *stage.switches,
+            )
+        )
+    if len(stage.unread) == 1:
+        reference = stage.unread[0]
+        found += [f for f in identified[reference].findings if f.code == "value-unread"] or [
+            warning("value-unread", f"{colour}: the value of {reference} is not known", reference)
+        ]
+    elif stage.unread:
+        names = ", ".join(stage.unread)
+        first = stage.unread[0]
+        found.append(
+            warning(
+                "value-unread",
+                f"{colour}: the values of {names} are missing or cannot be read; they count as equal, so the order of the "
+                f"bits is not known. Tell each with --part {first}=470 or, in bench notes, {first} is 470",
+                *stage.unread,
+            )
+        )
+    return found

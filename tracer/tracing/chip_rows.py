@@ -1,0 +1,65 @@
+"""The chips of the colour path: what each does, and which bits of which colour it feeds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracer.base.names import natural_key
+from tracer.bitmap.model import Bit, Chip, Colour
+from tracer.circuit.graph import Circuit
+
+__all__ = ["chips_of"]
+
+#: What a kind of part does in the path, in the words of people at a bench.
+_DOES = {
+    "register": "latch",
+    "latch": "latch",
+    "logic array": "programmable logic",
+    "dac": "converter",
+    "unknown": "unknown",
+}
+
+
+def chips_of(circuit: Circuit, colours: tuple[Colour, ...]) -> tuple[Chip, ...]:
+    """Every chip that a picture or alternative path passes, and those that only write, by reference."""
+    feeds: dict[str, dict[str, set[int]]] = {}
+    does: dict[str, str] = {}
+    writers: set[str] = set()
+    for colour in colours:
+        for bit in colour.bits:
+            for part, what in _parts_of(circuit, bit):
+                feeds.setdefault(part, {}).setdefault(colour.name, set()).add(bit.bit)
+                does.setdefault(part, what)
+            for path in bit.paths:
+                if path.role == "write path":
+                    writers |= {s.part for s in path.steps}
+    chips = []
+    for part in sorted({*feeds, *writers}, key=natural_key):
+        known = circuit.identified[part]
+        by_colour = tuple(
+            (c.name, tuple(sorted(feeds.get(part, {}).get(c.name, ()), reverse=True))) for c in colours
+        )
+        chips.append(
+            Chip(part, known.shown_type, known.part.place or None, does.get(part, "write path"), by_colour)
+        )
+    return tuple(chips)
+
+
+def _parts_of(circuit: Circuit, bit: Bit) -> Iterator[tuple[str, str]]:
+    yield bit.driver.part, _does(circuit, bit.driver.part, False)
+    for path in bit.paths:
+        if path.role == "write path":
+            continue
+        serial = any(step.how == "shift register" for step in path.steps)
+        for step in path.steps:
+            if step.how not in ("resistor", "link", "diode", "switch"):
+                yield step.part, _does(circuit, step.part, serial)
+        if path.source.part is not None and path.source.kind != "connector":
+            yield path.source.part, _does(circuit, path.source.part, serial)
+
+
+def _does(circuit: Circuit, part: str, serial: bool) -> str:
+    known = circuit.identified[part]
+    if known.kind in ("ram", "rom", "prom", "eprom"):
+        return "picture memory" if serial else "palette"
+    return _DOES.get(known.kind, known.kind)

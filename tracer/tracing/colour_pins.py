@@ -1,0 +1,346 @@
+"""Which pins carry red, green and blue.
+
+In this order: told by the user; a connector whose pin-out is a published or
+trade standard; names of pins or nets; the shape of the network. The first that
+fits is taken, and the result says which way it was.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from tracer.base.errors import ColourPinError, PinNotFoundError, UsageError
+from tracer.base.findings import Finding, note, warning
+from tracer.base.names import last_part, natural_key, readable_name
+from tracer.bitmap.model import ColourPin, FoundBy
+from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
+from tracer.parts.connectors import connector_types
+
+__all__ = ["COLOURS", "FoundPins", "find_colour_pins", "parse_told"]
+
+COLOURS = ("red", "green", "blue")
+
+
+@dataclass(frozen=True)
+class FoundPins:
+    """The colour pins, in the order red, green, blue and then as told, and how they were found."""
+
+    pins: Mapping[str, ColourPin]
+    findings: tuple[Finding, ...] = ()
+
+
+#: Tells whether a net is the end of an output stage: some digital output drives it over a network.
+IsDriven = Callable[[str], int]
+
+
+def find_colour_pins(circuit: Circuit, told: Mapping[str, str], n_drivers: IsDriven) -> FoundPins:
+    """Find the colour pins.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    told : mapping of str to str
+        Colour -> ``REF.PIN`` or ``net:NAME``, as the user wrote it.
+    n_drivers : callable
+        Net -> number of drivers of its output stage.
+
+    Raises
+    ------
+    ColourPinError
+        None were found; lists the candidates.
+    PinNotFoundError
+        A pin or net that was told is not on the board.
+    """
+    if told:
+        pins = {colour: _told(circuit, colour, spec, n_drivers) for colour, spec in told.items()}
+        return FoundPins(pins)
+    for find in (_by_connector, _by_names_on_connectors, _by_net_names, _by_shape, _by_driven_net_names):
+        candidates = list(find(circuit, n_drivers))
+        if candidates:
+            return _choose(candidates)
+    raise ColourPinError(
+        "no red, green and blue pins were found on this board",
+        fix="tell them, for example --pin red=J1.1 --pin green=J1.2 --pin blue=J1.3, or --pin red=net:NAME"
+        + _hint(circuit, n_drivers),
+    )
+
+
+def parse_told(specs: list[str]) -> dict[str, str]:
+    """``red=J1.12`` -> colour and pin, checked for form.
+
+    Raises
+    ------
+    UsageError
+        Not of the form COLOUR=REF.PIN or COLOUR=net:NAME, or a colour told twice.
+    """
+    told: dict[str, str] = {}
+    for spec in specs:
+        colour, equals, where = spec.partition("=")
+        colour = colour.strip().lower()
+        if not equals or not re.fullmatch(r"[a-z][a-z0-9_]*", colour) or not where.strip():
+            raise UsageError(
+                f"--pin {spec} is not understood", fix="write --pin red=J1.12 or --pin red=net:RED_OUT"
+            )
+        if colour in told:
+            raise UsageError(f"{colour} is told twice", fix="give each colour one --pin")
+        told[colour] = where.strip()
+    return dict(
+        sorted(told.items(), key=lambda item: COLOURS.index(item[0]) if item[0] in COLOURS else len(COLOURS))
+    )
+
+
+def _told(circuit: Circuit, colour: str, spec: str, n_drivers: IsDriven) -> ColourPin:
+    if spec.lower().startswith("net:"):
+        net = circuit.netlist.find_net(spec[4:])
+        return ColourPin(None, None, readable_name(last_part(net)), net, "told")
+    part, dot, number = spec.rpartition(".")
+    if not dot:
+        if circuit.netlist.by_net_name.get(spec):
+            return ColourPin(None, None, readable_name(last_part(spec)), spec, "told")
+        raise UsageError(
+            f"--pin {colour}={spec} names no pin",
+            fix=f"write {colour}=REF.PIN, or {colour}=net:NAME for a net",
+        )
+    pin = circuit.netlist.find_pin(part, number)
+    nets = circuit.nets_of(*pin)
+    if not nets:
+        raise PinNotFoundError(
+            f"{pin} stands on no net", fix="the netlist does not say what it is joined to; tell another pin"
+        )
+    # Two parts of one name put one pin on two nets; the one with an output stage is meant.
+    net = max(nets, key=n_drivers)
+    return _colour_pin(circuit, pin, net, "told")
+
+
+def _colour_pin(circuit: Circuit, pin: PinRef, net: str, found_by: FoundBy) -> ColourPin:
+    leg = circuit.identified[pin.part].type.by_number.get(pin.pin)
+    name = leg.name if leg is not None and leg.name and leg.name != pin.pin else ""
+    return ColourPin(pin.part, pin.pin, name, net, found_by)
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    pins: dict[str, ColourPin]
+    drivers: int
+    why: str
+    finding: Finding | None = None
+
+
+def _choose(candidates: list[_Candidate]) -> FoundPins:
+    """The candidate with most drivers; others are named, never dropped in silence."""
+    ranked = sorted(candidates, key=lambda c: -c.drivers)
+    best = ranked[0]
+    findings = [best.finding] if best.finding else []
+    nets = {p.net for p in best.pins.values()}
+    rivals = [c for c in ranked[1:] if {p.net for p in c.pins.values()} != nets]
+    if rivals:
+        shown = "; ".join(_options(c.pins) for c in rivals[:3])
+        findings.append(
+            warning("colour-rivals", f"the colour pins could also be others: {shown}", *(_where(best.pins)))
+        )
+    return FoundPins(best.pins, tuple(findings))
+
+
+def _where(pins: Mapping[str, ColourPin]) -> list[str]:
+    return [f"{p.part}.{p.pin}" if p.part else p.net for p in pins.values()]
+
+
+def _options(pins: Mapping[str, ColourPin]) -> str:
+    return " ".join(f"--pin {c}={f'{p.part}.{p.pin}' if p.part else f'net:{p.net}'}" for c, p in pins.items())
+
+
+def _connectors(circuit: Circuit) -> Iterator[str]:
+    for reference in sorted(circuit.identified, key=natural_key):
+        if circuit.identified[reference].kind == "connector":
+            yield reference
+
+
+def _by_connector(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
+    for reference in _connectors(circuit):
+        part = circuit.identified[reference].part
+        numbers = circuit.netlist.pins_of_parts[reference]
+        for standard in connector_types():
+            if not standard.fits(part, numbers):
+                continue
+            pins: dict[str, ColourPin] = {}
+            for colour, number in standard.colours.items():
+                pin = PinRef(reference, number)
+                nets = circuit.nets_of(*pin)
+                if nets and (n_drivers(nets[0]) or colour not in COLOURS):
+                    pins[colour] = _colour_pin(circuit, pin, nets[0], "connector")
+            if all(c in pins for c in COLOURS) and len({p.net for p in pins.values()}) >= 1:
+                pins = {c: p for c, p in pins.items() if n_drivers(p.net)}
+                yield _Candidate(pins, sum(n_drivers(p.net) for p in pins.values()), standard.name)
+                break
+
+
+_COLOUR_WORDS = {
+    "red": ("RED", "R"),
+    "green": ("GREEN", "GRN", "G"),
+    "blue": ("BLUE", "BLU", "B"),
+}
+_WORD = re.compile(
+    r"(?P<before>(?:.*[^A-Z])?|(?:V|VID|VIDEO|RGB|OUT|ANALOG|VGA|CRT|DAC)_?)(?P<word>RED|GREEN|GRN|BLUE|BLU|[RGB])"
+    r"(?P<after>(?:[^A-Z0-9].*)?|_?(?:OUT|O|VID|VIDEO|A|IN|SIG|SIGNAL|ANALOG|75)\d?)"
+)
+
+
+def colour_word(name: str) -> tuple[str, str, bool] | None:
+    """Colour, the rest of the name, and whether the colour is written out; None when the name is none.
+
+    >>> colour_word("VIDEO_RED")
+    ('red', 'VIDEO_|', True)
+    >>> colour_word("ROUT"), colour_word("R"), colour_word("RAS"), colour_word("R0")
+    (('red', '|OUT', False), ('red', '|', False), None, None)
+    """
+    match = _WORD.fullmatch(readable_name(name).upper())
+    if not match:
+        return None
+    for colour, words in _COLOUR_WORDS.items():
+        if match["word"] in words:
+            return colour, f"{match['before']}|{match['after']}", len(match["word"]) > 1
+    return None
+
+
+def _by_names_on_connectors(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
+    """Names of connector pins, else of the nets on them."""
+    for reference in _connectors(circuit):
+        for by_pin in (True, False):
+            groups: dict[str, dict[str, ColourPin]] = {}
+            for number in circuit.netlist.pins_of_parts[reference]:
+                pin = PinRef(reference, number)
+                for net in circuit.nets_of(*pin):
+                    leg = circuit.identified[reference].type.by_number.get(number)
+                    name = (leg.name if leg else "") if by_pin else last_part(net)
+                    found = colour_word(name)
+                    if found and n_drivers(net):
+                        groups.setdefault(found[1], {}).setdefault(
+                            found[0], _colour_pin(circuit, pin, net, "name")
+                        )
+            sets = [_candidate(g, n_drivers, reference) for g in groups.values() if len(g) == len(COLOURS)]
+            if sets:
+                yield from sets
+                break
+
+
+def _by_net_names(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
+    """Nets anywhere that are named so and are no output's own net: a drawing without a connector symbol."""
+    return _net_name_sets(circuit, n_drivers, driven=False)
+
+
+def _by_driven_net_names(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
+    """The same with an output right on the net: digital colours."""
+    return _net_name_sets(circuit, n_drivers, driven=True)
+
+
+def _net_name_sets(circuit: Circuit, n_drivers: IsDriven, *, driven: bool) -> Iterator[_Candidate]:
+    groups: dict[str, dict[str, ColourPin]] = {}
+    for net in circuit.netlist.nets:
+        found = (
+            colour_word(last_part(net.name)) if not net.name.startswith(("Net-(", "unconnected-(")) else None
+        )
+        if found and bool(circuit.drivers_of(net.name)) == driven and n_drivers(net.name):
+            sheet = net.name.rpartition("/")[0]
+            pin_found = ColourPin(None, None, readable_name(last_part(net.name)), net.name, "name")
+            groups.setdefault(f"{sheet}/{found[1]}", {}).setdefault(found[0], pin_found)
+    yield from (_candidate(g, n_drivers, "nets") for g in groups.values() if len(g) == len(COLOURS))
+
+
+def _candidate(pins: dict[str, ColourPin], n_drivers: IsDriven, where: str) -> _Candidate:
+    ordered = {c: pins[c] for c in COLOURS}
+    names = ", ".join(f"{c} {p.part}.{p.pin}" if p.part else f"{c} {p.net}" for c, p in ordered.items())
+    finding = note("colour-by-name", f"the colour pins were found by name: {names}", *_where(ordered))
+    return _Candidate(ordered, sum(n_drivers(p.net) for p in ordered.values()), where, finding)
+
+
+def _by_shape(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
+    """A connector with exactly three pins at which networks of several drivers meet."""
+    for reference in _connectors(circuit):
+        ends: dict[str, PinRef] = {}
+        for number in circuit.netlist.pins_of_parts[reference]:
+            pin = PinRef(reference, number)
+            for net in circuit.nets_of(*pin):
+                if net not in circuit.rails and not circuit.drivers_of(net) and n_drivers(net) >= 2:
+                    ends.setdefault(net, pin)
+        if len(ends) == len(COLOURS):
+            yield _shape_candidate(circuit, n_drivers, reference, ends)
+
+
+def _shape_candidate(
+    circuit: Circuit, n_drivers: IsDriven, reference: str, ends: dict[str, PinRef]
+) -> _Candidate:
+    ordered = sorted(ends.items(), key=lambda item: natural_key(item[1].pin))
+    named = {_colour_behind(circuit, net): (net, pin) for net, pin in ordered}
+    certain = set(named) == set(COLOURS)
+    chosen = [named[c] for c in COLOURS] if certain else ordered
+    pins = {c: _colour_pin(circuit, pin, net, "shape") for c, (net, pin) in zip(COLOURS, chosen, strict=True)}
+    if certain:
+        finding = note(
+            "colour-by-shape",
+            f"three networks of several outputs meet at {reference}; the names of the nets behind them tell the "
+            f"colours: {_options(pins)}",
+            *_where(pins),
+        )
+    else:
+        finding = warning(
+            "colour-by-shape",
+            f"three networks of several outputs meet at {reference}: its pins were taken as red, green, blue in "
+            f"the order of their numbers; check which is which and tell it with {_options(pins)}",
+            *_where(pins),
+        )
+    return _Candidate(pins, sum(n_drivers(p.net) for p in pins.values()), reference, finding)
+
+
+def _colour_behind(circuit: Circuit, net: str) -> str | None:
+    """The colour that the nets one part behind a net are named after, when they agree."""
+    colours = set()
+    for other, _, _ in circuit.series_neighbours(net):
+        names = [last_part(other)]
+        for pin in circuit.drivers_of(other):
+            leg = circuit.identified[pin.part].type.by_number[pin.pin]
+            names.append(leg.name)
+        colours |= {found[0] for n in names if (found := colour_word(_without_index(n)))}
+    return colours.pop() if len(colours) == 1 else None
+
+
+def _without_index(name: str) -> str:
+    """``RED_2`` and ``R3`` are bits of a colour: the number off."""
+    return re.sub(r"_?\d+$", "", name)
+
+
+#: Candidates that a message names.
+_MOST_NAMED = 6
+
+
+def _hint(circuit: Circuit, n_drivers: IsDriven) -> str:
+    """The likeliest pins and why, else the connectors, so that the user knows what to tell."""
+    ranked = sorted(_candidates(circuit, n_drivers), key=lambda c: (-c[0], -c[1]))
+    if ranked:
+        return ". The likeliest pins are: " + "; ".join(text for _, _, text in ranked[:_MOST_NAMED])
+    names = [
+        f"{r} ({circuit.identified[r].part.marking or circuit.identified[r].part.symbol})".replace(" ()", "")
+        for r in _connectors(circuit)
+    ]
+    return f". The connectors are: {', '.join(names[:12])}" if names else ". The drawing shows no connector"
+
+
+def _candidates(circuit: Circuit, n_drivers: IsDriven) -> Iterator[tuple[int, int, str]]:
+    """Connector pins at which outputs or resistors meet: how many outputs, how many resistors, in words."""
+    for reference in _connectors(circuit):
+        for number in circuit.netlist.pins_of_parts[reference]:
+            for net in circuit.nets_of(reference, number):
+                if net in circuit.rails:
+                    continue
+                resistors = {
+                    part
+                    for other, part, _ in circuit.series_neighbours(net)
+                    if other not in circuit.rails and circuit.identified[part].kind.startswith("resistor")
+                }
+                outputs = n_drivers(net)
+                if len(resistors) >= 2 or (resistors and outputs):
+                    met = f"{outputs} outputs" if outputs else f"{len(resistors)} resistors"
+                    names = ", ".join(sorted(resistors, key=natural_key)[:5])
+                    yield outputs, len(resistors), f"{reference}.{number}, where {met} meet ({names})"

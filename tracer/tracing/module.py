@@ -1,0 +1,121 @@
+"""A colour pin fed by a module whose inside is not drawn (a hybrid of resistors in one case).
+
+Its other legs that digital outputs drive are the bits; which colour and which
+place each has can only be told by names (``R3``, ``RED_2``), and the map says so.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from tracer.base.findings import Finding, warning
+from tracer.base.names import bare_name, last_part, natural_key
+from tracer.bitmap.model import Bit, ColourPin, Driver
+from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
+from tracer.stage.model import Stage
+from tracer.tracing.walk import Walker
+
+__all__ = ["ModuleBits", "bits_through_module"]
+
+_LETTERS = {"red": ("R", "RED"), "green": ("G", "GREEN", "GRN"), "blue": ("B", "BLUE", "BLU")}
+_NUMBERED = re.compile(r"(?:.*[^A-Z])?(?P<word>[A-Z]+?)_?(?P<index>\d+)(?:[^A-Z0-9].*)?")
+#: Parts without a leg table: the drawing may call their outputs passive.
+_UNLISTED_KINDS = frozenset({"unknown", "custom", "logic array", "cpu"})
+_MODULE_KINDS = frozenset({"unknown", "custom", "amplifier", "resistor pack", "other"})
+
+
+@dataclass(frozen=True)
+class ModuleBits:
+    """Bits of one colour behind a module."""
+
+    bits: tuple[Bit, ...]
+    findings: tuple[Finding, ...]
+
+
+def bits_through_module(
+    circuit: Circuit, walker: Walker, colour: str, pin: ColourPin, stage: Stage
+) -> ModuleBits | None:
+    """The bits of a colour that leaves a module, or None when the stage is no module."""
+    if stage.network.resistors and len(stage.drivers) > 1:
+        return None
+    modules = [
+        p for p, part in circuit.parts_on(pin.net) if part.kind in _MODULE_KINDS and len(part.type.pins) >= 6
+    ]
+    modules += [p for d in stage.drivers for p in d.pins if circuit.identified[p.part].kind in _MODULE_KINDS]
+    for module in modules:
+        inputs = _inputs_by_index(circuit, module.part, colour)
+        if len(inputs) >= 2:
+            return _bits(circuit, walker, colour, module, inputs)
+    return None
+
+
+def _inputs_by_index(circuit: Circuit, module: str, colour: str) -> dict[int, PinRef]:
+    """Index in the name -> output that drives this leg of the module."""
+    found: dict[int, PinRef] = {}
+    for leg in sorted(circuit.identified[module].type.pins, key=lambda p: natural_key(p.number)):
+        for net in circuit.nets_of(module, leg.number):
+            driver, names = _driver_behind(circuit, net, module)
+            index = next((i for n in [leg.name, *names] if (i := _index(n, colour)) is not None), None)
+            if driver is not None and index is not None:
+                found.setdefault(index, driver)
+    return found
+
+
+#: Damping resistors and ferrites between a driver and a module.
+_MOST_SERIES = 2
+
+
+def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[PinRef | None, list[str]]:
+    """What drives a leg of a module, over series parts too, and the names met on the way."""
+    names: list[str] = []
+    front, seen = [net], {net}
+    for _ in range(_MOST_SERIES + 1):
+        for here in front:
+            names.append(last_part(here))
+            drivers = [d for d in circuit.drivers_of(here) if d.part != module] or [
+                pin
+                for pin, part in circuit.parts_on(here)
+                if pin.part != module and part.kind in _UNLISTED_KINDS
+            ]
+            if drivers:
+                return drivers[0], [*names, *(_name_of(circuit, d) for d in drivers)]
+        front = [
+            other
+            for here in front
+            for other, _, _ in circuit.series_neighbours(here)
+            if other not in seen and other not in circuit.rails
+        ]
+        seen.update(front)
+    return None, names
+
+
+def _name_of(circuit: Circuit, pin: PinRef) -> str:
+    leg = circuit.identified[pin.part].type.by_number.get(pin.pin)
+    return leg.name if leg else ""
+
+
+def _index(name: str, colour: str) -> int | None:
+    match = _NUMBERED.fullmatch(bare_name(name)) if name else None
+    return int(match["index"]) if match and match["word"] in _LETTERS.get(colour, ()) else None
+
+
+def _bits(
+    circuit: Circuit, walker: Walker, colour: str, module: PinRef, inputs: dict[int, PinRef]
+) -> ModuleBits:
+    ordered = sorted(inputs.items(), reverse=True)
+    n = len(ordered)
+    bits = []
+    for place, (_, driver) in enumerate(ordered):
+        part = circuit.identified[driver.part]
+        number = n - 1 - place
+        weight = 2**number / (2**n - 1)
+        shown = Driver(driver.part, part.shown_type, driver.pin, _name_of(circuit, driver))
+        bits.append(Bit(number, weight, (), shown, walker.walk_back(driver)))
+    marking = circuit.identified[module.part].part.marking
+    text = (
+        f"{colour} leaves the module {module.part} ({marking}), whose inside is not drawn: its bits were taken by their "
+        "names, the highest number as the heaviest, with weights of 1, 2, 4 ...; measure them to be sure"
+    )
+    return ModuleBits(tuple(bits), (warning("order-by-name", text, module.part),))

@@ -1,0 +1,86 @@
+"""Where a walk ends, why, and what would carry it on."""
+
+from __future__ import annotations
+
+from tracer.base.findings import Finding, note
+from tracer.bitmap.model import Path, Source, SourceKind
+from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
+from tracer.parts.identify import Identified
+from tracer.parts.model import MEMORY_KINDS
+
+__all__ = ["end_at", "nothing", "stop_at", "too_far"]
+
+_SOURCE_KINDS: dict[str, SourceKind] = {
+    "logic array": "logic array",
+    "dac": "dac",
+    "cpu": "cpu",
+    "custom": "custom",
+    "colour encoder": "custom",
+    "amplifier": "custom",
+    "connector": "connector",
+    "unknown": "unknown part",
+}
+
+#: Parts whose drawn pin types are not to be trusted: they may drive though they are called passive, or inputs.
+_DOUBTFUL = frozenset({"unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier"})
+_TYPED_WRONG = frozenset({"unknown", "custom", "logic array", "cpu"})
+
+
+def nothing(net: str | None, because: str) -> Path:
+    """A way that leads to no output at all."""
+    return Path("picture", (), (), Source(None, None, None, net or "", "nothing"), because)
+
+
+def end_at(pin: PinRef, part: Identified) -> Path:
+    """The end of a walk at an output."""
+    if part.kind in MEMORY_KINDS:
+        stored: SourceKind = part.kind  # type: ignore[assignment]
+        return Path("picture", (), (), _source(pin, part, stored))
+    kind = _SOURCE_KINDS.get(part.kind, "logic")
+    name = f"{pin.part} ({part.shown_type})"
+    because = {
+        "logic array": f"{name} is programmable logic; only its equations would carry it on",
+        "dac": f"{name} is a converter: it holds the colours itself, and its pixel inputs are the index",
+        "cpu": f"the processor {name} puts this bit out",
+        "custom": f"{name} is a custom or analogue chip; what is inside is not known",
+        "connector": f"the way leaves the board at {pin}; join the other board with --join to carry on",
+        "unknown part": f"the library has no entry for {name}; tell its type with --part {pin.part}=TYPE",
+    }.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}")
+    return Path("picture", (), (), _source(pin, part, kind), because)
+
+
+def too_far(where: str, longest: int) -> Path:
+    """The end of a walk at a leg or a net, after more parts than any colour path has: a row of registers, a mistake."""
+    because = (
+        f"the way is more than {longest} parts long at {where}, which no colour path is; check what feeds it"
+    )
+    return Path("picture", (), (), Source(None, None, None, where, "logic"), because)
+
+
+def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:
+    """Why a net without any known output stops the walk, and what had to be assumed."""
+    parts = list(circuit.parts_on(net))
+    for pin, part in parts:
+        if part.kind == "connector":
+            return end_at(pin, part), []
+    for pin, part in parts:
+        leg = part.type.by_number.get(pin.pin)
+        if part.kind in _DOUBTFUL and (leg is None or leg.direction == "passive"):
+            return end_at(pin, part), list(part.findings)
+    typed_in = [(pin, part) for pin, part in parts if part.kind in _TYPED_WRONG]
+    if len(typed_in) == 1 and len(parts) > 1:
+        # Drawings type outputs as inputs; where nothing else can drive the net, this pin must.
+        pin, part = typed_in[0]
+        text = f"{pin} is drawn as an input, but nothing else drives net {net}"
+        return end_at(pin, part), [note("drawn-as-input", text, str(pin)), *part.findings]
+    tied = circuit.tied_level(net)
+    if tied is not None:
+        text = f"net {net} is only pulled {'high' if tied else 'low'}"
+        return Path("picture", (), (), Source(None, None, None, net, "rail"), text), []
+    return nothing(net, f"net {net} has no driver; beep it to find what feeds it"), []
+
+
+def _source(pin: PinRef, part: Identified, kind: SourceKind) -> Source:
+    leg = part.type.by_number.get(pin.pin)
+    return Source(pin.part, part.shown_type, pin.pin, leg.name if leg else "", kind, part.part.place or None)
