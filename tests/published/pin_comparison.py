@@ -22,7 +22,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from tests.published.symbols import OutsidePart, OutsidePin
-from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS, PartType, PinType
+from tracer.parts.model import PartType, PinType
 
 __all__ = ["Difference", "Tally", "compare"]
 
@@ -156,7 +156,7 @@ def _compare_pin(
         tally.roles += 1
         if mine.role not in roles:
             yield "role", both
-    if ours.kind in MEMORY_KINDS and mine.role == "address":
+    if ours.kind.stores and mine.role == "address":
         here, there = re.fullmatch(r"[LR]?A(\d+)", mine.name), re.fullmatch(r"A(\d+)", bare)
         tally.addresses += bool(here and there)
         if here and there and here[1] != there[1]:
@@ -165,16 +165,16 @@ def _compare_pin(
 
 def _roles_by_name(ours: PartType, name: str) -> frozenset[str]:
     """What an input with this name can be; empty where a name leaves it open."""
-    if ours.kind in MEMORY_KINDS:
+    if ours.kind.stores:
         return frozenset({"address"}) if re.fullmatch(r"A\d+", name) else frozenset()
-    if ours.kind not in PASSING_KINDS | {"counter"} or (ours.kind in _SELECTING_KINDS and name in "ABCD"):
+    if not (ours.kind.passes or ours.kind == "counter") or (ours.kind in _SELECTING_KINDS and name in "ABCD"):
         return frozenset()
     return next((roles for pattern, roles in _ROLE_NAMES if pattern.fullmatch(name)), frozenset())
 
 
 def _kind(ours: PartType, other: OutsidePin, outside: OutsidePart) -> str:
     """The pin's type; in a list of names by its name, for kinds where Q and Y are outputs, A to F inputs."""
-    if other.kind or not outside.names_only or ours.kind not in PASSING_KINDS | {"counter", "decoder"}:
+    if other.kind or not outside.names_only or not (ours.kind.passes or ours.kind in ("counter", "decoder")):
         return other.kind
     return "out" if _OUT_NAME.fullmatch(other.name) else "in" if _IN_NAME.fullmatch(other.name) else ""
 

@@ -12,11 +12,10 @@ from tracer.beeps.choice import Choice, Search
 from tracer.beeps.doubts import doubtful
 from tracer.beeps.members import is_settled
 from tracer.beeps.values import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
-from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want
+from tracer.beeps.wanted import Connection, Want
 from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch
 from tracer.parts.identify import Identified
-from tracer.parts.model import KINDS
 
 __all__ = ["advise"]
 
@@ -101,7 +100,7 @@ def _held_words(bench: Bench, choice: Choice) -> str:
         return f"the connector's {colour} pin"
     if part.kind == "transistor":
         return f"{ {'B': 'base', 'C': 'collector', 'E': 'emitter'}.get(name[:1], 'a leg') } of {_part_words(part)}"
-    if part.kind in PASSIVE_KINDS:
+    if part.kind.is_discrete:
         return f"{_part_words(part)}, the end away from the connector"
     if want is not None and want.kind == "input":
         return f"{name} of {_part_words(part)}, a data input"
@@ -120,7 +119,7 @@ def _sweep_words(bench: Bench, legs: list[PinRef]) -> str:
     for reference, pins in groups:
         part = bench.circuit.identified[reference]
         what = _part_words(part)
-        if part.kind in PASSIVE_KINDS:
+        if part.kind.is_discrete:
             words.append(f"{' '.join(str(p) for p in pins)} ({what})")
         elif bench.is_rail(pins[0]):
             rail = "ground" if bench.circuit.rails[bench.net(pins[0])].is_ground else "the supply"
@@ -197,7 +196,7 @@ def _why_stage(search: Search, want: Want) -> str:
 def _why_chip(search: Search, leg: PinRef) -> str:
     part = search.bench.circuit.identified[leg.part]
     count = len(search.wiring.outputs.get(leg.part, ()))
-    kind = KINDS.get(part.kind, part.kind)
+    kind = part.kind.words
     on = sum(1 for c in search.wanted.found if c.end.part == leg.part)
     found = f", {on} found on it already" if on else ""
     return f"a {kind} with {count} outputs{found} is the likeliest chip"
@@ -262,7 +261,7 @@ def _stopped(search: Search) -> list[str]:
             )
     for pin in search.wanted.stopped:
         part = search.bench.circuit.identified[pin.part]
-        said.append(f"the way ends at {pin} ({_part_words(part)}): {KINDS.get(part.kind, part.kind)}")
+        said.append(f"the way ends at {pin} ({_part_words(part)}): {part.kind.words}")
     return said
 
 

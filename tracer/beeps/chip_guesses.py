@@ -8,8 +8,7 @@ from tracer.base.names import natural_key
 from tracer.beeps.choice import Search
 from tracer.beeps.places import grid_place
 from tracer.beeps.values import ChipGuess
-from tracer.beeps.wanted import PASSIVE_KINDS, Want
-from tracer.parts.model import KINDS
+from tracer.beeps.wanted import Want
 
 __all__ = ["chip_guesses"]
 
@@ -34,7 +33,7 @@ def chip_guesses(search: Search, kind: str, does: str) -> list[ChipGuess]:
     wants = [w for w, _ in search.open if w.kind == kind]
     imagined = Want("driver" if kind == "driver" else "input", held, next(iter(bench.colours)), 1000.0)
     for pin, chance in search.wiring.chances(wants[0] if wants else imagined).items():
-        if bench.circuit.identified[pin.part].kind not in PASSIVE_KINDS and not bench.is_rail(pin):
+        if not bench.circuit.identified[pin.part].kind.is_discrete and not bench.is_rail(pin):
             chances[pin.part] = chances.get(pin.part, 0.0) + chance
     guesses = []
     for reference in sorted(found, key=lambda r: (-found[r], natural_key(r))):
@@ -48,7 +47,7 @@ def chip_guesses(search: Search, kind: str, does: str) -> list[ChipGuess]:
 
 def _guess(search: Search, reference: str, does: str, chance: float, why: str) -> ChipGuess:
     part = search.bench.circuit.identified[reference]
-    kind = KINDS.get(part.kind, part.kind)
+    kind = part.kind.words
     words = ", ".join(w for w in (kind, why, _beside(search, reference)) if w)
     return ChipGuess(reference, part.part.marking or part.shown_type, part.part.place, does, chance, words)
 

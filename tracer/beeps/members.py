@@ -9,7 +9,7 @@ from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ends_ladder
-from tracer.beeps.wanted import PASSIVE_KINDS, Connection, Want, Wanted
+from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.netlist.board import PinRef
 
 __all__ = ["is_settled", "stage_chances"]
@@ -86,7 +86,7 @@ class _Scores:
         scores: dict[PinRef, float] = {}
         total = 0.0
         for reference, part in self.circuit.identified.items():
-            if part.kind not in PASSIVE_KINDS or not part.part.fitted:
+            if not part.kind.is_discrete or not part.part.fitted:
                 continue
             score = self._part(reference) / max(len(part.type.pins) / 2, 1)
             total += score

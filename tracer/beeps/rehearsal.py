@@ -12,7 +12,7 @@ from tracer.beeps.bench import Bench, set_up
 from tracer.beeps.choice import Choice, look
 from tracer.beeps.facts import Answer, facts_of, with_touches
 from tracer.beeps.rehearsal_values import Rehearsed
-from tracer.beeps.wanted import PASSIVE_KINDS, Wanted, find_wanted
+from tracer.beeps.wanted import Wanted, find_wanted
 from tracer.bitmap.model import BitMap
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import Netlist, Notes, Part, Pin, PinRef, make_netlist
@@ -172,14 +172,14 @@ def plain_touches(truth: Bench, whole: Wanted) -> dict[str, int]:
             PinRef(r, p.number)
             for r in sorted({c.end.part for c in whole.found if c.want.kind == kind}, key=natural_key)
             for p in sorted(circuit.identified[r].type.pins, key=lambda p: natural_key(p.number))
-            if circuit.identified[r].type.drives(p.number) or circuit.identified[r].kind in PASSIVE_KINDS
+            if circuit.identified[r].type.drives(p.number) or circuit.identified[r].kind.is_discrete
         ]
         for kind in ("driver", "input")
     }
     resistors = [
         PinRef(r, p.number)
         for r, part in circuit.identified.items()
-        if part.kind in PASSIVE_KINDS and part.part.fitted
+        if part.kind.is_discrete and part.part.fitted
         for p in part.type.pins
     ]
     used: dict[str, set[PinRef]] = {"stage": set(), "driver": set(), "input": set()}
@@ -215,7 +215,7 @@ def entropy_bits(truth: Bench, whole: Wanted) -> float:
 
     Each resistor has a leg on one of the stage's nets or none; each held leg is joined to an output of its own.
     """
-    parts = [p for p in truth.circuit.identified.values() if p.kind in PASSIVE_KINDS and p.part.fitted]
+    parts = [p for p in truth.circuit.identified.values() if p.kind.is_discrete and p.part.fitted]
     nets = len(whole.stage_nets)
     bits = sum(math.log2(nets * len(p.type.pins) + 1) for p in parts if p.type.pins)
     for kind in ("driver", "input"):

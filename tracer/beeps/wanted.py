@@ -18,15 +18,13 @@ from typing import Literal
 from tracer.beeps.bench import Bench
 from tracer.circuit.graph import DAMPING_OHM
 from tracer.netlist.board import PinRef
-from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS
 from tracer.stage.gather import gather_stage
 
-__all__ = ["PASSIVE_KINDS", "Connection", "Kind", "Want", "Wanted", "find_wanted"]
+__all__ = ["Connection", "Kind", "Want", "Wanted", "find_wanted"]
 
 Kind = Literal["stage", "driver", "input", "bank"]
 
 #: Kinds of parts that make up an output stage.
-PASSIVE_KINDS = frozenset({"resistor", "resistor pack", "trimmer", "link", "inductor", "diode", "transistor"})
 
 #: Chips in a row; a way back that is longer runs in a circle.
 LONGEST_WAY = 20
@@ -130,7 +128,7 @@ class _Finder:
         return seen + sorted(nets - set(seen))
 
     def _passive_legs(self, net: str) -> list[PinRef]:
-        return [pin for pin, part in self.circuit.parts_on(net) if part.kind in PASSIVE_KINDS]
+        return [pin for pin, part in self.circuit.parts_on(net) if part.kind.is_discrete]
 
     def _transistor_leg(self, legs: list[PinRef]) -> str:
         """B, C or E where a transistor's leg is among these, the base first; else nothing."""
@@ -174,13 +172,13 @@ class _Finder:
     def _walk(self, pin: PinRef, colour: str, ohm: float, depth: int) -> bool:
         """Follow an output back; whether a memory was reached."""
         part = self.circuit.identified[pin.part]
-        if part.kind in MEMORY_KINDS:
+        if part.kind.stores:
             self.wanted.memories.setdefault(pin, colour)
             return True
         if pin in self.walked or depth > LONGEST_WAY:
             return False
         self.walked.add(pin)
-        arcs = part.type.arcs_into(pin.pin, "data") if part.kind in PASSING_KINDS else ()
+        arcs = part.type.arcs_into(pin.pin, "data") if part.kind.passes else ()
         if not arcs:
             self.wanted.stopped.setdefault(pin, colour)
             return False

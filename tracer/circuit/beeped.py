@@ -17,6 +17,7 @@ from tracer.netlist.rail_names import named_rail
 from tracer.netlist.union_find import UnionFind
 from tracer.parts.connectors import connector_types
 from tracer.parts.identify import identify
+from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.passives import MOST_LEGS
 
@@ -63,7 +64,7 @@ def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> N
     for part in whole.parts:
         numbers = tuple(p.number for p in part.pins)
         known = identify(part, numbers, library, frozenset())
-        if known.kind != "transistor" or not any(PinRef(part.reference, n) in stated for n in numbers):
+        if known.kind != Kind.TRANSISTOR or not any(PinRef(part.reference, n) in stated for n in numbers):
             continue
         for pin in known.type.pins:
             leg = PinRef(part.reference, pin.number)

@@ -18,6 +18,7 @@ from tracer.circuit.rails import find_rails
 from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.rail_names import Rail, named_rail
 from tracer.parts.identify import Identified, identify
+from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.model import Arc
 
@@ -83,7 +84,7 @@ class Circuit:
             drivers = tuple(
                 pin
                 for pin, part in self.parts_on(net.name)
-                if part.kind != "connector" and part.type.drives(pin.pin)
+                if part.kind != Kind.CONNECTOR and part.type.drives(pin.pin)
             )
             if drivers:
                 found[net.name] = drivers
@@ -105,17 +106,23 @@ class Circuit:
         if self.drivers_of(net):
             return None
         if any(
-            part.kind in ("connector", "unknown", "transistor", "switch") for _, part in self.parts_on(net)
+            part.kind in (Kind.CONNECTOR, Kind.UNKNOWN, Kind.TRANSISTOR, Kind.SWITCH)
+            for _, part in self.parts_on(net)
         ):
             return None
         levels = set()
         for other, part, _ in self.series_neighbours(net):
-            if self.identified[part].kind in ("resistor", "resistor pack", "link"):
+            if self.identified[part].kind in (Kind.RESISTOR, Kind.RESISTOR_PACK, Kind.LINK):
                 if other in self.rails:
                     levels.add(0 if self.rails[other].is_ground else 1)
                 elif self.drivers_of(other):
                     return None
         return levels.pop() if len(levels) == 1 else None
+
+    def is_shut(self, part: str, arc: Arc) -> bool:
+        """Whether a tied control pin shuts an arc of a part for good."""
+        levels = ((self.tied_level(self.net_of(part, pin)), want) for pin, want in arc.when)
+        return any(level is not None and level != want for level, want in levels)
 
 
 def build_circuit(netlist: Netlist, library: Library) -> Circuit:

@@ -12,6 +12,7 @@ from tracer.base.names import last_part
 from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.rail_names import LOGIC_SUPPLY_VOLTS, Rail, named_rail
 from tracer.parts.identify import Identified
+from tracer.parts.kinds import Kind
 
 __all__ = ["find_rails"]
 
@@ -40,7 +41,7 @@ def find_rails(netlist: Netlist, identified: Mapping[str, Identified]) -> dict[s
 def _supply_legs(pins: tuple[PinRef, ...], identified: Mapping[str, Identified]) -> Iterator[str]:
     for pin in pins:
         part = identified.get(pin.part)
-        if part is None or part.kind in ("connector", "power"):
+        if part is None or part.kind in (Kind.CONNECTOR, Kind.POWER):
             continue
         leg = part.type.by_number.get(pin.pin)
         if leg is not None and leg.direction == "power":
@@ -63,7 +64,7 @@ def _spread(netlist: Netlist, identified: Mapping[str, Identified], rails: dict[
     """Carry rails over ferrites, coils, fuses, links and zero-ohm resistors."""
     ways: list[tuple[str, str]] = []
     for reference, part in identified.items():
-        if part.kind in ("inductor", "link") or (part.kind == "resistor" and part.ohm == 0.0):
+        if part.kind in (Kind.INDUCTOR, Kind.LINK) or (part.kind == Kind.RESISTOR and part.ohm == 0.0):
             for arc in part.type.arcs:
                 ends = (
                     netlist.net_of(PinRef(reference, arc.source)),

@@ -71,9 +71,9 @@ def topic_text(topic: str) -> str:
 
 def _kinds() -> list[str]:
     from tracer.base.text import wrapped
-    from tracer.parts.model import KINDS
+    from tracer.parts.kinds import Kind
 
-    return wrapped(", ".join(KINDS), " " * 13, " " * 13)
+    return wrapped(", ".join(Kind), " " * 13, " " * 13)
 
 
 def _read() -> list[str]:

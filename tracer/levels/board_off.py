@@ -24,7 +24,6 @@ LEAD_OHM = 1.0
 #: Above this a meter shows open.
 OPEN_OHM = 20e6
 #: Parts that a meter's ohm range sees.
-_OHMIC_KINDS = frozenset({"resistor", "resistor pack", "trimmer", "link", "inductor", "switch"})
 _TEST_OHM = 1000.0
 _PROBE, _RETURN = "\0probe", "\0return"
 
@@ -92,7 +91,7 @@ def _resistive_around(
     while queue:
         here = queue.popleft()
         for there, part, arc in circuit.series_neighbours(here):
-            if circuit.identified[part].kind not in _OHMIC_KINDS:
+            if not circuit.identified[part].kind.conducts:
                 continue
             if arc.ohm is None:
                 raise _UnknownValueError(part)

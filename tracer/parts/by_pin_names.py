@@ -16,7 +16,8 @@ from functools import lru_cache
 
 from tracer.base.names import bare_name, is_active_low, natural_key, readable_name
 from tracer.netlist.board import Pin
-from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS, Arc, Direction, PartType, PinType
+from tracer.parts.kinds import Kind
+from tracer.parts.model import Arc, Direction, PartType, PinType
 
 __all__ = ["drawn_pins", "processor_pins", "type_from_names"]
 
@@ -98,28 +99,28 @@ def processor_pins(drawn: tuple[PinType, ...]) -> tuple[PinType, ...]:
     return tuple(found)
 
 
-def type_from_names(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartType | None:
+def type_from_names(name: str, what: str, kind: Kind | None, drawn: tuple[PinType, ...]) -> PartType | None:
     """A type made of the drawn names, or None when they do not make one.
 
     Parameters
     ----------
     name, what : str
         Of the type to be made.
-    kind : str
-        What it is known to be; empty when nothing is known.
+    kind : Kind or None
+        What it is known to be; None when nothing is known.
     drawn : tuple of PinType
         From `drawn_pins`.
     """
-    if kind in MEMORY_KINDS or not kind:
+    if kind is None or kind.stores:
         memory = _memory(name, what, kind, drawn)
         if memory is not None:
             return memory
-    if kind in PASSING_KINDS or not kind:
+    if kind is None or kind.passes:
         return _pairs(name, what, kind, drawn)
     return None
 
 
-def _memory(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartType | None:
+def _memory(name: str, what: str, kind: Kind | None, drawn: tuple[PinType, ...]) -> PartType | None:
     addresses = [p for p in drawn if _ADDRESS.fullmatch(bare_name(p.name))]
     outputs = [p for p in drawn if _DATA.fullmatch(bare_name(p.name)) and p.direction not in ("power", "nc")]
     inputs: list[PinType] = []
@@ -143,8 +144,8 @@ def _memory(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> Part
     if len(strange) > 2:
         return None
     flash = re.search(r"2[789][CFE]|39SF|29F|28F|EPROM|FLASH|27\d\d|M27|27C", name.upper())
-    kind = kind or ("eprom" if flash or not write else "ram")
-    writable = bool(write) and kind == "ram"
+    kind = kind or (Kind.EPROM if flash or not write else Kind.RAM)
+    writable = bool(write) and kind == Kind.RAM
     roles: dict[str, tuple[Direction, str]] = {p.number: ("in", "address") for p in addresses}
     for pin in outputs:
         roles[pin.number] = (
@@ -168,7 +169,7 @@ def _memory(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> Part
     )
 
 
-def _pairs(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartType | None:
+def _pairs(name: str, what: str, kind: Kind | None, drawn: tuple[PinType, ...]) -> PartType | None:
     """A register, latch or buffer whose outputs and inputs pair by name."""
     named: dict[tuple[str, str], PinType] = {}
     for pin in drawn:
@@ -182,7 +183,7 @@ def _pairs(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartT
                 controls.append((pin, role))
                 break
     roles: dict[str, tuple[Direction, str]] = {p.number: ("in", role) for p, role in controls}
-    arcs: list[Arc] = _two_way(named, controls, roles) if kind in ("", "transceiver") else []
+    arcs: list[Arc] = _two_way(named, controls, roles) if kind in (None, Kind.TRANSCEIVER) else []
     for (index, letters), output in named.items() if not arcs else ():
         if letters not in _OUTPUT_LETTERS or index == ".":
             continue
@@ -197,7 +198,7 @@ def _pairs(name: str, what: str, kind: str, drawn: tuple[PinType, ...]) -> PartT
         return None
     clocked = any(role in ("clock", "load") for _, role in controls)
     two_way = any(direction == "bidirectional" for direction, _ in roles.values())
-    kind = kind or ("transceiver" if two_way else "register" if clocked else "buffer")
+    kind = kind or (Kind.TRANSCEIVER if two_way else Kind.REGISTER if clocked else Kind.BUFFER)
     arcs += [Arc("control", p.number, arc.target, role=role) for arc in list(arcs) for p, role in controls]
     pins = tuple(PinType(p.number, p.name, *roles[p.number]) if p.number in roles else p for p in drawn)
     return PartType(

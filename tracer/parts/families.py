@@ -10,11 +10,12 @@ from importlib.resources import files
 
 from tracer.base.errors import PartDataError
 from tracer.parts.identify import Identified
+from tracer.parts.kinds import Kind
 
 __all__ = ["Family", "families", "family_of"]
 
 #: Kinds whose LS types have outputs for 24 mA (74LS240 data sheet).
-_STRONG_KINDS = frozenset({"buffer", "transceiver"})
+_STRONG_KINDS = frozenset({Kind.BUFFER, Kind.TRANSCEIVER})
 #: Memories whose marking shows CMOS: 61xx, 62xx, and C behind the range as in 27C64.
 _CMOS_MARK = re.compile(r"6[12]\d{2}|\d{2}C\d{2}|43256|5C?256", re.IGNORECASE)
 
@@ -70,11 +71,11 @@ def families() -> dict[str, Family]:
 def family_of(part: Identified) -> Family | None:
     """The family whose levels a part's outputs have; None where nothing tells it."""
     known = families()
-    if part.kind == "prom":
+    if part.kind == Kind.PROM:
         return known["PROM"]
-    if part.kind in ("ram", "rom", "eprom"):
+    if part.kind in (Kind.RAM, Kind.ROM, Kind.EPROM):
         return known["CMOS" if _CMOS_MARK.search(part.part.marking or part.type.name) else "NMOS"]
-    if part.kind == "logic array":
+    if part.kind == Kind.LOGIC_ARRAY:
         return known["PAL"]
     if part.family == "LS" and part.kind in _STRONG_KINDS:
         return known["LS-buffer"]

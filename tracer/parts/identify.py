@@ -20,9 +20,10 @@ from tracer.base.findings import Finding, note, warning
 from tracer.base.units import parse_farad, parse_ohm
 from tracer.netlist.board import Part, Pin
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
+from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.marking import Marking, nearest_types, read_marking
-from tracer.parts.model import MEMORY_KINDS, PartType, PinType
+from tracer.parts.model import PartType, PinType
 from tracer.parts.passives import build_passive
 
 __all__ = ["Identified", "identify"]
@@ -62,7 +63,7 @@ class Identified:
     findings: tuple[Finding, ...] = ()
 
     @property
-    def kind(self) -> str:
+    def kind(self) -> Kind:
         """The type's kind."""
         return self.type.kind
 
@@ -74,21 +75,21 @@ class Identified:
 
 #: How many pins a part of a kind can have; a "D4" with twenty pins is no diode.
 _PIN_COUNT = {
-    "resistor": range(1, 4),
-    "capacitor": range(1, 4),
-    "inductor": range(1, 5),
-    "diode": range(1, 9),
-    "transistor": range(1, 9),
-    "trimmer": range(2, 4),
-    "link": range(1, 5),
-    "resistor pack": range(1, 33),
+    Kind.RESISTOR: range(1, 4),
+    Kind.CAPACITOR: range(1, 4),
+    Kind.INDUCTOR: range(1, 5),
+    Kind.DIODE: range(1, 9),
+    Kind.TRANSISTOR: range(1, 9),
+    Kind.TRIMMER: range(2, 4),
+    Kind.LINK: range(1, 5),
+    Kind.RESISTOR_PACK: range(1, 33),
 }
 
 #: No chip has fewer legs.
 _FEWEST_CHIP_PINS = 3
 
 #: Kinds of which the reference's letters alone are proof enough, before any marking is looked up.
-_BY_REFERENCE_FIRST = frozenset({"resistor", "capacitor", "resistor pack"})
+_BY_REFERENCE_FIRST = frozenset({Kind.RESISTOR, Kind.CAPACITOR, Kind.RESISTOR_PACK})
 
 
 def identify(
@@ -170,7 +171,7 @@ def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ide
             part.reference,
         )
         if by_names is None:
-            by_names = PartType(found.name, found.what, "unknown", drawn)
+            by_names = PartType(found.name, found.what, Kind.UNKNOWN, drawn)
         return Identified(part, by_names, "pin names", marking.family, findings=(finding,))
     marking = read_marking(part.marking) if part.marking else read_marking(part.symbol)
     if marking.type is not None:
@@ -198,12 +199,12 @@ def _understood_without_entry(
 ) -> Identified:
     """The marking makes sense but the library has no such type: read it by the drawn pin names, and say so."""
     name = marking.type or part.marking
-    by_names = type_from_names(name, "", "", drawn)
+    by_names = type_from_names(name, "", None, drawn)
     if by_names is not None:
         return Identified(part, by_names, "pin names", marking.family, findings=(_named(part, by_names),))
     return Identified(
         part,
-        PartType(name, "", "unknown", drawn),
+        PartType(name, "", Kind.UNKNOWN, drawn),
         "nothing",
         marking.family,
         findings=(_unknown(part, library),),
@@ -212,11 +213,11 @@ def _understood_without_entry(
 
 def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified:
     name = part.marking or part.symbol or "unknown part"
-    by_names = type_from_names(name, "", "", drawn)
-    if by_names is not None and by_names.kind in MEMORY_KINDS:
+    by_names = type_from_names(name, "", None, drawn)
+    if by_names is not None and by_names.kind.stores:
         return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
     return Identified(
-        part, PartType(name, "", "unknown", drawn), "nothing", findings=(_unknown(part, library),)
+        part, PartType(name, "", Kind.UNKNOWN, drawn), "nothing", findings=(_unknown(part, library),)
     )
 
 
@@ -263,7 +264,7 @@ def _disagreement(part: Part, found: PartType) -> str | None:
         is_supply = bool(_SUPPLY_NAMES.fullmatch(name.replace("~", "").replace("{", "").replace("}", "")))
         if is_supply and known[pin.number].direction not in ("power", "nc"):
             wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
-        elif found.kind in MEMORY_KINDS:
+        elif found.kind.stores:
             role = (
                 "address"
                 if re.fullmatch(r"A\d+", name)
@@ -282,28 +283,27 @@ def _pad_like(pin: Pin, name: str) -> bool:
     return name.upper() in {"EP", "PAD", "TAB", "GND"} and pin.kind in ("power_in", "passive")
 
 
-def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: str) -> Identified:
+def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identified:
     name = part.marking or part.symbol
-    if kind == "cpu":
+    if kind == Kind.CPU:
         drawn = processor_pins(drawn)
     by_names = type_from_names(name, "", kind, drawn)
     found = by_names or PartType(name, "", kind, drawn)
     return Identified(part, found, "marking")
 
 
-def _chip_kind(part: Part) -> str | None:
+def _chip_kind(part: Part) -> Kind | None:
     for text in (part.marking, part.symbol):
         for rule in _rules()["chip"] if text else ():
             if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
-                kind: str = rule["kind"]
-                return kind
+                return Kind(rule["kind"])
     return None
 
 
 def _passive(
-    part: Part, drawn: tuple[PinType, ...], kind: str, known_by: KnownBy, supply_pins: frozenset[str]
+    part: Part, drawn: tuple[PinType, ...], kind: Kind, known_by: KnownBy, supply_pins: frozenset[str]
 ) -> Identified:
-    legs, polarity = _transistor(part) if kind == "transistor" else ("", "")
+    legs, polarity = _transistor(part) if kind == Kind.TRANSISTOR else ("", "")
     built = build_passive(part, drawn, kind, legs, supply_pins)
     return Identified(
         part, built.type, known_by, ohm=built.ohm, farad=built.farad, polarity=built.polarity or polarity,
@@ -326,10 +326,10 @@ def _letters(reference: str) -> str:
 
 # A large board asks the same of thousands of parts.
 @lru_cache(maxsize=1 << 12)
-def _kind_by(key: str, text: str, pins: int, marking: str) -> str | None:
+def _kind_by(key: str, text: str, pins: int, marking: str) -> Kind | None:
     for rule in _rules()["rule"] if text else ():
         if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
-            kind: str = rule["kind"]
+            kind = Kind(rule["kind"])
             if (
                 "marking" in rule
                 and key != "marking"

@@ -6,7 +6,7 @@ Form of a table (one a type)
 
     ["74x157"]
     what = "quad 2:1 multiplexer"             # a few words
-    kind = "multiplexer"                      # a key of model.KINDS
+    kind = "multiplexer"                      # one of kinds.Kind
     pins = "S 1A 1B 1Y 2A 2B 2Y GND ..."      # names in leg order; leading / = active low
     output = "three-state"                    # of all outputs: totem pole (default), three-state, open collector
     sections = [                              # equal gates once, `n` standing for each of `each`
@@ -38,7 +38,8 @@ from typing import Any
 from tracer.base.errors import PartDataError
 from tracer.base.names import natural_key
 from tracer.base.toml_errors import BadToml, load_toml
-from tracer.parts.model import KINDS, Arc, Direction, PartType, PinType
+from tracer.parts.kinds import Kind
+from tracer.parts.model import Arc, Direction, PartType, PinType
 
 __all__ = ["Library", "load_library", "parse_types"]
 
@@ -166,9 +167,9 @@ def _build_type(name: str, table: Any) -> PartType:
     sections = table.get("sections", [])
     if not isinstance(sections, list):
         raise _TableError("'sections' is a list of tables in square brackets")
-    kind = table["kind"]
-    if kind not in KINDS:
-        raise _TableError(f"unknown kind {kind!r}; the kinds are {', '.join(KINDS)}")
+    if table["kind"] not in list(Kind):
+        raise _TableError(f"unknown kind {table['kind']!r}; the kinds are {', '.join(Kind)}")
+    kind = Kind(table["kind"])
     names = table["pins"].split()
     numbers = table.get("numbers", "").split() or [str(i + 1) for i in range(len(names))]
     if len(numbers) != len(names):

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracer.base.names import bare_name, is_active_low, natural_key
+from tracer.parts.kinds import Kind
 from tracer.parts.model import PartType
 
 __all__ = ["MemoryShape", "shape_of"]
@@ -95,6 +96,6 @@ def shape_of(
         tuple(address),
         tuple(p.number for p in data),
         tuple(p.name for p in data),
-        known.kind == "ram" and all(is_active_low(p.name) for p in data),
+        known.kind == Kind.RAM and all(is_active_low(p.name) for p in data),
         place,
     )

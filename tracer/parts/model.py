@@ -6,7 +6,7 @@ arc     one way through a part: ``series`` (both ways: a resistor, a closed
         switch), ``data`` (an input that an output passes on), ``control`` (a
         pin that clocks, gates or selects an output), ``address`` (a pin that
         chooses which stored bit a memory's data pin shows).
-kind    what the part does to a bit, one of `KINDS`.
+kind    what the part does to a bit (`tracer.parts.kinds`).
 role    what a pin is for, one of `ROLES`.
 """
 
@@ -16,11 +16,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+from tracer.parts.kinds import Kind
+
 __all__ = [
     "DRIVING",
-    "KINDS",
-    "MEMORY_KINDS",
-    "PASSING_KINDS",
     "ROLES",
     "Arc",
     "ArcKind",
@@ -36,55 +35,6 @@ Direction = Literal[
 
 #: Directions that can set the level of a net.
 DRIVING: frozenset[str] = frozenset({"out", "three_state", "open_collector", "open_emitter", "bidirectional"})
-
-#: Kinds at whose data pins a walk ends because the bit is stored there.
-MEMORY_KINDS: frozenset[str] = frozenset({"ram", "rom", "prom", "eprom"})
-
-#: Kinds that hand a bit on from a data input.
-PASSING_KINDS: frozenset[str] = frozenset(
-    {"register", "latch", "buffer", "transceiver", "multiplexer", "gate", "shift register", "analogue switch"}
-)
-
-#: Every kind a type may have, with the word for people.
-KINDS: dict[str, str] = {
-    "register": "register (edge-triggered)",
-    "latch": "transparent latch",
-    "buffer": "buffer or inverter",
-    "transceiver": "two-way buffer",
-    "multiplexer": "multiplexer",
-    "gate": "gate",
-    "shift register": "shift register",
-    "ram": "RAM",
-    "rom": "mask ROM",
-    "prom": "bipolar PROM",
-    "eprom": "EPROM, EEPROM or flash",
-    "counter": "counter",
-    "decoder": "decoder",
-    "adder": "adder",
-    "comparator": "comparator",
-    "encoder": "encoder",
-    "logic": "logic that makes its output itself",
-    "logic array": "programmable logic",
-    "dac": "digital to analogue converter",
-    "amplifier": "analogue amplifier",
-    "analogue switch": "analogue switch",
-    "cpu": "processor",
-    "custom": "custom chip",
-    "colour encoder": "composite video encoder",
-    "power": "supply part",
-    "transistor": "transistor",
-    "diode": "diode",
-    "resistor": "resistor",
-    "resistor pack": "resistor pack",
-    "trimmer": "trimmer",
-    "capacitor": "capacitor",
-    "inductor": "coil or ferrite",
-    "link": "link, fuse or zero-ohm part",
-    "switch": "switch or jumper",
-    "connector": "connector",
-    "other": "part without a way through",
-    "unknown": "part without an entry",
-}
 
 #: What a pin is for.
 ROLES: frozenset[str] = frozenset(
@@ -140,8 +90,7 @@ class PartType:
         ``74x273``, ``6116``.
     what : str
         A few words.
-    kind : str
-        A key of `KINDS`.
+    kind : Kind
     pins : tuple of PinType
         In leg order.
     arcs : tuple of Arc
@@ -154,7 +103,7 @@ class PartType:
 
     name: str
     what: str
-    kind: str
+    kind: Kind
     pins: tuple[PinType, ...]
     arcs: tuple[Arc, ...] = ()
     cite: str = ""

@@ -14,6 +14,7 @@ from tracer.base.findings import Finding, warning
 from tracer.base.names import bare_name
 from tracer.base.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
 from tracer.netlist.board import Part
+from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, PartType, PinType
 
 __all__ = ["MOST_LEGS", "Passive", "build_passive"]
@@ -34,7 +35,7 @@ class Passive:
 
 
 def build_passive(
-    part: Part, drawn: tuple[PinType, ...], kind: str, legs: str, supply_pins: frozenset[str]
+    part: Part, drawn: tuple[PinType, ...], kind: Kind, legs: str, supply_pins: frozenset[str]
 ) -> Passive:
     """Make the type of a part that is no chip.
 
@@ -44,8 +45,8 @@ def build_passive(
         As drawn; its marking is the value.
     drawn : tuple of PinType
         Its pins.
-    kind : str
-        One of the kinds of `tracer.parts.model.KINDS` that are no chips.
+    kind : Kind
+        One that is no chip.
     legs : str
         For a transistor whose drawing names no legs: their letters in the order 1 2 3; else empty.
     supply_pins : frozenset of str
@@ -54,25 +55,25 @@ def build_passive(
     pins = tuple(replace(p, direction="passive", role="terminal") for p in drawn)
     numbers = [p.number for p in pins]
     marking = part.marking or part.symbol
-    if kind == "resistor":
+    if kind == Kind.RESISTOR:
         return _resistor(part, pins, numbers)
-    if kind == "resistor pack":
+    if kind == Kind.RESISTOR_PACK:
         return _pack(part, pins, supply_pins)
-    if kind == "trimmer":
+    if kind == Kind.TRIMMER:
         return _trimmer(part, pins, numbers)
-    if kind == "capacitor":
+    if kind == Kind.CAPACITOR:
         farad = parse_farad(marking)
         return Passive(PartType(marking or "capacitor", "capacitor", kind, pins), farad=farad)
-    if kind in ("inductor", "link"):
+    if kind in (Kind.INDUCTOR, Kind.LINK):
         arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in _two_by_two(numbers))
         return Passive(PartType(marking or kind, kind, kind, pins, arcs))
-    if kind == "switch":
+    if kind == Kind.SWITCH:
         return _switch(part, pins, numbers)
-    if kind == "diode":
+    if kind == Kind.DIODE:
         return _diode(marking, pins)
-    if kind == "transistor":
+    if kind == Kind.TRANSISTOR:
         return _transistor(part, pins, legs)
-    return Passive(PartType(marking or kind, kind, kind, pins if kind != "connector" else drawn))
+    return Passive(PartType(marking or kind, kind, kind, pins if kind != Kind.CONNECTOR else drawn))
 
 
 def _two_by_two(numbers: list[str]) -> list[tuple[str, str]]:
@@ -96,7 +97,7 @@ def _resistor(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Pass
     findings = () if ohm is not None else (_value_unread(part, "its weight is not known"),)
     name = format_ohm(ohm) if ohm is not None else part.marking or "resistor"
     arcs = (Arc("series", numbers[0], numbers[1], ohm=ohm),) if len(numbers) >= 2 else ()
-    return Passive(PartType(name, "resistor", "resistor", pins, arcs), ohm=ohm, findings=findings)
+    return Passive(PartType(name, "resistor", Kind.RESISTOR, pins, arcs), ohm=ohm, findings=findings)
 
 
 def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
@@ -109,7 +110,7 @@ def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passi
     )
     arcs = tuple(Arc("series", a, b, ohm=half) for a, b in pairs)
     name = format_ohm(ohm) if ohm is not None else part.marking or "trimmer"
-    return Passive(PartType(name, "trimmer", "trimmer", pins, arcs), ohm=ohm, findings=findings)
+    return Passive(PartType(name, "trimmer", Kind.TRIMMER, pins, arcs), ohm=ohm, findings=findings)
 
 
 _PAIRED_NAME = re.compile(r"R?(\d+)[._-]([12AB])|([1-9]\d?)([AB])")
@@ -136,7 +137,7 @@ def _pack(part: Part, pins: tuple[PinType, ...], supply_pins: frozenset[str]) ->
         )
     name = f"{format_ohm(ohm)} pack" if ohm is not None else part.marking or "resistor pack"
     arcs = tuple(Arc("series", a, b, ohm=ohm) for a, b in pairs)
-    found = PartType(name, "resistor pack", "resistor pack", pins, arcs)
+    found = PartType(name, "resistor pack", Kind.RESISTOR_PACK, pins, arcs)
     return Passive(found, ohm=ohm, findings=tuple(findings))
 
 
@@ -205,12 +206,14 @@ def _ladder_pack(part: Part, pins: tuple[PinType, ...], ohm: float | None) -> Pa
             "does not name them, so its weights are not known",
             part.reference,
         )
-        return Passive(PartType(marking, "R-2R ladder", "resistor pack", pins), ohm=ohm, findings=(finding,))
+        return Passive(
+            PartType(marking, "R-2R ladder", Kind.RESISTOR_PACK, pins), ohm=ohm, findings=(finding,)
+        )
     base = ohm or 10_000.0
     n = len(bits)
     arcs = [Arc("series", pin, out[0], ohm=base * 2 ** (n - i)) for i, (_, pin) in enumerate(bits)]
     arcs += [Arc("series", g, out[0], ohm=base * 2**n) for g in ground]
-    return Passive(PartType(marking, "R-2R ladder", "resistor pack", pins, tuple(arcs)), ohm=ohm)
+    return Passive(PartType(marking, "R-2R ladder", Kind.RESISTOR_PACK, pins, tuple(arcs)), ohm=ohm)
 
 
 def _all_legs(part: Part, numbers: list[str]) -> list[str]:
@@ -232,7 +235,7 @@ def _all_legs(part: Part, numbers: list[str]) -> list[str]:
 
 def _switch(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
     symbol = f"{part.symbol} {part.marking}".upper()
-    kind = "switch"
+    kind = Kind.SWITCH
     if re.search(r"JUMPER_NO|SOLDERJUMPER_\d_OPEN|SW_PUSH|PUSH|RESET|_OPEN", symbol) and len(numbers) == 2:
         return Passive(PartType(part.marking or "switch", "open jumper or button", kind, pins))
     if len(numbers) == 3:
@@ -266,7 +269,7 @@ def _diode(marking: str, pins: tuple[PinType, ...]) -> Passive:
         # Leg 1 is the cathode (symbol D of Debian kicad-symbols 6.0.10).
         pairs = [(pins[1].number, pins[0].number)]
     arcs = tuple(Arc("series", a, k, ohm=0.0) for a, k in pairs)
-    return Passive(PartType(marking or "diode", "diode", "diode", pins, arcs))
+    return Passive(PartType(marking or "diode", "diode", Kind.DIODE, pins, arcs))
 
 
 _LEG_LETTERS = {
@@ -317,4 +320,6 @@ def _transistor(part: Part, pins: tuple[PinType, ...], legs: str) -> Passive:
         )
     built = tuple(replace(p, name=letter or p.name) for p, letter in zip(pins, named, strict=True))
     marking = part.marking or part.symbol or "transistor"
-    return Passive(PartType(marking, "transistor", "transistor", built), polarity=polarity, findings=findings)
+    return Passive(
+        PartType(marking, "transistor", Kind.TRANSISTOR, built), polarity=polarity, findings=findings
+    )

@@ -7,7 +7,7 @@ import textwrap
 
 from tracer.base.text import clean
 from tracer.parts.lookup import LookedUp
-from tracer.parts.model import KINDS, PartType, PinType
+from tracer.parts.model import PartType, PinType
 
 __all__ = ["part_as_json", "part_as_text"]
 
@@ -65,7 +65,7 @@ def part_as_text(found: LookedUp) -> str:
         known = f"understood as {found.marking.type}, but " if found.marking.type else ""
         lines += textwrap.wrap(f"{known}the library has no entry for it{near}", 80)
         return "\n".join(lines) + "\n"
-    lines += textwrap.wrap(f"{part.name}: {part.what} ({KINDS[part.kind]})", 80)
+    lines += textwrap.wrap(f"{part.name}: {part.what} ({part.kind.words})", 80)
     lines.append("")
     rows = [(p.number, p.name, _DIRECTIONS[p.direction], _shown_feed(part, p)) for p in part.pins]
     widths = [max(len(row[i]) for row in (("leg", "name", "direction"), *rows)) for i in range(3)]

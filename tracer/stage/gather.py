@@ -26,6 +26,7 @@ from tracer.base.names import natural_key
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
+from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.nodal import Buffer, Charged, Diode, Network, Resistor, Transistor
@@ -44,9 +45,6 @@ UNREAD_OHM = 1000.0
 _INSIDE = "\0inside "
 #: A net with more pins than this and no driver is a supply, whatever it is called.
 CROWDED_NET = 24
-
-#: Kinds without a library entry whose pins may drive a stage though the drawing calls them passive or inputs.
-_OPEN_KINDS = frozenset({"unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier"})
 
 
 def gather_stage(
@@ -112,7 +110,7 @@ class _Gatherer:
             return
         held = self._drivers_on(net)
         for pin, part in self.circuit.parts_on(net):
-            if held is None or held.open_collector or part.kind == "connector":
+            if held is None or held.open_collector or part.kind == Kind.CONNECTOR:
                 self._pass(net, pin, part)
 
     def _stands_still(self, net: str) -> bool:
@@ -121,10 +119,10 @@ class _Gatherer:
             return False
         pins = self.circuit.pins_on(net)
         # A bypassed emitter stands still too, but where it does the transistor decides.
-        if any(part.kind == "transistor" for _, part in self.circuit.parts_on(net)):
+        if any(part.kind == Kind.TRANSISTOR for _, part in self.circuit.parts_on(net)):
             return False
         bypassed = any(
-            part.kind == "capacitor"
+            part.kind == Kind.CAPACITOR
             and (part.farad or 0.0) >= BYPASS_FARAD
             and any(other in self.circuit.rails for other in self._others(pin, part))
             for pin, part in self.circuit.parts_on(net)
@@ -152,7 +150,7 @@ class _Gatherer:
         for pin in self.circuit.drivers_of(net):
             part = self.circuit.identified[pin.part]
             direction = part.type.by_number[pin.pin].direction
-            if part.kind in ("amplifier", "analogue switch"):
+            if part.kind in (Kind.AMPLIFIER, Kind.ANALOGUE_SWITCH):
                 continue
             pins.append((pin, direction))
         if not pins:
@@ -165,27 +163,27 @@ class _Gatherer:
 
     def _pass(self, net: str, pin: PinRef, part: Identified) -> None:
         kind = part.kind
-        if kind in ("resistor", "resistor pack", "trimmer", "link", "inductor", "switch"):
+        if kind.conducts:
             self._series(net, pin, part)
-        elif kind == "capacitor":
+        elif kind == Kind.CAPACITOR:
             self._capacitor(net, pin, part)
-        elif kind == "diode":
+        elif kind == Kind.DIODE:
             self._diode(pin, part)
-        elif kind == "transistor":
+        elif kind == Kind.TRANSISTOR:
             self._transistor(pin, part)
-        elif kind == "amplifier" and part.type.arcs_into(pin.pin, "data"):
+        elif kind == Kind.AMPLIFIER and part.type.arcs_into(pin.pin, "data"):
             self._buffer(net, pin, part)
-        elif kind == "analogue switch":
+        elif kind == Kind.ANALOGUE_SWITCH:
             self._analogue_switch(net, pin, part)
-        elif kind == "connector":
+        elif kind == Kind.CONNECTOR:
             self.connectors[pin] = net
-        elif kind in _OPEN_KINDS and not part.type.drives(pin.pin):
+        elif kind.may_drive and not part.type.drives(pin.pin):
             leg = part.type.by_number.get(pin.pin)
             if leg is None or leg.direction == "passive":
                 self.maybe.setdefault(net, []).append(pin)
             elif leg.direction == "in":
                 self.typed_in.setdefault(net, []).append(pin)
-        elif kind not in ("power", "other") and not part.type.drives(pin.pin):
+        elif kind not in (Kind.POWER, Kind.OTHER) and not part.type.drives(pin.pin):
             self.inputs.append(pin)
 
     def _series(self, net: str, pin: PinRef, part: Identified) -> None:
@@ -196,7 +194,7 @@ class _Gatherer:
             others = self.circuit.nets_of(pin.part, other_pin)
             for other in others:
                 self._add_series(net, other, pin.part, part, arc)
-            if not others and part.kind == "resistor pack":
+            if not others and part.kind == Kind.RESISTOR_PACK:
                 self._pack_inside(net, pin.part, part, arc, other_pin)
 
     def _pack_inside(self, net: str, reference: str, part: Identified, arc: Arc, common: str) -> None:
@@ -212,7 +210,7 @@ class _Gatherer:
     def _add_series(self, net: str, other: str, reference: str, part: Identified, arc: Arc) -> None:
         if other == net:
             return
-        if part.kind == "switch":
+        if part.kind == Kind.SWITCH:
             self.switches.add(reference)
         ohm = arc.ohm
         if ohm is None:
@@ -272,15 +270,13 @@ class _Gatherer:
 
     def _analogue_switch(self, net: str, pin: PinRef, part: Identified) -> None:
         """Closed where its control allows; of several ways that one control chooses, the first that drives."""
-        ways = []
-        for arc in part.type.arcs_into(pin.pin, "data"):
-            levels = [
-                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
-            ]
-            if not any(have is not None and have != want for have, want in levels):
-                ways += [
-                    n for n in self.circuit.nets_of(pin.part, arc.source) if n != net and n not in self.seen
-                ]
+        ways = [
+            other
+            for arc in part.type.arcs_into(pin.pin, "data")
+            if not self.circuit.is_shut(pin.part, arc)
+            for other in self.circuit.nets_of(pin.part, arc.source)
+            if other != net and other not in self.seen
+        ]
 
         def driven(way: str) -> bool:
             # The switch's own leg there passes what stands on the net; it puts nothing out by itself.

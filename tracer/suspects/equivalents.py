@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracer.parts.families import families
 from tracer.parts.identify import Identified
 from tracer.parts.library import Library
-from tracer.parts.model import MEMORY_KINDS, PartType
+from tracer.parts.model import PartType
 
 __all__ = ["fits_in_place"]
 
@@ -20,7 +20,7 @@ def fits_in_place(part: Identified, library: Library) -> str | None:
     """One sentence, or None where the library cannot tell."""
     if part.known_by != "library":
         return None
-    if part.kind in MEMORY_KINDS:
+    if part.kind.stores:
         return _memories(part, library)
     if part.type.name.startswith("74x"):
         number = part.type.name.removeprefix("74x")

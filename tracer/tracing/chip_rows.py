@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from tracer.base.names import natural_key
 from tracer.bitmap.model import Bit, Chip, Colour
 from tracer.circuit.graph import Circuit
+from tracer.parts.kinds import Kind
 
 __all__ = ["chips_of"]
 
 #: What a kind of part does in the path, in the words of people at a bench.
 _DOES = {
-    "register": "latch",
-    "latch": "latch",
-    "logic array": "programmable logic",
-    "dac": "converter",
-    "unknown": "unknown",
+    Kind.REGISTER: "latch",
+    Kind.LOGIC_ARRAY: "programmable logic",
+    Kind.DAC: "converter",
 }
 
 
@@ -60,6 +59,6 @@ def _parts_of(circuit: Circuit, bit: Bit) -> Iterator[tuple[str, str]]:
 
 def _does(circuit: Circuit, part: str, serial: bool) -> str:
     known = circuit.identified[part]
-    if known.kind in ("ram", "rom", "prom", "eprom"):
+    if known.kind.stores:
         return "picture memory" if serial else "palette"
-    return _DOES.get(known.kind, known.kind)
+    return _DOES.get(known.kind, known.kind.value)

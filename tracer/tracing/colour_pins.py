@@ -18,6 +18,7 @@ from tracer.bitmap.model import ColourPin, FoundBy
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.connectors import connector_types
+from tracer.parts.kinds import Kind
 
 __all__ = ["COLOURS", "FoundPins", "find_colour_pins", "parse_told"]
 
@@ -154,7 +155,7 @@ def _options(pins: Mapping[str, ColourPin]) -> str:
 
 def _connectors(circuit: Circuit) -> Iterator[str]:
     for reference in sorted(circuit.identified, key=natural_key):
-        if circuit.identified[reference].kind == "connector":
+        if circuit.identified[reference].kind == Kind.CONNECTOR:
             yield reference
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from tracer.base.names import natural_key
 from tracer.bitmap.model import IndexLine, MemoryIndex, Source
 from tracer.circuit.graph import Circuit
+from tracer.parts.kinds import Kind
 
 __all__ = ["count_live_lines", "index_of"]
 
@@ -59,7 +60,7 @@ def _driven_by(circuit: Circuit, part: str, pin: str) -> str:
     if level is not None:
         return "pulled high" if level else "pulled low"
     for pin_ref, known in circuit.parts_on(net):
-        if known.kind == "connector":
+        if known.kind == Kind.CONNECTOR:
             return f"{pin_ref} (connector)"
     for other, reference, _ in circuit.series_neighbours(net):
         if circuit.drivers_of(other):

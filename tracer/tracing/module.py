@@ -14,6 +14,7 @@ from tracer.base.names import bare_name, last_part, natural_key
 from tracer.bitmap.model import Bit, ColourPin, Driver
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
+from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage
 from tracer.tracing.walk import Walker
 
@@ -21,9 +22,7 @@ __all__ = ["ModuleBits", "bits_through_module"]
 
 _LETTERS = {"red": ("R", "RED"), "green": ("G", "GREEN", "GRN"), "blue": ("B", "BLUE", "BLU")}
 _NUMBERED = re.compile(r"(?:.*[^A-Z])?(?P<word>[A-Z]+?)_?(?P<index>\d+)(?:[^A-Z0-9].*)?")
-#: Parts without a leg table: the drawing may call their outputs passive.
-_UNLISTED_KINDS = frozenset({"unknown", "custom", "logic array", "cpu"})
-_MODULE_KINDS = frozenset({"unknown", "custom", "amplifier", "resistor pack", "other"})
+_MODULE_KINDS = frozenset({Kind.UNKNOWN, Kind.CUSTOM, Kind.AMPLIFIER, Kind.RESISTOR_PACK, Kind.OTHER})
 
 
 @dataclass(frozen=True)
@@ -75,9 +74,7 @@ def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[PinRef | No
         for here in front:
             names.append(last_part(here))
             drivers = [d for d in circuit.drivers_of(here) if d.part != module] or [
-                pin
-                for pin, part in circuit.parts_on(here)
-                if pin.part != module and part.kind in _UNLISTED_KINDS
+                pin for pin, part in circuit.parts_on(here) if pin.part != module and part.kind.is_closed
             ]
             if drivers:
                 return drivers[0], [*names, *(_name_of(circuit, d) for d in drivers)]

@@ -18,6 +18,7 @@ from tracer.base.names import natural_key
 from tracer.base.units import format_ohm
 from tracer.bitmap.model import Bit, Colour
 from tracer.circuit.graph import Circuit
+from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage
 
 __all__ = ["slip_findings"]
@@ -210,13 +211,13 @@ def _open_ends(circuit: Circuit, colour: str, stage: Stage) -> Iterator[Finding]
                     f"{colour}: {pin.part} in its output stage is marked as not fitted and was left out",
                     pin.part,
                 )
-            elif part.kind == "resistor" and len(circuit.pins_on(net)) == 1 and net != stage.start:
+            elif part.kind == Kind.RESISTOR and len(circuit.pins_on(net)) == 1 and net != stage.start:
                 yield warning(
                     "resistor-open",
                     f"{colour}: {pin} of its output stage leads nowhere; a bit may be missing for it",
                     str(pin),
                 )
-            elif part.kind == "resistor pack":
+            elif part.kind == Kind.RESISTOR_PACK:
                 packs.add(pin.part)
     for pack in sorted(packs, key=natural_key):
         common = _common_leg(circuit, pack)

@@ -16,6 +16,7 @@ from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, Driver, Path, St
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef, check_netlist
+from tracer.parts.kinds import Kind
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
@@ -171,7 +172,7 @@ class _Tracer:
         drivers = {p for w in weighed.values() for b in w.result.bits for p in b.driver.pins}
         held = {d.net for w in weighed.values() for d in w.stage.drivers}
         closed = frozenset(net for w in weighed.values() for net in w.stage.nets) - held
-        known = [p for p in drivers if circuit.identified[p.part].kind != "connector"]
+        known = [p for p in drivers if circuit.identified[p.part].kind != Kind.CONNECTOR]
         self.walker = Walker(circuit, closed, find_gate_users(circuit, sorted(known, key=lambda p: p.key)))
         self._paths: dict[StageDriver, tuple[PinRef, tuple[Path, ...]]] = {}
         self._weigh_without_weak_clamps(load_ohm)

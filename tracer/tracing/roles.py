@@ -21,7 +21,7 @@ from tracer.base.findings import Finding, note
 from tracer.bitmap.model import Path, Role, When
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
-from tracer.parts.model import MEMORY_KINDS, PASSING_KINDS
+from tracer.parts.kinds import Kind
 
 __all__ = ["NetDrivers", "WaysBack", "drivers_by_role", "find_gate_users", "split_gate_inputs"]
 
@@ -55,8 +55,8 @@ def drivers_by_role(
         found.ways.append(("picture", drivers[0], (), walker.from_output(drivers[0], passed, depth)))
         return found
     kinds = {pin: circuit.identified[pin.part].kind for pin in drivers}
-    memories = [p for p in drivers if kinds[p] in MEMORY_KINDS]
-    processors = [p for p in drivers if kinds[p] == "cpu"]
+    memories = [p for p in drivers if kinds[p].stores]
+    processors = [p for p in drivers if kinds[p] == Kind.CPU]
     if processors:
         shown = [m for m in memories if _addressed_by(circuit, m) == "picture"]
         if not shown:
@@ -87,10 +87,10 @@ def _beside_memories(
     circuit = walker.circuit
     others: list[tuple[Role, PinRef, tuple[Path, ...]]] = []
     for pin in drivers:
-        if circuit.identified[pin.part].kind in MEMORY_KINDS:
+        if circuit.identified[pin.part].kind.stores:
             continue
         paths = walker.from_output(pin, passed, depth)
-        writable = any(circuit.identified[m.part].kind == "ram" for m in memories)
+        writable = any(circuit.identified[m.part].kind == Kind.RAM for m in memories)
         stored = any(p.source.is_memory and p.role != "write path" for p in paths)
         if stored and not _shares_bus_memory(circuit, paths):
             others.append(("alternative", pin, paths))
@@ -174,15 +174,6 @@ def open_when(circuit: Circuit, pin: PinRef) -> tuple[When, ...]:
     return tuple(found)
 
 
-#: Kinds whose outputs on an address line make it the picture's: what counts, chooses, holds or looks up pixels.
-_PICTURE_KINDS = frozenset(
-    {
-        "counter", "multiplexer", "register", "latch", "shift register", "gate", "adder", "logic", "logic array",
-        "buffer", "transceiver", *MEMORY_KINDS,
-    }
-)  # fmt: skip
-
-
 def _addressed_by(circuit: Circuit, memory: PinRef) -> Literal["picture", "processor", "unknown"]:
     """Who chooses what a memory shows.
 
@@ -196,18 +187,23 @@ def _addressed_by(circuit: Circuit, memory: PinRef) -> Literal["picture", "proce
     if live and all(_comes_from_processor(circuit, net, 4) for net in live):
         return "processor"
     kinds = {circuit.identified[p.part].kind for net in live for p in circuit.drivers_of(net)}
-    return "picture" if kinds & _PICTURE_KINDS else "unknown"
+    return "picture" if any(kind.makes_picture for kind in kinds) else "unknown"
+
+
+#: What may stand on a processor's address bus beside it, and what carries that bus on.
+_BUS_MASTERS = frozenset({Kind.CPU, Kind.CONNECTOR, Kind.UNKNOWN, Kind.LOGIC, Kind.TRANSCEIVER})
+_BUS_PASSERS = frozenset({Kind.BUFFER, Kind.TRANSCEIVER, Kind.LATCH, Kind.REGISTER})
 
 
 def _comes_from_processor(circuit: Circuit, net: str, depth: int) -> bool:
     drivers = circuit.drivers_of(net)
     if not drivers:
-        return any(part.kind == "cpu" for _, part in circuit.parts_on(net))
+        return any(part.kind == Kind.CPU for _, part in circuit.parts_on(net))
     kinds = {circuit.identified[p.part].kind for p in drivers}
-    if "cpu" in kinds:
+    if Kind.CPU in kinds:
         # Other outputs on a processor's address bus are bus masters or picture counters.
-        return kinds <= {"cpu", "connector", "unknown", "logic", "transceiver"}
-    if depth == 0 or not kinds <= {"buffer", "transceiver", "latch", "register"}:
+        return kinds <= _BUS_MASTERS
+    if depth == 0 or not kinds <= _BUS_PASSERS:
         return False
     sources = []
     for pin in drivers:
@@ -272,14 +268,14 @@ def _gate_inputs_in_cone(circuit: Circuit, driver: PinRef) -> set[str]:
         new: list[PinRef] = []
         for pin in front:
             part = circuit.identified[pin.part]
-            if pin in seen or part.kind not in PASSING_KINDS:
+            if pin in seen or not part.kind.passes:
                 continue
             seen.add(pin)
             for arc in part.type.arcs_into(pin.pin, "data"):
                 net = circuit.net_of(pin.part, arc.source)
                 if net is None or net in circuit.rails:
                     continue
-                if part.kind == "gate":
+                if part.kind == Kind.GATE:
                     found.add(net)
                 new += circuit.drivers_of(net)
         front = new

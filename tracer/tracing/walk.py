@@ -20,7 +20,8 @@ from tracer.bitmap.model import Control, Path, Source, Step, When
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
-from tracer.parts.model import PASSING_KINDS, Arc
+from tracer.parts.kinds import Kind
+from tracer.parts.model import Arc
 from tracer.tracing.roles import drivers_by_role, split_gate_inputs
 from tracer.tracing.walk_ends import end_at, nothing, stop_at, too_far
 
@@ -32,7 +33,11 @@ LONGEST_WAY = 60
 MOST_PATHS = 96
 
 #: How a step is called in the map, where the kind of its part does not say it.
-_HOW = {"resistor pack": "resistor", "trimmer": "resistor", "inductor": "link"}
+_HOW = {Kind.RESISTOR_PACK: "resistor", Kind.TRIMMER: "resistor", Kind.INDUCTOR: "link"}
+
+
+def _how(kind: Kind) -> str:
+    return _HOW.get(kind, kind.value)
 
 
 @dataclass
@@ -89,7 +94,7 @@ class Walker:
 
     def _from_output(self, pin: PinRef, passed: frozenset[str], depth: int) -> Iterator[Path]:
         part = self.circuit.identified[pin.part]
-        if part.kind not in PASSING_KINDS:
+        if not part.kind.passes:
             yield self._end(pin, part)
             return
         if depth > LONGEST_WAY:
@@ -120,7 +125,7 @@ class Walker:
     ) -> Iterator[Path]:
         live = {net: arc for net, arc in inputs.items() if self.circuit.tied_level(net) is None}
         gating: tuple[Control, ...] = ()
-        if part.kind == "gate" and len(live) > 1:
+        if part.kind == Kind.GATE and len(live) > 1:
             data = self._gate_data(pin, live, passed)
             gating = tuple(
                 Control(arc.source, part.type.by_number[arc.source].name, net)
@@ -128,11 +133,13 @@ class Walker:
                 if net not in data
             )
             live = data
-        selects = part.kind in ("multiplexer", "analogue switch") or any(arc.when for arc in live.values())
+        selects = part.kind in (Kind.MULTIPLEXER, Kind.ANALOGUE_SWITCH) or any(
+            arc.when for arc in live.values()
+        )
         groups: list[tuple[Arc, list[Path]]] = []
         for net, arc in live.items():
             groups.append((arc, list(self._from_net(net, passed, depth + 1))))
-        if part.kind == "shift register":
+        if part.kind == Kind.SHIFT_REGISTER:
             groups = self._word(groups, part)
         elif selects and len(groups) > 1:
             groups = self._legs(pin, groups)
@@ -163,14 +170,8 @@ class Walker:
 
     def _open_arcs(self, pin: PinRef, part: Identified) -> list[Arc]:
         """Data arcs into an output that no tied control pin shuts."""
-        arcs: list[Arc] = []
-        shut: list[Arc] = []
-        for arc in part.type.arcs_into(pin.pin, "data"):
-            levels = [
-                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
-            ]
-            (shut if any(have is not None and have != want for have, want in levels) else arcs).append(arc)
-        return arcs or shut
+        arcs = part.type.arcs_into(pin.pin, "data")
+        return [arc for arc in arcs if not self.circuit.is_shut(pin.part, arc)] or list(arcs)
 
     def _gate_data(self, pin: PinRef, live: dict[str, Arc], passed: frozenset[str]) -> dict[str, Arc]:
         # A jumper or a pull-up sets an option; it brings no bit.
@@ -243,10 +244,8 @@ class Walker:
             Control(c.source, part.type.by_number[c.source].name, self.circuit.net_of(pin.part, c.source))
             for c in part.type.arcs_into(pin.pin, "control")
         )
-        how = part.kind
-        if how == "buffer" and arc.inverts:
-            how = "inverter"
-        return Step(pin.part, part.shown_type, arc.source, pin.pin, _HOW.get(how, how), arc.inverts, controls)
+        how = "inverter" if part.kind == Kind.BUFFER and arc.inverts else _how(part.kind)
+        return Step(pin.part, part.shown_type, arc.source, pin.pin, how, arc.inverts, controls)
 
     # -- from a net to the outputs on it --------------------------------------------------------
 
@@ -281,17 +280,13 @@ class Walker:
     def _can_drive(self, pin: PinRef, passed: frozenset[str]) -> bool:
         """A two-way buffer's pin drives only when its other side was not passed and its direction allows."""
         part = self.circuit.identified[pin.part]
-        if part.kind not in ("transceiver", "analogue switch"):
+        if part.kind not in (Kind.TRANSCEIVER, Kind.ANALOGUE_SWITCH):
             return True
-        for arc in part.type.arcs_into(pin.pin, "data"):
-            levels = [
-                (self.circuit.tied_level(self.circuit.net_of(pin.part, p)), want) for p, want in arc.when
-            ]
-            if any(have is not None and have != want for have, want in levels):
-                continue
-            if self.circuit.net_of(pin.part, arc.source) not in passed:
-                return True
-        return False
+        return any(
+            self.circuit.net_of(pin.part, arc.source) not in passed
+            for arc in part.type.arcs_into(pin.pin, "data")
+            if not self.circuit.is_shut(pin.part, arc)
+        )
 
     def _past_series(self, net: str, passed: frozenset[str], depth: int) -> Iterator[Path]:
         """A net without an output: over resistors, links, diodes and transistors to one that has some."""
@@ -312,12 +307,11 @@ class Walker:
     def _series_ways(self, net: str) -> Iterator[tuple[str, Step]]:
         for other, reference, arc in self.circuit.series_neighbours(net):
             part = self.circuit.identified[reference]
-            if part.kind == "switch":
+            if part.kind == Kind.SWITCH:
                 self._say(note("switch-assumed", f"{reference} was taken as closed", reference))
-            how = _HOW.get(part.kind, part.kind)
-            yield other, Step(reference, part.shown_type, arc.target, arc.source, how)
+            yield other, Step(reference, part.shown_type, arc.target, arc.source, _how(part.kind))
         for pin, part in self.circuit.parts_on(net):
-            if part.kind != "transistor" or pin.pin not in part.type.by_number:
+            if part.kind != Kind.TRANSISTOR or pin.pin not in part.type.by_number:
                 continue
             legs = {leg.name: leg.number for leg in part.type.pins}
             reached = part.type.by_number[pin.pin].name

@@ -7,24 +7,23 @@ from tracer.bitmap.model import Path, Source, SourceKind
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
-from tracer.parts.model import MEMORY_KINDS
+from tracer.parts.kinds import Kind
 
 __all__ = ["end_at", "nothing", "stop_at", "too_far"]
 
-_SOURCE_KINDS: dict[str, SourceKind] = {
-    "logic array": "logic array",
-    "dac": "dac",
-    "cpu": "cpu",
-    "custom": "custom",
-    "colour encoder": "custom",
-    "amplifier": "custom",
-    "connector": "connector",
-    "unknown": "unknown part",
+_SOURCE_KINDS: dict[Kind, SourceKind] = {
+    Kind.LOGIC_ARRAY: "logic array",
+    Kind.DAC: "dac",
+    Kind.CPU: "cpu",
+    Kind.CUSTOM: "custom",
+    Kind.COLOUR_ENCODER: "custom",
+    Kind.AMPLIFIER: "custom",
+    Kind.CONNECTOR: "connector",
+    Kind.UNKNOWN: "unknown part",
 }
-
-#: Parts whose drawn pin types are not to be trusted: they may drive though they are called passive, or inputs.
-_DOUBTFUL = frozenset({"unknown", "custom", "logic array", "cpu", "logic", "dac", "amplifier"})
-_TYPED_WRONG = frozenset({"unknown", "custom", "logic array", "cpu"})
+_STORED: dict[Kind, SourceKind] = {
+    Kind.RAM: "ram", Kind.ROM: "rom", Kind.PROM: "prom", Kind.EPROM: "eprom",
+}  # fmt: skip
 
 
 def nothing(net: str | None, because: str) -> Path:
@@ -34,9 +33,8 @@ def nothing(net: str | None, because: str) -> Path:
 
 def end_at(pin: PinRef, part: Identified) -> Path:
     """The end of a walk at an output."""
-    if part.kind in MEMORY_KINDS:
-        stored: SourceKind = part.kind  # type: ignore[assignment]
-        return Path("picture", (), (), _source(pin, part, stored))
+    if part.kind.stores:
+        return Path("picture", (), (), _source(pin, part, _STORED[part.kind]))
     kind = _SOURCE_KINDS.get(part.kind, "logic")
     name = f"{pin.part} ({part.shown_type})"
     because = {
@@ -62,13 +60,13 @@ def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:
     """Why a net without any known output stops the walk, and what had to be assumed."""
     parts = list(circuit.parts_on(net))
     for pin, part in parts:
-        if part.kind == "connector":
+        if part.kind == Kind.CONNECTOR:
             return end_at(pin, part), []
     for pin, part in parts:
         leg = part.type.by_number.get(pin.pin)
-        if part.kind in _DOUBTFUL and (leg is None or leg.direction == "passive"):
+        if part.kind.may_drive and (leg is None or leg.direction == "passive"):
             return end_at(pin, part), list(part.findings)
-    typed_in = [(pin, part) for pin, part in parts if part.kind in _TYPED_WRONG]
+    typed_in = [(pin, part) for pin, part in parts if part.kind.is_closed]
     if len(typed_in) == 1 and len(parts) > 1:
         # Drawings type outputs as inputs; where nothing else can drive the net, this pin must.
         pin, part = typed_in[0]

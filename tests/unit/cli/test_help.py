@@ -22,8 +22,8 @@ from tracer.cli.notes_file import NotesFile
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.importers import FORMATS, parse_netlist
 from tracer.importers.grammar import data_folder, load_grammar
+from tracer.parts.kinds import Kind
 from tracer.parts.library import _SECTION_KEYS, _TYPE_KEYS, parse_types
-from tracer.parts.model import KINDS
 from tracer.suspects import evidence, readings, words
 from tracer.suspects.priors import load_priors
 
@@ -179,7 +179,7 @@ def test_the_parts_topic_has_every_key_and_kind() -> None:
         _SECTION_KEYS
     )
     listed = " ".join(keys.split()).split("one of these: ")[1].split(" pins the names")[0]
-    assert listed.split(", ") == list(KINDS)
+    assert listed.split(", ") == list(Kind)
 
 
 # -- formats, colours, suspects -------------------------------------------------------------------

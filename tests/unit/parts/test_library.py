@@ -16,8 +16,9 @@ import pytest
 
 from tracer.base.errors import PartDataError
 from tracer.base.names import natural_key
+from tracer.parts.kinds import Kind
 from tracer.parts.library import Library, load_library, parse_types
-from tracer.parts.model import DRIVING, KINDS, MEMORY_KINDS, PASSING_KINDS, ROLES, PartType
+from tracer.parts.model import DRIVING, ROLES, PartType
 
 DATA = files("tracer.parts") / "data"
 LIBRARY = Library()
@@ -43,7 +44,7 @@ WRONG_TABLES = [
     ('cite = "M"\n', "cite = 3\n", "'cite' is missing; it is a text in quotes"),
     ('pins = "1A 1B 1Y GND VCC"\n', "", "'pins' is missing; it is a text in quotes"),
     ('kind = "gate"\n', "", "'kind' is missing; it is a text in quotes"),
-    ('"gate"', '"gates"', f"unknown kind 'gates'; the kinds are {', '.join(KINDS)}"),
+    ('"gate"', '"gates"', f"unknown kind 'gates'; the kinds are {', '.join(Kind)}"),
     (
         "cite =",
         "colour =",
@@ -205,7 +206,6 @@ def test_arcs(part_type: PartType) -> None:
 @each_type
 def test_kind_and_sources(part_type: PartType) -> None:
     sources = tomllib.loads((DATA / "sources.toml").read_text(encoding="utf-8"))
-    assert part_type.kind in KINDS
     assert part_type.what
     assert len(part_type.cite) > 10
     assert set(part_type.confirmed) <= set(sources["confirmed"].values())
@@ -217,10 +217,10 @@ def test_every_output_has_what_its_kind_promises(part_type: PartType) -> None:
     data = {a.target for a in part_type.arcs if a.kind == "data"}
     address = {a.target for a in part_type.arcs if a.kind == "address"}
     outputs = {p.number: p for p in part_type.pins if p.direction in DRIVING}
-    if part_type.kind in PASSING_KINDS:
+    if part_type.kind.passes:
         flags = {n for n, p in outputs.items() if p.name in ("/INT", "/FF", "/EF", "/XO")}
         assert set(outputs) - flags == data
-    if part_type.kind in MEMORY_KINDS:
+    if part_type.kind.stores:
         flags = {n for n, p in outputs.items() if p.name.lstrip("/LR") in ("BUSY", "INT")}
         assert set(outputs) - flags == address
     assert outputs
@@ -233,7 +233,7 @@ def _words_and_width(what: str) -> tuple[int, int] | None:
     return int(found[1]) * {"": 1, "K": 1 << 10, "M": 1 << 20}[found[2]], int(found[3])
 
 
-MEMORIES = {n: t for n, t in TYPES.items() if t.kind in MEMORY_KINDS}
+MEMORIES = {n: t for n, t in TYPES.items() if t.kind.stores}
 
 
 @pytest.mark.parametrize("part_type", MEMORIES.values(), ids=MEMORIES)
