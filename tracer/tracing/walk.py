@@ -12,7 +12,7 @@ data. A net that was passed already ends the way (a loop).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from tracer.base.findings import Finding, note
@@ -86,9 +86,12 @@ class Walker:
             )
         return tuple(unique[:MOST_PATHS])
 
+    def say(self, findings: Iterable[Finding]) -> None:
+        """Keep what a person should know, each once."""
+        self.findings += [f for f in findings if f not in self.findings]
+
     def _say(self, finding: Finding) -> None:
-        if finding not in self.findings:
-            self.findings.append(finding)
+        self.say([finding])
 
     # -- from an output to the inputs it comes from ---------------------------------------------
 
@@ -265,8 +268,7 @@ class Walker:
             yield from self._past_series(net, passed, depth)
             return
         groups = drivers_by_role(self, net, drivers, passed, depth)
-        for finding in groups.findings:
-            self._say(finding)
+        self.say(groups.findings)
         for role, _, when, paths in groups.ways:
             for path in paths:
                 own: tuple[When, ...] = when if when and path.role != "write path" else ()
@@ -326,12 +328,10 @@ class Walker:
     def _stop_at(self, net: str) -> Path:
         """Why a net without any output stops the walk."""
         path, findings = stop_at(self.circuit, net)
-        for finding in findings:
-            self._say(finding)
+        self.say(findings)
         return path
 
     def _end(self, pin: PinRef, part: Identified) -> Path:
         """The end of a walk at an output; what is odd about its part is said."""
-        for finding in part.findings:
-            self._say(finding)
+        self.say(part.findings)
         return end_at(pin, part)

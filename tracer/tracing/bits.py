@@ -1,0 +1,141 @@
+"""Which drivers of the output stages are bits, and which leak in, blank, or are mixed in.
+
+Each rule takes the weighed stages and gives them without the drivers that are no bits, and what a person should know.
+Whether a stored bit lies behind a driver is asked through `stores`, as only the walk knows it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from tracer.base.findings import Finding, note
+from tracer.circuit.graph import Circuit
+from tracer.stage.model import Stage, StageDriver
+from tracer.stage.weights import StageBit, WeighedStage, weigh_stage
+
+__all__ = ["bits_alone", "without_crosstalk", "without_weak_clamps"]
+
+#: Whether a stored bit lies behind a driver.
+Stores = Callable[[StageDriver], bool]
+
+#: A driver that weighs this much less in one colour than in another only leaks into the first.
+CROSSTALK = 0.2
+#: What leaks in by less than this share of full scale is not worth a word.
+_NOTICED_LEAK = 0.005
+#: Drivers that a finding names at most.
+_MOST_NAMED = 6
+
+_SYNC_NAME = re.compile(r".*(SYNC|BLANK|BLNK|BLK|BURST|CSYN|HSYN|VSYN|CLAMP).*", re.IGNORECASE)
+
+
+def without_weak_clamps(
+    stages: Mapping[str, Stage], weighed: Mapping[str, WeighedStage], stores: Stores, load_ohm: float | None
+) -> dict[str, WeighedStage]:
+    """Weigh anew without drivers against the sense of the others that pull every colour and store nothing: they blank.
+
+    A heavy load can keep such a driver from pulling all the way, so the stage alone does not tell.
+    """
+    if len(weighed) < 2:
+        return dict(weighed)
+    weights = [{b.driver.net: b.weight for b in w.bits} for w in weighed.values()]
+    drivers = {b.driver.net: b.driver for w in weighed.values() for b in w.bits}
+    weak = frozenset(
+        net
+        for net, driver in drivers.items()
+        if all(net in w and w[net] * sum(w.values()) < 0 for w in weights) and not stores(driver)
+    )
+    if not weak or weak == set(drivers):
+        return dict(weighed)
+    return {colour: weigh_stage(stages[colour], load_ohm, weak) for colour in weighed}
+
+
+def without_crosstalk(
+    weighed: Mapping[str, WeighedStage],
+) -> tuple[dict[str, WeighedStage], list[Finding]]:
+    """Leave out drivers that weigh much less in a colour than in another: they belong to the other."""
+    most: dict[str, float] = {}
+    for w in weighed.values():
+        for bit in w.bits:
+            most[bit.driver.net] = max(most.get(bit.driver.net, 0.0), abs(bit.weight))
+    found: dict[str, WeighedStage] = {}
+    findings = []
+    for colour, w in weighed.items():
+        kept = [b for b in w.bits if abs(b.weight) >= CROSSTALK * most[b.driver.net]]
+        leaked = [b for b in w.bits if b not in kept]
+        found[colour] = _only(w, kept) if leaked and kept else w
+        share = sum(abs(b.weight) for b in leaked)
+        if kept and share > _NOTICED_LEAK:
+            names = ", ".join(str(b.driver.pins[0]) for b in leaked[:_MOST_NAMED])
+            findings.append(
+                note(
+                    "crosstalk",
+                    f"{colour}: {names} of other colours leak in by {share:.1%} over a shared net",
+                )
+            )
+    return found, findings
+
+
+def bits_alone(
+    circuit: Circuit, colour: str, weighed: WeighedStage, stores: Stores
+) -> tuple[WeighedStage, list[Finding]]:
+    """Leave out what gates the stage, and sync or blanking that is mixed in."""
+    settled, clamps = _without_clamps(colour, weighed, stores)
+    alone, sync = _without_sync(circuit, colour, settled, stores)
+    return alone, [*clamps, *sync]
+
+
+def _without_clamps(colour: str, weighed: WeighedStage, stores: Stores) -> tuple[WeighedStage, list[Finding]]:
+    """Drivers that gate the stage are controls; where two gate one another, the stored one is the bit."""
+    clamps = [driver for driver, _ in weighed.clamps]
+    if weighed.undecided:
+        stored = [b for b in weighed.bits if stores(b.driver)]
+        if stored and len(stored) < len(weighed.bits):
+            clamps = [*(b.driver for b in weighed.bits if b not in stored), *clamps]
+            weighed = replace(weighed, bits=_rescaled(stored))
+    return weighed, [
+        note(
+            "clamp",
+            f"{colour}: {clamp.pins[0]} (net {clamp.net}) lets the colour through or not; it blanks and is no bit",
+            str(clamp.pins[0]),
+        )
+        for clamp in clamps
+    ]
+
+
+def _without_sync(
+    circuit: Circuit, colour: str, weighed: WeighedStage, stores: Stores
+) -> tuple[WeighedStage, list[Finding]]:
+    """A driver called sync or blank that stores nothing, among others that do, is mixed in and no bit."""
+    stored = [b for b in weighed.bits if stores(b.driver)]
+    mixed = [b for b in weighed.bits if b not in stored and _is_sync(circuit, b.driver)]
+    if not mixed or not stored:
+        return weighed, []
+    return _only(weighed, [b for b in weighed.bits if b not in mixed]), [
+        note(
+            "sync-mixed",
+            f"{colour}: {bit.driver.pins[0]} (net {bit.driver.net}) is mixed in with {abs(bit.weight):.0%}; by its "
+            "name it is sync or blanking, not a bit",
+            str(bit.driver.pins[0]),
+        )
+        for bit in mixed
+    ]
+
+
+def _is_sync(circuit: Circuit, driver: StageDriver) -> bool:
+    names = [driver.net]
+    for pin in driver.pins:
+        leg = circuit.identified[pin.part].type.by_number.get(pin.pin)
+        names.append(leg.name if leg else "")
+    return any(_SYNC_NAME.fullmatch(name) for name in names)
+
+
+def _only(weighed: WeighedStage, kept: list[StageBit]) -> WeighedStage:
+    """The stage with these bits alone, their weights scaled anew."""
+    return replace(weighed, bits=_rescaled(kept), levels=min(weighed.levels, 2 ** len(kept)))
+
+
+def _rescaled(bits: list[StageBit]) -> tuple[StageBit, ...]:
+    total = sum(abs(b.weight) for b in bits)
+    return tuple(replace(b, weight=b.weight / total) for b in bits)

@@ -1,0 +1,61 @@
+"""The ways back from the drivers of the output stages, each walked once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from tracer.bitmap.model import Path
+from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
+from tracer.parts.kinds import Kind
+from tracer.stage.model import Stage, StageDriver
+from tracer.stage.weights import WeighedStage
+from tracer.tracing.roles import drivers_by_role, find_gate_users
+from tracer.tracing.walk import Walker
+
+__all__ = ["DriverWays"]
+
+_ROLE_ORDER = {"picture": 0, "alternative": 1, "write path": 2}
+
+
+class DriverWays:
+    """Walks back from drivers; keeps what it found."""
+
+    def __init__(
+        self, circuit: Circuit, stages: Mapping[str, Stage], weighed: Mapping[str, WeighedStage]
+    ) -> None:
+        drivers = {p for w in weighed.values() for b in w.bits for p in b.driver.pins}
+        held = {d.net for stage in stages.values() for d in stage.drivers}
+        closed = frozenset(net for stage in stages.values() for net in stage.nets) - held
+        known = [p for p in drivers if circuit.identified[p.part].kind != Kind.CONNECTOR]
+        gate_users = find_gate_users(circuit, sorted(known, key=lambda p: p.key))
+        self.walker = Walker(circuit, closed, gate_users)
+        self._found: dict[StageDriver, tuple[PinRef, tuple[Path, ...]]] = {}
+
+    def of(self, driver: StageDriver) -> tuple[PinRef, tuple[Path, ...]]:
+        """The output to show as the driver, and all ways back."""
+        if driver not in self._found:
+            self._found[driver] = self._walk(driver)
+        return self._found[driver]
+
+    def store(self, driver: StageDriver) -> bool:
+        """Whether a stored bit lies behind a driver."""
+        return any(path.source.is_memory for path in self.of(driver)[1])
+
+    def _walk(self, driver: StageDriver) -> tuple[PinRef, tuple[Path, ...]]:
+        if len(driver.pins) == 1:
+            return driver.pins[0], self.walker.walk_back(driver.pins[0])
+        groups = drivers_by_role(self.walker, driver.net, list(driver.pins), frozenset({driver.net}), 0)
+        self.walker.say(groups.findings)
+        ways = sorted(groups.ways, key=lambda way: _ROLE_ORDER[way[0]])
+        paths = [
+            replace(
+                path,
+                role=path.role if role == "picture" else role,
+                when=(*(when if path.role != "write path" else ()), *path.when),
+            )
+            for role, _, when, found in ways
+            for path in found
+        ]
+        return (ways[0][1] if ways else driver.pins[0]), tuple(dict.fromkeys(paths))
