@@ -97,6 +97,21 @@ class Circuit:
                 if data["arc"].kind == "series":
                     yield other, data["part"], data["arc"]
 
+    def ways_past(self, net: str) -> Iterator[tuple[str, Arc, str]]:
+        """Nets from which a net without an output gets its level: over series parts, or the base of a transistor.
+
+        Gives the other net, the arc from it to `net`, and the part.
+        """
+        for other, reference, arc in self.series_neighbours(net):
+            yield other, Arc("series", arc.target, arc.source, ohm=arc.ohm), reference
+        for pin, part in self.parts_on(net):
+            if part.kind != Kind.TRANSISTOR or pin.pin not in part.type.by_number:
+                continue
+            legs = {leg.name: leg.number for leg in part.type.pins}
+            reached = part.type.by_number[pin.pin].name
+            if reached in ("C", "E") and "B" in legs and (base := self.net_of(pin.part, legs["B"])):
+                yield base, Arc("data", legs["B"], pin.pin, inverts=reached == "C"), pin.part
+
     def tied_level(self, net: str | None) -> int | None:
         """The level a net is held at by a rail, straight or over a resistor, when nothing else drives it."""
         if net is None:
@@ -118,6 +133,16 @@ class Circuit:
                 elif self.drivers_of(other):
                     return None
         return levels.pop() if len(levels) == 1 else None
+
+    def can_be_off(self, pin: PinRef) -> bool:
+        """Whether an output can let go of its net."""
+        direction = self.identified[pin.part].type.by_number[pin.pin].direction
+        return direction in ("three_state", "bidirectional")
+
+    def open_arcs(self, pin: PinRef) -> tuple[Arc, ...]:
+        """Data arcs into an output that no tied control shuts; all of them where a drawing shuts every one."""
+        arcs = self.identified[pin.part].type.arcs_into(pin.pin, "data")
+        return tuple(arc for arc in arcs if not self.is_shut(pin.part, arc)) or arcs
 
     def is_shut(self, part: str, arc: Arc) -> bool:
         """Whether a tied control pin shuts an arc of a part for good."""

@@ -117,6 +117,16 @@ class Kind(StrEnum):
         return Does.MAKES_PICTURE in self.does
 
     @property
+    def selects(self) -> bool:
+        """Whether it shows one of several inputs, as its control legs say."""
+        return self in (Kind.MULTIPLEXER, Kind.ANALOGUE_SWITCH)
+
+    @property
+    def is_two_way(self) -> bool:
+        """Whether a leg is an input at one time and an output at another."""
+        return self in (Kind.TRANSCEIVER, Kind.ANALOGUE_SWITCH)
+
+    @property
     def may_drive(self) -> bool:
         """Whether a pin that is drawn as passive may be an output."""
         return Does.MAY_DRIVE in self.does

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from tracer.bitmap.model import Path
 from tracer.circuit.graph import Circuit
@@ -11,12 +10,10 @@ from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.weights import WeighedStage
-from tracer.tracing.roles import drivers_by_role, find_gate_users
+from tracer.tracing.roles import find_gate_users
 from tracer.tracing.walk import Walker
 
 __all__ = ["DriverWays"]
-
-_ROLE_ORDER = {"picture": 0, "alternative": 1, "write path": 2}
 
 
 class DriverWays:
@@ -46,16 +43,4 @@ class DriverWays:
     def _walk(self, driver: StageDriver) -> tuple[PinRef, tuple[Path, ...]]:
         if len(driver.pins) == 1:
             return driver.pins[0], self.walker.walk_back(driver.pins[0])
-        groups = drivers_by_role(self.walker, driver.net, list(driver.pins), frozenset({driver.net}), 0)
-        self.walker.say(groups.findings)
-        ways = sorted(groups.ways, key=lambda way: _ROLE_ORDER[way[0]])
-        paths = [
-            replace(
-                path,
-                role=path.role if role == "picture" else role,
-                when=(*(when if path.role != "write path" else ()), *path.when),
-            )
-            for role, _, when, found in ways
-            for path in found
-        ]
-        return (ways[0][1] if ways else driver.pins[0]), tuple(dict.fromkeys(paths))
+        return self.walker.walk_net(driver.net, driver.pins)

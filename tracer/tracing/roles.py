@@ -14,150 +14,99 @@ data; if neither settles it, all are kept.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Literal, Protocol
+from dataclasses import dataclass
 
 from tracer.base.findings import Finding, note
-from tracer.bitmap.model import Path, Role, When
+from tracer.bitmap.model import Role, When
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
+from tracer.tracing.buses import addressed_by, bus_talkers
+from tracer.tracing.cone import Cone, Cones
 
-__all__ = ["NetDrivers", "WaysBack", "drivers_by_role", "find_gate_users", "split_gate_inputs"]
+__all__ = ["NetDrivers", "Talker", "drivers_by_role", "find_gate_users", "split_gate_inputs"]
 
-
-class WaysBack(Protocol):
-    """Whoever walks: gives the ways back from one output."""
-
-    @property
-    def circuit(self) -> Circuit:
-        """The board."""
-
-    def from_output(self, pin: PinRef, passed: frozenset[str], depth: int) -> tuple[Path, ...]:
-        """Ways back from one output."""
+#: Outputs that a finding names at most.
+_MOST_NAMED = 6
 
 
-@dataclass
+@dataclass(frozen=True, slots=True)
+class Talker:
+    """An output on a net: what it is there for, and the levels that open it."""
+
+    pin: PinRef
+    role: Role
+    when: tuple[When, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class NetDrivers:
-    """Ways back from one net: role, output, levels that open it, paths."""
+    """The outputs on one net that bring its bit, and what is odd about them."""
 
-    ways: list[tuple[Role, PinRef, tuple[When, ...], tuple[Path, ...]]] = field(default_factory=list)
-    findings: list[Finding] = field(default_factory=list)
+    talkers: tuple[Talker, ...]
+    findings: tuple[Finding, ...] = ()
 
 
-def drivers_by_role(
-    walker: WaysBack, net: str, drivers: list[PinRef], passed: frozenset[str], depth: int
-) -> NetDrivers:
+def drivers_by_role(cones: Cones, net: str, drivers: tuple[PinRef, ...]) -> NetDrivers:
     """Sort the outputs on a net by role."""
-    circuit = walker.circuit
-    found = NetDrivers()
     if len(drivers) == 1:
-        found.ways.append(("picture", drivers[0], (), walker.from_output(drivers[0], passed, depth)))
-        return found
-    kinds = {pin: circuit.identified[pin.part].kind for pin in drivers}
-    memories = [p for p in drivers if kinds[p].stores]
-    processors = [p for p in drivers if kinds[p] == Kind.CPU]
-    if processors:
-        shown = [m for m in memories if _addressed_by(circuit, m) == "picture"]
-        if not shown:
-            found.ways.append(
-                ("picture", processors[0], (), walker.from_output(processors[0], passed, depth))
-            )
-            return found
-        memories = shown
-    elif len(memories) > 1:
-        # Memories that only the processor's side addresses share the bus, but do not show the picture.
-        shown = [m for m in memories if _addressed_by(circuit, m) != "processor"]
-        memories = shown or memories
+        return NetDrivers((Talker(drivers[0], "picture"),))
+    circuit = cones.circuit
+    heard = bus_talkers(circuit, net, drivers)
+    if len(heard) == 1:
+        return NetDrivers((Talker(heard[0], "picture"),))
+    memories = [p for p in heard if circuit.identified[p.part].kind.stores]
     if memories:
-        _beside_memories(walker, found, memories, drivers, passed, depth)
-    else:
-        _without_memory(walker, found, net, drivers, passed, depth)
-    return found
+        return NetDrivers(tuple(_beside_memories(cones, net, memories, heard)))
+    return _without_memory(cones, net, heard)
 
 
 def _beside_memories(
-    walker: WaysBack,
-    found: NetDrivers,
-    memories: list[PinRef],
-    drivers: list[PinRef],
-    passed: frozenset[str],
-    depth: int,
-) -> None:
-    circuit = walker.circuit
-    others: list[tuple[Role, PinRef, tuple[Path, ...]]] = []
+    cones: Cones, net: str, memories: list[PinRef], drivers: tuple[PinRef, ...]
+) -> list[Talker]:
+    circuit = cones.circuit
+    writable = any(circuit.identified[m.part].kind == Kind.RAM for m in memories)
+    others: list[tuple[Role, PinRef]] = []
     for pin in drivers:
-        if circuit.identified[pin.part].kind.stores:
-            continue
-        paths = walker.from_output(pin, passed, depth)
-        writable = any(circuit.identified[m.part].kind == Kind.RAM for m in memories)
-        stored = any(p.source.is_memory and p.role != "write path" for p in paths)
-        if stored and not _shares_bus_memory(circuit, paths):
-            others.append(("alternative", pin, paths))
-        elif writable:
-            others.append(("write path", pin, paths))
-        else:
-            others.append(("alternative", pin, paths))
-    several = len(memories) + sum(role == "alternative" for role, _, _ in others) > 1
-    for pin in memories:
-        when = open_when(circuit, pin) if several else ()
-        role: Role = "alternative" if several else "picture"
-        found.ways.append((role, pin, when, walker.from_output(pin, passed, depth)))
-    for role, pin, paths in others:
-        found.ways.append((role, pin, open_when(circuit, pin) if role == "alternative" else (), paths))
+        if pin not in memories:
+            shows = _shows_memory(circuit, cones.behind(pin, net), memories)
+            others.append(("alternative" if shows or not writable else "write path", pin))
+    several = len(memories) + sum(role == "alternative" for role, _ in others) > 1
+    first: Role = "alternative" if several else "picture"
+    found = [Talker(pin, first, open_when(circuit, pin) if several else ()) for pin in memories]
+    return found + [
+        Talker(pin, role, open_when(circuit, pin) if role == "alternative" else ()) for role, pin in others
+    ]
 
 
-def _shares_bus_memory(circuit: Circuit, paths: tuple[Path, ...]) -> bool:
-    """Whether no stored bit behind a buffer lies in a memory that the picture addresses: it is a bus of its own."""
-    stored = [p.source for p in paths if p.source.is_memory and p.source.part and p.source.pin]
-    return all(_addressed_by(circuit, PinRef(s.part or "", s.pin or "")) != "picture" for s in stored)
+def _shows_memory(circuit: Circuit, cone: Cone, beside: Collection[PinRef]) -> bool:
+    """Whether a stored bit behind a buffer lies in a memory that the picture addresses, and not on the net itself."""
+    return any(addressed_by(circuit, m) == "picture" for m in cone.memories if m not in beside)
 
 
-def _without_memory(
-    walker: WaysBack,
-    found: NetDrivers,
-    net: str,
-    drivers: list[PinRef],
-    passed: frozenset[str],
-    depth: int,
-) -> None:
-    circuit = walker.circuit
+def _without_memory(cones: Cones, net: str, drivers: tuple[PinRef, ...]) -> NetDrivers:
+    circuit = cones.circuit
     directions = {circuit.identified[p.part].type.by_number[p.pin].direction for p in drivers}
-    names = ", ".join(str(p) for p in drivers[:6])
+    names = ", ".join(str(p) for p in drivers[:_MOST_NAMED])
     if directions == {"open_collector"}:
-        found.findings.append(
-            note(
-                "several-drivers",
-                f"open collectors are tied together on net {net}: {names}; any of them pulls it low",
-                net,
-            )
-        )
-        for pin in drivers:
-            found.ways.append(("picture", pin, (), walker.from_output(pin, passed, depth)))
-        return
-    ways = [(pin, walker.from_output(pin, passed, depth)) for pin in drivers]
-    stored = [pin for pin, paths in ways if any(p.source.is_memory and p.role != "write path" for p in paths)]
-    found.findings.append(
-        note(
-            "several-drivers",
-            f"several outputs drive net {net}: {names}; only one may be on at a time, and the way of each is in the map",
-            net,
-        )
+        text = f"open collectors are tied together on net {net}: {names}; any of them pulls it low"
+        found = note("several-drivers", text, net)
+        return NetDrivers(tuple(Talker(pin, "picture") for pin in drivers), (found,))
+    stored = [pin for pin in drivers if cones.behind(pin, net).stores]
+    text = f"several outputs drive net {net}: {names}; only one may be on at a time, and the way of each is in the map"
+    alone = len(stored) == 1 and _others_can_be_off(circuit, stored[0], drivers)
+    return NetDrivers(
+        tuple(
+            Talker(pin, "picture" if alone and pin == stored[0] else "alternative", open_when(circuit, pin))
+            for pin in drivers
+        ),
+        (note("several-drivers", text, net),),
     )
-    for pin, paths in ways:
-        role: Role = "alternative"
-        if len(stored) == 1 and pin == stored[0] and _never_meets(circuit, pin, drivers):
-            role = "picture"
-        found.ways.append((role, pin, open_when(circuit, pin), paths))
 
 
-def _never_meets(circuit: Circuit, pin: PinRef, drivers: list[PinRef]) -> bool:
-    """Whether the other outputs on the net cannot be switched off: then the drawing is at fault and all stay."""
-    return all(
-        circuit.identified[p.part].type.by_number[p.pin].direction in ("three_state", "bidirectional")
-        for p in drivers
-        if p != pin
-    )
+def _others_can_be_off(circuit: Circuit, pin: PinRef, drivers: tuple[PinRef, ...]) -> bool:
+    """Whether the other outputs on the net can be switched off; else the drawing is at fault and all stay."""
+    return all(circuit.can_be_off(p) for p in drivers if p != pin)
 
 
 def open_when(circuit: Circuit, pin: PinRef) -> tuple[When, ...]:
@@ -172,46 +121,6 @@ def open_when(circuit: Circuit, pin: PinRef) -> tuple[When, ...]:
         if circuit.tied_level(circuit.net_of(pin.part, arc.source)) is None:
             found.append(When(pin.part, arc.source, name, level))
     return tuple(found)
-
-
-def _addressed_by(circuit: Circuit, memory: PinRef) -> Literal["picture", "processor", "unknown"]:
-    """Who chooses what a memory shows.
-
-    "processor" when every live address line comes from one, straight or over buffers: such a memory holds its
-    program or data. "picture" when some line comes over a multiplexer, counter, latch or another memory;
-    "unknown" when nothing that is known drives them.
-    """
-    part = circuit.identified[memory.part]
-    nets = [circuit.net_of(memory.part, a.source) for a in part.type.arcs_into(memory.pin, "address")]
-    live = [n for n in nets if n is not None and circuit.tied_level(n) is None]
-    if live and all(_comes_from_processor(circuit, net, 4) for net in live):
-        return "processor"
-    kinds = {circuit.identified[p.part].kind for net in live for p in circuit.drivers_of(net)}
-    return "picture" if any(kind.makes_picture for kind in kinds) else "unknown"
-
-
-#: What may stand on a processor's address bus beside it, and what carries that bus on.
-_BUS_MASTERS = frozenset({Kind.CPU, Kind.CONNECTOR, Kind.UNKNOWN, Kind.LOGIC, Kind.TRANSCEIVER})
-_BUS_PASSERS = frozenset({Kind.BUFFER, Kind.TRANSCEIVER, Kind.LATCH, Kind.REGISTER})
-
-
-def _comes_from_processor(circuit: Circuit, net: str, depth: int) -> bool:
-    drivers = circuit.drivers_of(net)
-    if not drivers:
-        return any(part.kind == Kind.CPU for _, part in circuit.parts_on(net))
-    kinds = {circuit.identified[p.part].kind for p in drivers}
-    if Kind.CPU in kinds:
-        # Other outputs on a processor's address bus are bus masters or picture counters.
-        return kinds <= _BUS_MASTERS
-    if depth == 0 or not kinds <= _BUS_PASSERS:
-        return False
-    sources = []
-    for pin in drivers:
-        for arc in circuit.identified[pin.part].type.arcs_into(pin.pin, "data"):
-            source = circuit.net_of(pin.part, arc.source)
-            if source is not None and source != net:
-                sources.append(_comes_from_processor(circuit, source, depth - 1))
-    return bool(sources) and all(sources)
 
 
 def split_gate_inputs(

@@ -14,26 +14,57 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
+from itertools import islice
 
 from tracer.base.findings import Finding, note
-from tracer.bitmap.model import Control, Path, Source, Step, When
+from tracer.bitmap.model import Control, Path, Role, Source, Step, When
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
-from tracer.tracing.roles import drivers_by_role, split_gate_inputs
-from tracer.tracing.walk_ends import end_at, nothing, stop_at, too_far
+from tracer.tracing.buses import bus_talkers
+from tracer.tracing.cone import Cones
+from tracer.tracing.roles import NetDrivers, drivers_by_role, split_gate_inputs
+from tracer.tracing.walk_ends import end_at, nothing, stop_at, too_far, undecided
 
 __all__ = ["Walker"]
 
 #: Parts in a row; longer ways than this are loops that take a turn each time.
 LONGEST_WAY = 60
-#: Paths of one bit; more are counted and left out.
+#: Paths of one bit; more are left out, and that there are some is said.
 MOST_PATHS = 96
+#: Nets that are looked at for them: in a tangle of loops most ways lead round to where they came from.
+MOST_LOOKS = 20_000
+#: Chips and other ends behind a gate of which no input is settled as the data, up to which each is a way of its own.
+#: A function of more, or of more bits of them, is no stored bit: it is made there.
+MOST_UNDECIDED = 4
+MOST_UNDECIDED_BITS = 16
 
 #: How a step is called in the map, where the kind of its part does not say it.
 _HOW = {Kind.RESISTOR_PACK: "resistor", Kind.TRIMMER: "resistor", Kind.INDUCTOR: "link"}
+
+_ROLE_ORDER = {"picture": 0, "alternative": 1, "write path": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class _Leg:
+    """An input that is followed: its net, its arc, and what holds of the ways behind it."""
+
+    net: str
+    arc: Arc
+    when: tuple[When, ...] = ()
+    is_choice: bool = False
+    only_stored: bool = False
+
+
+def _each_once(paths: Iterable[Path]) -> Iterator[Path]:
+    seen = set()
+    for path in paths:
+        if path not in seen:
+            seen.add(path)
+            yield path
 
 
 def _how(kind: Kind) -> str:
@@ -57,34 +88,37 @@ class Walker:
     closed: frozenset[str] = frozenset()
     gate_users: dict[str, frozenset[str]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
-    _memo: dict[PinRef, tuple[Path, ...]] = field(default_factory=dict)
-    _memory_behind: dict[str, bool] = field(default_factory=dict)
+    _ways: dict[PinRef, tuple[Path, ...]] = field(default_factory=dict)
+    _drivers: dict[tuple[str, tuple[PinRef, ...]], NetDrivers] = field(default_factory=dict)
+    _looks: int = 0
+
+    @cached_property
+    def cones(self) -> Cones:
+        """What lies behind nets, without the ways."""
+        return Cones(self.circuit, self.closed, partial(bus_talkers, self.circuit))
 
     def walk_back(self, driver: PinRef) -> tuple[Path, ...]:
-        """All ways from an output back; at least one."""
-        if driver not in self._memo:
-            paths = self._limited(list(self._from_output(driver, frozenset(), 0)), driver)
-            self._memo[driver] = paths or (nothing(None, "the way back runs in a circle"),)
-        return self._memo[driver]
+        """The ways from an output back, at least one; up to `MOST_PATHS`."""
+        if driver not in self._ways:
+            paths = self._first(self._from_output(driver, frozenset(), 0), str(driver))
+            self._ways[driver] = paths or (nothing(None, "the way back runs in a circle"),)
+        return self._ways[driver]
 
-    def leads_to_memory(self, net: str, passed: frozenset[str] = frozenset()) -> bool:
-        """Whether some way back from a net ends at a memory that shows the picture."""
-        if net not in self._memory_behind:
-            paths = self._from_net(net, passed, LONGEST_WAY // 2)
-            self._memory_behind[net] = any(p.source.is_memory and p.role != "write path" for p in paths)
-        return self._memory_behind[net]
+    def walk_net(self, net: str, drivers: tuple[PinRef, ...]) -> tuple[PinRef, tuple[Path, ...]]:
+        """The output to show of several on one net, and the ways back from all of them."""
+        found = self._by_role(net, drivers)
+        first = min(found.talkers, key=lambda talker: _ROLE_ORDER[talker.role]).pin
+        return first, self._first(self._from_talkers(found, frozenset({net}), 0), str(first))
 
-    def _limited(self, paths: list[Path], driver: PinRef) -> tuple[Path, ...]:
-        unique = list(dict.fromkeys(paths))
-        if len(unique) > MOST_PATHS:
-            self._say(
-                note(
-                    "several-drivers",
-                    f"{driver} has {len(unique)} ways back; the first {MOST_PATHS} are in the map",
-                    str(driver),
-                )
-            )
-        return tuple(unique[:MOST_PATHS])
+    def _first(self, paths: Iterator[Path], where: str) -> tuple[Path, ...]:
+        """The first of many ways, each once."""
+        self._looks = 0
+        found = list(islice(_each_once(paths), MOST_PATHS + 1))
+        if len(found) > MOST_PATHS or self._looks > MOST_LOOKS:
+            found = found[:MOST_PATHS]
+            text = f"{where} has more ways back than these; the first {len(found)} are in the map"
+            self._say(note("several-drivers", text, where))
+        return tuple(found)
 
     def say(self, findings: Iterable[Finding]) -> None:
         """Keep what a person should know, each once."""
@@ -103,7 +137,7 @@ class Walker:
         if depth > LONGEST_WAY:
             yield too_far(str(pin), LONGEST_WAY)
             return
-        arcs = self._open_arcs(pin, part)
+        arcs = self.circuit.open_arcs(pin)
         if not arcs:
             yield self._end(pin, part)
             return
@@ -129,29 +163,32 @@ class Walker:
         live = {net: arc for net, arc in inputs.items() if self.circuit.tied_level(net) is None}
         gating: tuple[Control, ...] = ()
         if part.kind == Kind.GATE and len(live) > 1:
-            data = self._gate_data(pin, live, passed)
+            data, settled = self._gate_data(live)
+            if not settled and (ends := self._undecided(pin, part, data)):
+                yield ends
+                return
             gating = tuple(
                 Control(arc.source, part.type.by_number[arc.source].name, net)
                 for net, arc in live.items()
                 if net not in data
             )
-            live = data
-        selects = part.kind in (Kind.MULTIPLEXER, Kind.ANALOGUE_SWITCH) or any(
-            arc.when for arc in live.values()
-        )
-        groups: list[tuple[Arc, list[Path]]] = []
-        for net, arc in live.items():
-            groups.append((arc, list(self._from_net(net, passed, depth + 1))))
+            live = {net: live[net] for net in data}
+        selects = part.kind.selects or any(arc.when for arc in live.values())
         if part.kind == Kind.SHIFT_REGISTER:
-            groups = self._word(groups, part)
-        elif selects and len(groups) > 1:
-            groups = self._legs(pin, groups)
-        for arc, paths in groups:
-            step = self._step(pin, part, arc)
+            legs = self._word(live, part)
+        elif selects and len(live) > 1:
+            legs = self._legs(pin, live)
+        else:
+            legs = [_Leg(net, arc) for net, arc in live.items()]
+        for leg in legs:
+            step = self._step(pin, part, leg.arc)
             step = replace(step, controls=(*step.controls, *gating))
-            for path in paths:
-                yield replace(path, steps=(step, *path.steps))
-        if not groups:
+            for path in self._from_net(leg.net, passed, depth + 1):
+                if leg.only_stored and not path.source.is_memory:
+                    continue
+                role: Role = "alternative" if leg.is_choice and path.role == "picture" else path.role
+                yield replace(path, role=role, when=(*leg.when, *path.when), steps=(step, *path.steps))
+        if not legs:
             yield from self._dead_inputs(pin, part, inputs, unstated)
 
     def _dead_inputs(
@@ -171,76 +208,65 @@ class Walker:
             yield replace(nothing(None, text), steps=(self._step(pin, part, arc),))
             return
 
-    def _open_arcs(self, pin: PinRef, part: Identified) -> list[Arc]:
-        """Data arcs into an output that no tied control pin shuts."""
-        arcs = part.type.arcs_into(pin.pin, "data")
-        return [arc for arc in arcs if not self.circuit.is_shut(pin.part, arc)] or list(arcs)
-
-    def _gate_data(self, pin: PinRef, live: dict[str, Arc], passed: frozenset[str]) -> dict[str, Arc]:
+    def _gate_data(self, live: dict[str, Arc]) -> tuple[list[str], bool]:
+        """Which input nets of a gate are data, and whether that is settled."""
         # A jumper or a pull-up sets an option; it brings no bit.
-        moving = {net: arc for net, arc in live.items() if not self._stands_still(net, passed)}
-        live = moving or live
-        memory = {net: self.leads_to_memory(net, passed) for net in live}
-        data, settled = split_gate_inputs(live, memory, self.gate_users)
-        if not settled:
-            nets = ", ".join(data)
-            self._say(
-                note(
-                    "gate-undecided",
-                    f"it is not settled which input of the gate at {pin} is the data ({nets}); all are in the map",
-                    str(pin),
-                )
+        moving = [net for net in live if not self.cones.behind(net).stands_still] or list(live)
+        memory = {net: self.cones.behind(net).stores for net in moving}
+        return split_gate_inputs(moving, memory, self.gate_users)
+
+    def _undecided(self, pin: PinRef, part: Identified, data: list[str]) -> Path | None:
+        """The end at a gate of which too many inputs could be the data; None where they are few, and said."""
+        cones = [self.cones.behind(net) for net in data]
+        ends = frozenset[PinRef]().union(*(cone.ends for cone in cones))
+        chips = {end.part for cone in cones for end in cone.memories}
+        makers = frozenset[PinRef]().union(*(cone.makers for cone in cones))
+        if len(chips) + len(makers) > MOST_UNDECIDED or len(ends) > MOST_UNDECIDED_BITS:
+            return undecided(pin, part, ends)
+        nets = ", ".join(data)
+        self._say(
+            note(
+                "gate-undecided",
+                f"it is not settled which input of the gate at {pin} is the data ({nets}); all are in the map",
+                str(pin),
             )
-        return {net: live[net] for net in data}
-
-    def _stands_still(self, net: str, passed: frozenset[str]) -> bool:
-        """Whether a net only ever leads to rails or to nothing."""
-        paths = list(self._from_net(net, passed, LONGEST_WAY // 2))
-        return all(p.source.kind in ("rail", "nothing") and not p.steps for p in paths) or all(
-            p.source.kind == "rail" for p in paths
         )
+        return None
 
-    def _word(self, groups: list[tuple[Arc, list[Path]]], part: Identified) -> list[tuple[Arc, list[Path]]]:
+    def _word(self, live: dict[str, Arc], part: Identified) -> list[_Leg]:
         """A shift register: every parallel input shows in turn; a serial input only if it brings a stored bit."""
-        kept = []
-        for arc, paths in groups:
-            if part.type.by_number[arc.source].role == "serial_in":
-                paths = [p for p in paths if p.source.is_memory]
-            if paths:
-                kept.append((arc, paths))
-        return kept or groups
+        legs = [
+            _Leg(net, arc, only_stored=part.type.by_number[arc.source].role == "serial_in")
+            for net, arc in live.items()
+        ]
+        kept = [leg for leg in legs if not leg.only_stored or self.cones.behind(leg.net).stores]
+        return kept or [replace(leg, only_stored=False) for leg in legs]
 
-    def _legs(self, pin: PinRef, groups: list[tuple[Arc, list[Path]]]) -> list[tuple[Arc, list[Path]]]:
+    def _legs(self, pin: PinRef, live: dict[str, Arc]) -> list[_Leg]:
         """Legs of a multiplexer: alternatives, each with the levels that choose it."""
         part = self.circuit.identified[pin.part]
-        live = []
-        for arc, paths in groups:
-            if all(p.source.kind == "nothing" and not p.steps for p in paths):
-                self._say(
-                    note(
-                        "unused-leg",
-                        f"{pin.part}.{arc.source} leads to nothing and was left out",
-                        f"{pin.part}.{arc.source}",
-                    )
-                )
-            else:
-                live.append((arc, paths))
-        if len(live) < 2:
-            return live or groups
-        found = []
-        for arc, paths in live:
-            when = tuple(
-                When(pin.part, p, part.type.by_number[p].name, level)
-                for p, level in arc.when
-                if self.circuit.tied_level(self.circuit.net_of(pin.part, p)) is None
+        driven = {net: arc for net, arc in live.items() if not self.cones.behind(net).is_open}
+        for net, arc in live.items():
+            if net not in driven:
+                where = f"{pin.part}.{arc.source}"
+                self._say(note("unused-leg", f"{where} leads to nothing and was left out", where))
+        if len(driven) < 2:
+            return [_Leg(net, arc) for net, arc in (driven or live).items()]
+        found = [
+            _Leg(
+                net,
+                arc,
+                is_choice=True,
+                when=tuple(
+                    When(pin.part, p, part.type.by_number[p].name, level)
+                    for p, level in arc.when
+                    if self.circuit.tied_level(self.circuit.net_of(pin.part, p)) is None
+                ),
             )
-            marked = [
-                replace(p, role="alternative" if p.role == "picture" else p.role, when=(*when, *p.when))
-                for p in paths
-            ]
-            found.append((arc, marked))
+            for net, arc in driven.items()
+        ]
         # Legs with a stored bit first: they are what a repairer looks for.
-        return sorted(found, key=lambda item: not any(p.source.is_memory for p in item[1]))
+        return sorted(found, key=lambda leg: not self.cones.behind(leg.net).stores)
 
     def _step(self, pin: PinRef, part: Identified, arc: Arc) -> Step:
         controls = tuple(
@@ -253,7 +279,8 @@ class Walker:
     # -- from a net to the outputs on it --------------------------------------------------------
 
     def _from_net(self, net: str, passed: frozenset[str], depth: int) -> Iterator[Path]:
-        if net in passed:
+        self._looks += 1
+        if net in passed or self._looks > MOST_LOOKS:
             return
         passed = passed | {net}
         rail = self.circuit.rails.get(net)
@@ -263,27 +290,30 @@ class Walker:
                 "picture", (), (), Source(None, None, None, net, "rail"), f"it is tied {level} ({net})"
             )
             return
-        drivers = [p for p in self.circuit.drivers_of(net) if self._can_drive(p, passed)]
+        drivers = tuple(p for p in self.circuit.drivers_of(net) if self._can_drive(p, passed))
         if not drivers:
             yield from self._past_series(net, passed, depth)
             return
-        groups = drivers_by_role(self, net, drivers, passed, depth)
-        self.say(groups.findings)
-        for role, _, when, paths in groups.ways:
-            for path in paths:
-                own: tuple[When, ...] = when if when and path.role != "write path" else ()
-                new = path.role if role == "picture" else role
-                yield replace(path, role=new, when=(*own, *path.when))
+        yield from self._from_talkers(self._by_role(net, drivers), passed, depth)
 
-    def from_output(self, pin: PinRef, passed: frozenset[str], depth: int) -> tuple[Path, ...]:
-        """Ways back from one output; for `tracer.tracing.roles`."""
-        return tuple(self._from_output(pin, passed, depth))
+    def _by_role(self, net: str, drivers: tuple[PinRef, ...]) -> NetDrivers:
+        if (net, drivers) not in self._drivers:
+            self._drivers[net, drivers] = drivers_by_role(self.cones, net, drivers)
+            self.say(self._drivers[net, drivers].findings)
+        return self._drivers[net, drivers]
+
+    def _from_talkers(self, found: NetDrivers, passed: frozenset[str], depth: int) -> Iterator[Path]:
+        for talker in sorted(found.talkers, key=lambda t: _ROLE_ORDER[t.role]):
+            for path in self._from_output(talker.pin, passed, depth):
+                own = talker.when if path.role != "write path" else ()
+                role = path.role if talker.role == "picture" else talker.role
+                yield replace(path, role=role, when=(*own, *path.when))
 
     def _can_drive(self, pin: PinRef, passed: frozenset[str]) -> bool:
         """A two-way buffer's pin drives only when its other side was not passed and its direction allows."""
-        part = self.circuit.identified[pin.part]
-        if part.kind not in (Kind.TRANSCEIVER, Kind.ANALOGUE_SWITCH):
+        if not self.circuit.identified[pin.part].kind.is_two_way:
             return True
+        part = self.circuit.identified[pin.part]
         return any(
             self.circuit.net_of(pin.part, arc.source) not in passed
             for arc in part.type.arcs_into(pin.pin, "data")
@@ -296,34 +326,19 @@ class Walker:
             yield too_far(net, LONGEST_WAY)
             return
         found = False
-        for other, step in self._series_ways(net):
+        for other, arc, reference in self.circuit.ways_past(net):
             if other in passed or other in self.closed or other in self.circuit.rails:
                 continue
+            part = self.circuit.identified[reference]
+            step = Step(reference, part.shown_type, arc.source, arc.target, _how(part.kind), arc.inverts)
             for path in self._from_net(other, passed, depth + 1):
                 if path.source.kind != "nothing":
                     found = True
                     yield replace(path, steps=(step, *path.steps))
-        if not found:
-            yield self._stop_at(net)
-
-    def _series_ways(self, net: str) -> Iterator[tuple[str, Step]]:
-        for other, reference, arc in self.circuit.series_neighbours(net):
-            part = self.circuit.identified[reference]
             if part.kind == Kind.SWITCH:
                 self._say(note("switch-assumed", f"{reference} was taken as closed", reference))
-            yield other, Step(reference, part.shown_type, arc.target, arc.source, _how(part.kind))
-        for pin, part in self.circuit.parts_on(net):
-            if part.kind != Kind.TRANSISTOR or pin.pin not in part.type.by_number:
-                continue
-            legs = {leg.name: leg.number for leg in part.type.pins}
-            reached = part.type.by_number[pin.pin].name
-            if reached in ("C", "E") and "B" in legs:
-                base = self.circuit.net_of(pin.part, legs["B"])
-                if base:
-                    yield (
-                        base,
-                        Step(pin.part, part.shown_type, legs["B"], pin.pin, "transistor", reached == "C"),
-                    )
+        if not found:
+            yield self._stop_at(net)
 
     def _stop_at(self, net: str) -> Path:
         """Why a net without any output stops the walk."""

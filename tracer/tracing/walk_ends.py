@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from tracer.base.findings import Finding, note
 from tracer.bitmap.model import Path, Source, SourceKind
 from tracer.circuit.graph import Circuit
@@ -9,7 +11,7 @@ from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 
-__all__ = ["end_at", "nothing", "stop_at", "too_far"]
+__all__ = ["end_at", "nothing", "stop_at", "too_far", "undecided"]
 
 _SOURCE_KINDS: dict[Kind, SourceKind] = {
     Kind.LOGIC_ARRAY: "logic array",
@@ -24,6 +26,9 @@ _SOURCE_KINDS: dict[Kind, SourceKind] = {
 _STORED: dict[Kind, SourceKind] = {
     Kind.RAM: "ram", Kind.ROM: "rom", Kind.PROM: "prom", Kind.EPROM: "eprom",
 }  # fmt: skip
+
+#: Pins that a sentence names at most.
+_MOST_NAMED = 4
 
 
 def nothing(net: str | None, because: str) -> Path:
@@ -54,6 +59,17 @@ def too_far(where: str, longest: int) -> Path:
         f"the way is more than {longest} parts long at {where}, which no colour path is; check what feeds it"
     )
     return Path("picture", (), (), Source(None, None, None, where, "logic"), because)
+
+
+def undecided(pin: PinRef, part: Identified, ends: Collection[PinRef]) -> Path:
+    """The end at a gate that makes its output of many bits, none of which is the one that it shows."""
+    named = sorted(ends, key=lambda p: p.key)
+    names = ", ".join(map(str, named[:_MOST_NAMED]))
+    because = (
+        f"{pin.part} ({part.shown_type}) makes this bit itself, of {len(named)} others ({names} ...): none of them alone "
+        "is the bit"
+    )
+    return Path("picture", (), (), _source(pin, part, "logic"), because)
 
 
 def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:

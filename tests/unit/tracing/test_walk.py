@@ -103,10 +103,10 @@ def tree_of_multiplexers(branches: int) -> str:
     return "\n".join(lines)
 
 
-def test_more_ways_than_are_kept_are_counted_and_said() -> None:
+def test_that_there_are_more_ways_than_are_kept_is_said() -> None:
     text = tree_of_multiplexers(8)
     assert len(red(text).paths) == MOST_PATHS
-    assert any(f"128 ways back; the first {MOST_PATHS}" in f.text for f in traced(text).findings)
+    assert any(f"more ways back than these; the first {MOST_PATHS}" in f.text for f in traced(text).findings)
 
 
 def test_as_many_ways_as_are_kept_leave_nothing_to_say() -> None:
