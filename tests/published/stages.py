@@ -18,7 +18,7 @@ from tracer.levels.drive_values import Drive, Hold
 from tracer.levels.solver import StageSolver
 from tracer.netlist.board import PinRef
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.nodal import Buffer, Diode, Network, Resistor, Transistor
+from tracer.stage.nodal import Amplifier, Diode, Network, Resistor, Transistor
 
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 _VOLTS = re.compile(r"^\s*(\S+?)_out\s+(\S+)\s*$", re.MULTILINE)
@@ -84,7 +84,7 @@ def random_stage(rng: random.Random, *, bent: bool, most_nodes: int = 60) -> Ran
     resistors.append(Resistor("RG", "out", "gnd", 100_000))
     diodes: list[Diode] = []
     transistors: list[Transistor] = []
-    buffers: list[Buffer] = []
+    amplifiers: list[Amplifier] = []
     start = "out"
     if bent:
         for i in range(rng.randint(0, 3)):
@@ -103,10 +103,17 @@ def random_stage(rng: random.Random, *, bent: bool, most_nodes: int = 60) -> Ran
             )
     elif rng.random() < 0.15:
         start = "buffered"
-        buffers.append(Buffer("A1", "out", "buffered"))
         resistors.append(Resistor("RB", "buffered", "gnd", 1000))
+        if rng.random() < 0.5:
+            amplifiers.append(Amplifier("A1", "out", "buffered", "buffered"))
+        else:
+            resistors += [
+                Resistor("RF", "minus", "buffered", 1000),
+                Resistor("RG", "minus", "gnd", rng.choice((1000, 2200))),
+            ]
+            amplifiers.append(Amplifier("A1", "out", "minus", "buffered"))
     drivers = tuple(StageDriver(f"d{i}", (PinRef("U1", str(i)),)) for i in range(n_bits))
-    network = Network(tuple(resistors), tuple(diodes), tuple(transistors), tuple(buffers))
+    network = Network(tuple(resistors), tuple(diodes), tuple(transistors), tuple(amplifiers))
     stage = Stage(start, network, drivers, {"vcc": 5.0, "gnd": 0.0})
     drives = tuple(_drive(rng) for _ in drivers)
     return RandomStage(stage, drives, rng.choice((75.0, 1000.0, None)), rng.getrandbits(n_bits))

@@ -55,6 +55,7 @@ CODES: dict[str, str] = {
     "by-pin-names": "the part was understood by the pin names in the drawing",
     "pins-disagree": "the drawing's pins differ from the part library's",
     "value-unread": "the value of a passive part cannot be read",
+    "value-doubtful": "the value of a passive part can be read in two ways",
     "not-fitted": "a part of the output path is marked as not fitted",
     "switch-assumed": "a switch or jumper in the path was taken as closed",
     # colour pins and output stage
@@ -62,6 +63,7 @@ CODES: dict[str, str] = {
     "colour-by-shape": "the colour pins were found by the shape of the network; which is which is a guess",
     "colour-rivals": "other pins could be the colour pins",
     "shared-stage": "one driver feeds several colours",
+    "no-effect": "a driver that an output stage reaches does not move its colour",
     "crosstalk": "a driver of one colour leaks a little into another",
     "clamp": "a driver blanks the output stage instead of carrying a bit",
     "sync-mixed": "a sync driver is mixed into a colour",

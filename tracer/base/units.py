@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["format_ohm", "parse_farad", "parse_ohm", "parse_pack_ohm", "parse_volts"]
+__all__ = ["format_ohm", "is_typed_value", "parse_farad", "parse_ohm", "parse_pack_ohm", "parse_volts"]
 
 _OHM_LETTERS = {"R": 1.0, "E": 1.0, "": 1.0, "K": 1e3, "M": 1e6, "G": 1e9}
 _FARAD_LETTERS = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1.0}
@@ -75,16 +75,59 @@ def parse_ohm(text: str) -> float | None:
 def parse_pack_ohm(text: str) -> float | None:
     """Read the value of a resistor pack or trimmer, where ``471`` means 470 ohm.
 
-    A number whose last figure is 0 is taken as typed: drawn packs say "470" for 470 ohm.
+    A number whose last figure is 0 is taken as typed: drawn packs say "470" for 470 ohm. So is one that no series has
+    as a code (`is_typed_value`).
 
-    >>> [parse_pack_ohm(t) for t in ("471", "102", "470", "4k7", "8x220", "3296W-103")]
-    [470.0, 1000.0, 470.0, 4700.0, 220.0, 10000.0]
+    >>> [parse_pack_ohm(t) for t in ("471", "102", "470", "4k7", "8x220", "3296W-103", "604")]
+    [470.0, 1000.0, 470.0, 4700.0, 220.0, 10000.0, 604.0]
     """
     plain = _plain_value(text)
     code = _DIGIT_CODE.search(plain)
-    if code and code[2] != "0" and (code[0].strip() == plain or "-" in plain):
+    if code and code[2] != "0" and (code[0].strip() == plain or "-" in plain) and not is_typed_value(plain):
         return float(code[1]) * 10.0 ** int(code[2])
     return parse_ohm(text)
+
+
+#: First two figures of the series E24, of which codes of three figures are made, and the values of E96 (IEC 60063).
+_E24 = frozenset(
+    [
+        "10",
+        "11",
+        "12",
+        "13",
+        "15",
+        "16",
+        "18",
+        "20",
+        "22",
+        "24",
+        "27",
+        "30",
+        "33",
+        "36",
+        "39",
+        "43",
+        "47",
+        "51",
+        "56",
+        "62",
+        "68",
+        "75",
+        "82",
+        "91",
+    ]
+)
+_E96 = frozenset(str(round(100 * 10 ** (i / 96))) for i in range(96))
+
+
+def is_typed_value(text: str) -> bool:
+    """Whether three figures are a value of the series E96, and as a code one that E24 does not have.
+
+    >>> [is_typed_value(t) for t in ("604", "471", "301", "60k4")]
+    [True, False, False, False]
+    """
+    plain = _plain_value(text)
+    return plain in _E96 and plain[:2] not in _E24
 
 
 def parse_farad(text: str) -> float | None:

@@ -97,6 +97,13 @@ class Circuit:
                 if data["arc"].kind == "series":
                     yield other, data["part"], data["arc"]
 
+    def weak_sources(self, net: str) -> Iterator[tuple[str, Arc, str]]:
+        """Driven nets that hold a net over a resistor while the outputs on it are all off: other net, arc, part."""
+        if all(self.can_be_off(pin) for pin in self.drivers_of(net)):
+            for other, reference, arc in self.series_neighbours(net):
+                if self.identified[reference].kind.is_resistor and self.drivers_of(other):
+                    yield other, Arc("series", arc.target, arc.source, ohm=arc.ohm), reference
+
     def ways_past(self, net: str) -> Iterator[tuple[str, Arc, str]]:
         """Nets from which a net without an output gets its level: over series parts, or the base of a transistor.
 

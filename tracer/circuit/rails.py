@@ -6,6 +6,7 @@ because a ferrite, coil, fuse or link joins it to a rail.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 
 from tracer.base.names import last_part
@@ -16,15 +17,19 @@ from tracer.parts.kinds import Kind
 
 __all__ = ["find_rails"]
 
+#: Names of supplies that signals have too.
+_SIGNAL_LIKE = re.compile(r"\d|P|V[+\-_]?\d", re.IGNORECASE)
+
 
 def find_rails(netlist: Netlist, identified: Mapping[str, Identified]) -> dict[str, Rail]:
     """Net name -> rail, for every net that is one."""
-    # A net called 5V that a chip drives is a counter's bit; GND and VCC stay rails though a drawing slips.
+    # A net called 5V that a chip drives is a counter's bit, P3V one of a port; GND, VCC and +5V stay rails though a
+    # drawing slips.
     rails = {
         net.name: rail
         for net in netlist.nets
         if (rail := named_rail(net.name))
-        and not (last_part(net.name)[:1].isdigit() and _is_driven(net.pins, identified))
+        and not (_SIGNAL_LIKE.match(last_part(net.name)) and _is_driven(net.pins, identified, drawn=True))
     }
     for net in netlist.nets:
         if net.name in rails:
@@ -48,15 +53,18 @@ def _supply_legs(pins: tuple[PinRef, ...], identified: Mapping[str, Identified])
             yield leg.role
 
 
-def _is_driven(pins: tuple[PinRef, ...], identified: Mapping[str, Identified]) -> bool:
-    """Whether an output that the library knows stands on a net."""
+def _is_driven(
+    pins: tuple[PinRef, ...], identified: Mapping[str, Identified], *, drawn: bool = False
+) -> bool:
+    """Whether an output stands on a net: one that the library knows, with `drawn` also one that is only drawn so."""
     return any(
-        part.type.drives(pin.pin)
+        part.type.by_number[pin.pin].direction in ("out", "three_state")
+        or (drawn and part.type.drives(pin.pin))
         for pin in pins
         if (part := identified.get(pin.part)) is not None
-        and part.known_by == "library"
         and pin.pin in part.type.by_number
-        and part.type.by_number[pin.pin].direction in ("out", "three_state")
+        and part.kind not in (Kind.CONNECTOR, Kind.POWER)
+        and (drawn or part.known_by == "library")
     )
 
 

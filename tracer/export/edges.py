@@ -69,5 +69,7 @@ def _stage(traced: Traced, colour: str) -> Iterator[WalkedEdge]:
     for q in stage.network.transistors:
         for end in (q.emitter, q.collector):
             yield WalkedEdge(f"net:{q.base}", f"net:{end}", q.part, "transistor", whole)
-    for b in stage.network.buffers:
-        yield WalkedEdge(f"net:{b.source}", f"net:{b.target}", b.part, "buffer", whole)
+    for a in stage.network.amplifiers:
+        yield WalkedEdge(f"net:{a.plus}", f"net:{a.out}", a.part, "buffer", whole)
+        if a.minus != a.out:
+            yield WalkedEdge(f"net:{a.minus}", f"net:{a.out}", a.part, "buffer", whole, inverts=True)

@@ -60,6 +60,10 @@ def decks_as_spice(board: str, decks: Sequence[Deck], codes: Sequence[int] | Non
     return "\n".join([*lines, ".end"]) + "\n"
 
 
+#: Of an operational amplifier, where the deck has one.
+OPEN_LOOP_GAIN = 1e6
+
+
 class _Writer:
     """One colour; its nodes carry its name in front, so that the colours are circuits apart."""
 
@@ -86,8 +90,13 @@ class _Writer:
         for i, q in enumerate(deck.network.transistors, 1):
             legs = " ".join(self.node(n) for n in (q.collector, q.base, q.emitter))
             body.append(f"q{p}{i} {legs} q{q.polarity} ; {_comment(q.part)}")
-        for i, b in enumerate(deck.network.buffers, 1):
-            body.append(f"e{p}{i} {self.node(b.target)} 0 {self.node(b.source)} 0 1 ; {_comment(b.part)}")
+        for i, a in enumerate(deck.network.amplifiers, 1):
+            ends = (
+                f"{self.node(a.plus)} 0 1"
+                if a.minus == a.out
+                else f"{self.node(a.plus)} {self.node(a.minus)} {OPEN_LOOP_GAIN:g}"
+            )
+            body.append(f"e{p}{i} {self.node(a.out)} 0 {ends} ; {_comment(a.part)}")
         for i, c in enumerate(deck.network.charged, 1):
             farad = deck.capacitors.get(c.part) or USUAL_COUPLING_FARAD
             body.append(f"c{p}{i} {self.node(c.a)} {self.node(c.b)} {farad:g} ; {_comment(c.part)}")

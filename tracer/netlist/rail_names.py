@@ -42,7 +42,7 @@ _VOLTS = r"(?:[+-]\d+(?:[.,]\d+)?|1[.,][258]|2[.,][58]|3[.,]3|3|5|6|7[.,]5|9|10|
 _SUPPLY_NAME = re.compile(
     rf"[+-]\d+(?:[.,]\d+)?|{_VOLTS}V(?:\d{{0,2}})?(?:[_ \-.]\w+|[DAP])?|"
     r"[+-]?[ADP]?V(?:CC|DD|EE|BB|PP|BUS|BAT|RAW)(?:[_ \-.]?\w{0,12})?|"
-    rf"(?:VCC|VDD|PWR|P|V(?=[_+-]))_?{_VOLTS}V?\d*|\w{{1,8}}_(?:VCC|VDD|{_VOLTS}V\d?)",
+    rf"(?:VCC|VDD|PWR)_?{_VOLTS}V?\d*|P_?{_VOLTS}V\d*|V(?:[+-]{_VOLTS}V?|_?{_VOLTS}V)\d*|\w{{1,8}}_(?:VCC|VDD|{_VOLTS}V\d?)",
     re.IGNORECASE,
 )
 
@@ -52,8 +52,8 @@ def named_rail(net: str) -> Rail | None:
 
     >>> [named_rail(n) and named_rail(n).volts for n in ("GND", "/video/+5V", "VCC", "AGND", "+3V3", "-5V", "8V")]
     [0.0, 5.0, 5.0, 0.0, 3.3, -5.0, None]
-    >>> [n for n in ("V0", "5V", "12V", "VIDEO", "VCC_5V", "V+5", "16V", "3V3", "VSYNC", "5VID") if named_rail(n)]
-    ['5V', '12V', 'VCC_5V', 'V+5', '3V3']
+    >>> [n for n in ("V0", "5V", "12V", "VIDEO", "VCC_5V", "V+5", "16V", "3V3", "VSYNC", "5VID", "P18", "P3V3", "V_3") if named_rail(n)]
+    ['5V', '12V', 'VCC_5V', 'V+5', '3V3', 'P3V3']
     """
     net = net.rsplit(":", 1)[-1]
     name = last_part(net).strip()

@@ -19,6 +19,7 @@ from typing import Any, Literal
 from tracer.base.findings import Finding, note, warning
 from tracer.base.units import parse_farad, parse_ohm
 from tracer.netlist.board import Part, Pin
+from tracer.parts.amplifiers import amplifier_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
@@ -199,7 +200,7 @@ def _understood_without_entry(
 ) -> Identified:
     """The marking makes sense but the library has no such type: read it by the drawn pin names, and say so."""
     name = marking.type or part.marking
-    by_names = type_from_names(name, "", None, drawn)
+    by_names = type_from_names(name, "", None, drawn) or amplifier_from_pins(name, drawn)
     if by_names is not None:
         return Identified(part, by_names, "pin names", marking.family, findings=(_named(part, by_names),))
     return Identified(
@@ -214,7 +215,9 @@ def _understood_without_entry(
 def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified:
     name = part.marking or part.symbol or "unknown part"
     by_names = type_from_names(name, "", None, drawn)
-    if by_names is not None and by_names.kind.stores:
+    if by_names is None or not by_names.kind.stores:
+        by_names = amplifier_from_pins(name, drawn)
+    if by_names is not None:
         return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
     return Identified(
         part, PartType(name, "", Kind.UNKNOWN, drawn), "nothing", findings=(_unknown(part, library),)
@@ -225,9 +228,13 @@ def _named(part: Part, found: PartType) -> Finding:
     return warning(
         "by-pin-names",
         f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by the drawn pin names "
-        f"it was read as a {found.kind}",
+        f"it was read as {_a(found.kind)}",
         part.reference,
     )
+
+
+def _a(kind: Kind) -> str:
+    return f"an {kind}" if kind[0] in "aeo" else f"a {kind}"
 
 
 def _unknown(part: Part, library: Library) -> Finding:
@@ -287,7 +294,9 @@ def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identifie
     name = part.marking or part.symbol
     if kind == Kind.CPU:
         drawn = processor_pins(drawn)
-    by_names = type_from_names(name, "", kind, drawn)
+    by_names = (
+        amplifier_from_pins(name, drawn) if kind == Kind.AMPLIFIER else type_from_names(name, "", kind, drawn)
+    )
     found = by_names or PartType(name, "", kind, drawn)
     return Identified(part, found, "marking")
 

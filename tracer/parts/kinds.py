@@ -117,6 +117,11 @@ class Kind(StrEnum):
         return Does.MAKES_PICTURE in self.does
 
     @property
+    def is_resistor(self) -> bool:
+        """Whether it is a resistor, alone or in a pack."""
+        return self in (Kind.RESISTOR, Kind.RESISTOR_PACK)
+
+    @property
     def selects(self) -> bool:
         """Whether it shows one of several inputs, as its control legs say."""
         return self in (Kind.MULTIPLEXER, Kind.ANALOGUE_SWITCH)

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from tracer.base.findings import Finding, warning
+from tracer.base.findings import Finding, note, warning
 from tracer.base.names import bare_name
-from tracer.base.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm
+from tracer.base.units import format_ohm, is_typed_value, parse_farad, parse_ohm, parse_pack_ohm
 from tracer.netlist.board import Part
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, PartType, PinType
@@ -92,6 +92,17 @@ def _value_unread(part: Part, what: str) -> Finding:
     )
 
 
+def _value_doubtful(part: Part) -> Finding:
+    ohm = float(part.marking[:2]) * 10.0 ** int(part.marking[2])
+    return note(
+        "value-doubtful",
+        f"{part.reference} is marked {part.marking}: it was read as {part.marking} ohm, a value of the series E96; as a code "
+        f"it would be {format_ohm(ohm)}, which E24 does not have. Measure it, or tell it with --part {part.reference}="
+        f"{part.marking}R",
+        part.reference,
+    )
+
+
 def _resistor(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
     ohm = parse_ohm(part.marking)
     findings = () if ohm is not None else (_value_unread(part, "its weight is not known"),)
@@ -121,6 +132,8 @@ def _pack(part: Part, pins: tuple[PinType, ...], supply_pins: frozenset[str]) ->
         re.sub(r"\b(isolated|bussed|common|sil|dil|sip|dip|pack)\b", "", part.marking, flags=re.I)
     )
     findings = [] if ohm is not None else [_value_unread(part, "its weights are not known")]
+    if is_typed_value(part.marking):
+        findings.append(_value_doubtful(part))
     numbers = [p.number for p in pins]
     if re.search(r"R[-_/ ]?2R", f"{part.symbol} {part.marking}", re.IGNORECASE):
         return _ladder_pack(part, pins, ohm)

@@ -34,8 +34,10 @@ class StagePaths:
                 self.graph.add_edge(q.emitter, q.collector, ohm=1.0, through=q.part)
         for d in stage.network.diodes:
             self.graph.add_edge(d.anode, d.cathode, ohm=10.0, through=d.part)
-        for b in stage.network.buffers:
-            self.graph.add_edge(b.source, b.target, ohm=1.0, through=b.part)
+        for a in stage.network.amplifiers:
+            for enters in (a.plus, a.minus):
+                if enters != a.out and enters not in barred:
+                    self.graph.add_edge(enters, a.out, ohm=1.0, through=a.part)
 
     def nodes(self, net: str, barred: list[str]) -> list[str]:
         """Nodes from the driver to the colour pin; empty when there is no way."""
@@ -50,6 +52,15 @@ class StagePaths:
             found: list[str] = nx.dijkstra_path(view, start, out, weight="ohm")
         except nx.NetworkXNoPath:
             return []
+        return found
+
+    def first(self, net: str) -> str:
+        """The part by which the way of a driver begins; empty when there is no way."""
+        way = self.nodes(net, [])
+        if len(way) < 2:
+            return ""
+        edge = min(self.graph.get_edge_data(way[0], way[1]).values(), key=lambda e: e["ohm"])
+        found: str = edge["resistor"].part if "resistor" in edge else edge["through"]
         return found
 
     def own(self, net: str, others: list[str]) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:

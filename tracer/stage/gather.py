@@ -19,7 +19,8 @@ do to the volts is another question than which bit weighs more.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from tracer.base.findings import Finding, note
 from tracer.base.names import natural_key
@@ -29,7 +30,7 @@ from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.nodal import Buffer, Charged, Diode, Network, Resistor, Transistor
+from tracer.stage.nodal import Amplifier, Charged, Diode, Network, Resistor, Transistor
 
 __all__ = ["gather_stage"]
 
@@ -78,7 +79,7 @@ class _Gatherer:
         self.resistors: dict[tuple[str, str, str], Resistor] = {}
         self.diodes: dict[tuple[str, str, str], Diode] = {}
         self.transistors: dict[str, Transistor] = {}
-        self.buffers: dict[tuple[str, str, str], Buffer] = {}
+        self.amplifiers: dict[tuple[str, str], Amplifier] = {}
         self.joins: list[tuple[str, str]] = []
         self.drivers: dict[str, StageDriver] = {}
         self.maybe: dict[str, list[PinRef]] = {}
@@ -150,7 +151,7 @@ class _Gatherer:
         for pin in self.circuit.drivers_of(net):
             part = self.circuit.identified[pin.part]
             direction = part.type.by_number[pin.pin].direction
-            if part.kind in (Kind.AMPLIFIER, Kind.ANALOGUE_SWITCH):
+            if part.kind in (Kind.AMPLIFIER, Kind.ANALOGUE_SWITCH) or self._is_buffered(pin, part):
                 continue
             pins.append((pin, direction))
         if not pins:
@@ -171,8 +172,10 @@ class _Gatherer:
             self._diode(pin, part)
         elif kind == Kind.TRANSISTOR:
             self._transistor(pin, part)
-        elif kind == Kind.AMPLIFIER and part.type.arcs_into(pin.pin, "data"):
-            self._buffer(net, pin, part)
+        elif (kind == Kind.AMPLIFIER and part.type.arcs_into(pin.pin, "data")) or self._is_buffered(
+            pin, part
+        ):
+            self._amplifier(net, pin, part)
         elif kind == Kind.ANALOGUE_SWITCH:
             self._analogue_switch(net, pin, part)
         elif kind == Kind.CONNECTOR:
@@ -287,12 +290,45 @@ class _Gatherer:
             self.joins.append((net, other))
             self._go(other)
 
-    def _buffer(self, net: str, pin: PinRef, part: Identified) -> None:
-        for arc in part.type.arcs_into(pin.pin, "data"):
-            for source in self.circuit.nets_of(pin.part, arc.source):
-                if source != net and source not in self.circuit.rails:
-                    self.buffers[pin.part, source, net] = Buffer(pin.part, source, net)
-                    self._go(source)
+    @staticmethod
+    def _is_buffered(pin: PinRef, part: Identified) -> bool:
+        """Whether a colour encoder's leg puts out one colour as it came in."""
+        return part.kind == Kind.COLOUR_ENCODER and len(part.type.arcs_into(pin.pin, "data")) == 1
+
+    def _amplifier(self, net: str, pin: PinRef, part: Identified) -> None:
+        """From an amplifier's output to its inputs; with one input alone it follows that."""
+        arcs = part.type.arcs_into(pin.pin, "data")
+        plus = [n for arc in arcs if not arc.inverts for n in self.circuit.nets_of(pin.part, arc.source)]
+        minus = [n for arc in arcs if arc.inverts for n in self.circuit.nets_of(pin.part, arc.source)]
+        if not plus or plus[0] == net or (plus[0] in self.circuit.rails and not minus):
+            return
+        below = minus[0] if minus else net
+        self.amplifiers[pin.part, net] = Amplifier(pin.part, plus[0], below, net)
+        self._go(plus[0])
+        self._go(below)
+
+    def _settled(self, amplifier: Amplifier, node: Callable[[str], str]) -> Amplifier:
+        """An amplifier whose output nothing leads back to its input holds no level: it is taken as a follower."""
+        if amplifier.minus == amplifier.out:
+            return amplifier
+        reached, front = {amplifier.out}, [amplifier.out]
+        ends = [(node(r.a), node(r.b)) for r in self.resistors.values()]
+        while front:
+            here = front.pop()
+            new = {b if a == here else a for a, b in ends if here in (a, b)} - reached - set(self.fixed)
+            reached |= new
+            front += new
+        if amplifier.minus in reached:
+            return amplifier
+        self.findings.append(
+            note(
+                "stage-approximate",
+                f"nothing leads from the output of {amplifier.part} (net {amplifier.out}) back to its - input; it was "
+                "taken as a follower",
+                amplifier.part,
+            )
+        )
+        return replace(amplifier, minus=amplifier.out)
 
     def _settle_doubtful(self) -> None:
         """Pins of parts without an entry that the drawing calls passive, or even inputs.
@@ -345,7 +381,7 @@ class _Gatherer:
             tuple(Resistor(r.part, node(r.a), node(r.b), r.ohm) for _, r in sorted(self.resistors.items()) if node(r.a) != node(r.b)),
             tuple(Diode(d.part, node(d.anode), node(d.cathode)) for _, d in sorted(self.diodes.items())),
             tuple(Transistor(q.part, node(q.base), node(q.collector), node(q.emitter), q.polarity) for _, q in sorted(self.transistors.items())),
-            tuple(Buffer(b.part, node(b.source), node(b.target)) for _, b in sorted(self.buffers.items())),
+            tuple(self._settled(Amplifier(a.part, node(a.plus), node(a.minus), node(a.out)), node) for _, a in sorted(self.amplifiers.items())),
         )  # fmt: skip
         merged: dict[str, StageDriver] = {}
         for net, driver in sorted(self.drivers.items(), key=lambda item: natural_key(item[0])):

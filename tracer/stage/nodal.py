@@ -1,4 +1,4 @@
-"""Small resistor networks with diodes, transistors and buffers: node voltages by nodal analysis.
+"""Small resistor networks with diodes, transistors and amplifiers: node voltages by nodal analysis.
 
 Linear networks are solved by Gauss elimination with partial pivoting; others by
 Newton's method with the junction-voltage limiting that circuit simulators use
@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 
 __all__ = [
     "CHARGED_SIEMENS",
-    "Buffer",
+    "Amplifier",
     "Charged",
     "Diode",
     "Network",
@@ -37,8 +37,8 @@ REVERSE_GAIN = 1.0
 FET_GAIN = 1e6
 #: Conductance from every node to ground, so that a node joined to nothing has a voltage.
 LEAK_SIEMENS = 1e-12
-#: Gain of the ideal buffer, as a conductance from input to output.
-BUFFER_SIEMENS = 1e4
+#: Gain of the ideal amplifier, as a conductance from the difference of its inputs to its output.
+AMPLIFIER_SIEMENS = 1e4
 #: Conductance in series with a charged capacitor.
 CHARGED_SIEMENS = 1e3
 #: Base-emitter drop and input resistance of a transistor taken as always conducting.
@@ -85,12 +85,13 @@ class Transistor:
 
 
 @dataclass(frozen=True, slots=True)
-class Buffer:
-    """An ideal voltage follower from node `source` to node `target`."""
+class Amplifier:
+    """An ideal operational amplifier from nodes `plus` and `minus` to node `out`; a follower where `minus` is `out`."""
 
     part: str
-    source: str
-    target: str
+    plus: str
+    minus: str
+    out: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +111,7 @@ class Network:
     resistors: tuple[Resistor, ...] = ()
     diodes: tuple[Diode, ...] = ()
     transistors: tuple[Transistor, ...] = ()
-    buffers: tuple[Buffer, ...] = field(default=())
+    amplifiers: tuple[Amplifier, ...] = field(default=())
     charged: tuple[Charged, ...] = field(default=())
 
     @property
@@ -127,8 +128,8 @@ class Network:
             found |= {d.anode, d.cathode}
         for q in self.transistors:
             found |= {q.base, q.collector, q.emitter}
-        for b in self.buffers:
-            found |= {b.source, b.target}
+        for a in self.amplifiers:
+            found |= {a.plus, a.minus, a.out}
         for c in self.charged:
             found |= {c.a, c.b}
         return found
@@ -207,8 +208,8 @@ class _Solver:
             self.matrix[i][i] = LEAK_SIEMENS
         for r in self.network.resistors:
             self._conductance(r.a, r.b, 1.0 / r.ohm)
-        for b in self.network.buffers:
-            self._transfer(b.target, None, b.source, b.target, BUFFER_SIEMENS)
+        for a in self.network.amplifiers:
+            self._transfer(a.out, None, a.plus, a.minus, AMPLIFIER_SIEMENS)
         for c in self.network.charged:
             self._conductance(c.a, c.b, CHARGED_SIEMENS)
             self._current(c.a, c.b, c.volts * CHARGED_SIEMENS)

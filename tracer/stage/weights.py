@@ -6,7 +6,7 @@ where a high darkens the colour (an inverting stage).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise, product
 
@@ -26,6 +26,8 @@ MOST_ENUMERATED = 10
 MOST_ENUMERATED_BENT = 6
 #: A driver that moves the colour by less than this share of full scale is not in its stage.
 LEAST_SHARE = 2e-5
+#: Without a load one that moves it by more than this is.
+LEAST_FREE_VOLTS = 0.05
 #: A clamp leaves less than this of what a bit does without it, and does more than that itself.
 CLAMPED = 0.15
 CLAMPS = 0.6
@@ -56,30 +58,59 @@ class StageBit:
     driver : StageDriver
     weight : float
         Signed share of full scale.
+    change_volts : float
+        What it changes at the colour pin, on the mean of what the others may do.
     resistors : tuple of (str, float)
         Resistors that only this bit's way passes: reference and ohms, the one that weighs it first.
     through : tuple of str
-        Transistors and buffers on the way.
+        Transistors and amplifiers on the way.
+    first : str
+        The part that leads from the driver towards the pin; empty where the driver stands on its node.
     """
 
     driver: StageDriver
     weight: float
+    change_volts: float = 0.0
     resistors: tuple[tuple[str, float], ...] = ()
     through: tuple[str, ...] = ()
+    first: str = ""
 
 
 @dataclass(frozen=True)
 class WeighedStage:
-    """The bits of a colour, heaviest first, and the drivers that gate them with the level that lets them through."""
+    """What became of the drivers of one stage.
+
+    Attributes
+    ----------
+    bits : tuple of StageBit
+        Heaviest first.
+    clamps : tuple of (StageDriver, int)
+        Drivers that gate the others, with the level that lets those through.
+    undecided : bool
+        Two drivers gate one another; both are among the bits.
+    levels : int
+    findings : tuple of Finding
+    superposes : bool
+        Changes add up: weights follow from the resistors alone.
+    idle : tuple of StageDriver
+        Drivers that do not move the colour.
+    """
 
     bits: tuple[StageBit, ...]
     clamps: tuple[tuple[StageDriver, int], ...]
     undecided: bool
     levels: int
     findings: tuple[Finding, ...]
+    superposes: bool = True
+    idle: tuple[StageDriver, ...] = ()
 
 
-def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = frozenset()) -> WeighedStage:
+def weigh_stage(
+    stage: Stage,
+    load_ohm: float | None,
+    clamps: frozenset[str] = frozenset(),
+    may_clamp: Callable[[StageDriver], bool] = lambda _: True,
+) -> WeighedStage:
     """Solve the stage with each driver switched alone.
 
     Parameters
@@ -90,6 +121,8 @@ def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = f
         The monitor's input; None for none.
     clamps : frozenset of str
         Nets of drivers that are known to be clamps.
+    may_clamp : callable
+        Whether a driver can be one: what blanks, blanks every colour.
     """
     findings: list[Finding] = []
     if not stage.drivers:
@@ -100,10 +133,10 @@ def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = f
     if known:
         held, undecided = {i: solver.open_level(i) for i in known}, False
     else:
-        held, undecided = solver.clamps() if n > 1 else ({}, False)
+        held, undecided = solver.clamps(may_clamp) if n > 1 else ({}, False)
         if not held and n > 1 and load_ohm is not None and not solver.superposes:
             # A heavy load can keep a clamp from showing: without one it pulls the whole colour down.
-            held, undecided = _Response(stage, None).clamps()
+            held, undecided = _Response(stage, None).clamps(may_clamp)
     active = [i for i in range(n) if i not in held]
     changes = {i: solver.change(i, held) for i in active}
     full = sum(abs(c) for c in changes.values())
@@ -132,12 +165,16 @@ def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = f
     bits = []
     paths = StagePaths(stage)
     if full > 0:
+        free = None if load_ohm is None else _Response(stage, None)
         kept = [i for i in active if abs(changes[i]) / full >= LEAST_SHARE]
+        # What a heavy load swallows (a diode below its knee) still is a bit where it shows without one.
+        kept += [i for i in active if i not in kept and free and abs(free.change(i, held)) > LEAST_FREE_VOLTS]
         share = sum(abs(changes[i]) for i in kept)
         for i in kept:
             driver = stage.drivers[i]
             resistors, through = paths.own(driver.net, [stage.drivers[k].net for k in kept if k != i])
-            bits.append(StageBit(driver, changes[i] / share, resistors, through))
+            first = paths.first(driver.net)
+            bits.append(StageBit(driver, changes[i] / share, changes[i], resistors, through, first))
     bits.sort(key=lambda b: -round(abs(b.weight), 9))
     levels = solver.levels([stage.drivers.index(b.driver) for b in bits], held) if bits else 0
     return WeighedStage(
@@ -146,6 +183,8 @@ def weigh_stage(stage: Stage, load_ohm: float | None, clamps: frozenset[str] = f
         undecided,
         levels,
         tuple(findings),
+        solver.superposes,
+        tuple(stage.drivers[i] for i in active if all(b.driver != stage.drivers[i] for b in bits)),
     )
 
 
@@ -159,7 +198,7 @@ class _Response:
         if load_ohm is not None:
             load = Resistor("load", self.out, _GROUND, load_ohm)
             network = Network(
-                (*network.resistors, load), network.diodes, network.transistors, network.buffers
+                (*network.resistors, load), network.diodes, network.transistors, network.amplifiers
             )
         self.network = network
         self.always_conducting = False
@@ -197,16 +236,25 @@ class _Response:
         return solve_network(self.network, fixed, always_conducting=True).get(self.out, 0.0)
 
     def change(self, index: int, held: Mapping[int, int]) -> float:
-        """Mean change of the colour when one driver rises, the others all low and all high."""
-        n = len(self.stage.drivers)
+        """Mean change of the colour when one driver rises, over what the others may do."""
         total = []
-        for others in (0, 1):
-            low = tuple(held.get(i, 0 if i == index else others) for i in range(n))
-            high = tuple(held.get(i, 1 if i == index else others) for i in range(n))
+        for others in self._contexts([i for i in range(len(self.stage.drivers)) if i != index], held):
+            low, high = ((*others[:index], level, *others[index:]) for level in (0, 1))
             total.append(self.volts(high) - self.volts(low))
             if self.superposes:
                 break
         return sum(total) / len(total)
+
+    def _contexts(self, others: list[int], held: Mapping[int, int]) -> Iterator[tuple[int, ...]]:
+        """Levels of the other drivers: all codes where they are few, else all low, all high, and each one apart."""
+        free = [i for i in others if i not in held]
+        if len(free) < MOST_ENUMERATED_BENT:
+            codes = [dict(zip(free, code, strict=True)) for code in product((0, 1), repeat=len(free))]
+        else:
+            codes = [dict.fromkeys(free, level) for level in (0, 1)]
+            codes += [{**dict.fromkeys(free, level), i: 1 - level} for level in (0, 1) for i in free]
+        for code in codes:
+            yield tuple(held.get(i, code.get(i, 0)) for i in others)
 
     def open_level(self, index: int) -> int:
         """The level of a clamp at which the others move the colour most."""
@@ -218,7 +266,7 @@ class _Response:
 
         return int(span(1) > span(0))
 
-    def clamps(self) -> tuple[dict[int, int], bool]:
+    def clamps(self, may_clamp: Callable[[StageDriver], bool]) -> tuple[dict[int, int], bool]:
         """Drivers that let the others through or not, each with the level that lets them through.
 
         Two drivers that gate one another look alike; then nothing is held and the second value is True.
@@ -228,7 +276,7 @@ class _Response:
         n = len(self.stage.drivers)
         held: dict[int, int] = {}
         for _ in range(n):
-            found = self._one_clamp(held, n)
+            found = [c for c in self._one_clamp(held, n) if may_clamp(self.stage.drivers[c[0]])]
             if len(found) == 1:
                 held[found[0][0]] = found[0][1]
             else:
@@ -282,6 +330,12 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
     """Weights that are alike or out of step, and what the bits pass beside resistors."""
     found = []
     bits = weighed.bits
+    if weighed.idle and bits:
+        names = ", ".join(str(d.pins[0]) for d in weighed.idle)
+        pins = (str(d.pins[0]) for d in weighed.idle)
+        found.append(
+            note("no-effect", f"{colour}: {names} can be reached but does not move it, and is no bit", *pins)
+        )
     parts = list(dict.fromkeys(part for bit in bits for part in bit.through))
     if parts:
         found.append(
@@ -305,7 +359,7 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
                     *pair,
                 )
             )
-        elif ratio > ODD_FACTOR:
+        elif (ratio if weighed.superposes else _resistor_ratio(heavy, light)) > ODD_FACTOR:
             found.append(
                 warning(
                     "odd-weight",
@@ -319,6 +373,13 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
             note("inverting-stage", f"{colour}: the output stage inverts; a high at a driver darkens it")
         )
     return found
+
+
+def _resistor_ratio(heavy: StageBit, light: StageBit) -> float:
+    """How much heavier one bit is by its resistors: behind junctions weights bend."""
+    if not heavy.resistors or not light.resistors:
+        return 1.0
+    return light.resistors[0][1] / heavy.resistors[0][1]
 
 
 def _names(bit: StageBit) -> str:

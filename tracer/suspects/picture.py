@@ -91,7 +91,7 @@ class Picture:
             tuple(
                 (node(q.base), node(q.collector), node(q.emitter), q.polarity) for q in network.transistors
             ),
-            tuple((node(b.source), node(b.target)) for b in network.buffers),
+            tuple((node(a.plus), node(a.minus), node(a.out)) for a in network.amplifiers),
             tuple((node(c.a), node(c.b)) for c in network.charged),
             tuple(node(n) for n in other_pins(self.traced, name, stage)),
             rest.places,
@@ -292,7 +292,9 @@ def _changed(stage: Stage, changes: Sequence[tuple[str, str, int, float]]) -> St
                 resistors.append(Resistor(q.part, q.base, q.collector, SHORT_OHM))
                 ends = (q.base, q.emitter) if q.polarity == "npn" else (q.emitter, q.base)
                 diodes.append(Diode(q.part, *ends))
-    changed = Network(tuple(resistors), tuple(diodes), tuple(transistors), network.buffers, network.charged)
+    changed = Network(
+        tuple(resistors), tuple(diodes), tuple(transistors), network.amplifiers, network.charged
+    )
     return replace(stage, network=changed)
 
 

@@ -12,16 +12,18 @@ from dataclasses import replace
 
 from tracer.base.findings import Finding, note
 from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage
 
-__all__ = ["bits_alone", "without_crosstalk", "without_weak_clamps"]
+__all__ = ["bits_alone", "can_blank", "idle_drivers", "without_crosstalk", "without_weak_clamps"]
 
 #: Whether a stored bit lies behind a driver.
 Stores = Callable[[StageDriver], bool]
 
-#: A driver that weighs this much less in one colour than in another only leaks into the first.
-CROSSTALK = 0.2
+#: A driver that moves one colour by less than this share of what it moves another only leaks into the first, where
+#: both are reached over the same resistor.
+ALIKE = 0.6
 #: What leaks in by less than this share of full scale is not worth a word.
 _NOTICED_LEAK = 0.005
 #: Drivers that a finding names at most.
@@ -31,7 +33,10 @@ _SYNC_NAME = re.compile(r".*(SYNC|BLANK|BLNK|BLK|BURST|CSYN|HSYN|VSYN|CLAMP).*",
 
 
 def without_weak_clamps(
-    stages: Mapping[str, Stage], weighed: Mapping[str, WeighedStage], stores: Stores, load_ohm: float | None
+    stages: Mapping[str, Stage],
+    weighed: Mapping[str, WeighedStage],
+    stores: Stores,
+    load_ohm: float | None,
 ) -> dict[str, WeighedStage]:
     """Weigh anew without drivers against the sense of the others that pull every colour and store nothing: they blank.
 
@@ -54,15 +59,19 @@ def without_weak_clamps(
 def without_crosstalk(
     weighed: Mapping[str, WeighedStage],
 ) -> tuple[dict[str, WeighedStage], list[Finding]]:
-    """Leave out drivers that weigh much less in a colour than in another: they belong to the other."""
-    most: dict[str, float] = {}
+    """Leave out drivers of other colours that a shared net, diodes or a mixer let in.
+
+    A driver with a resistor of its own for each colour is a bit of each. One that reaches two colours over the same
+    resistor is a bit of the colour on which it acts, and of both only where it moves them about alike.
+    """
+    everywhere: dict[str, list[StageBit]] = {}
     for w in weighed.values():
         for bit in w.bits:
-            most[bit.driver.net] = max(most.get(bit.driver.net, 0.0), abs(bit.weight))
+            everywhere.setdefault(bit.driver.net, []).append(bit)
     found: dict[str, WeighedStage] = {}
     findings = []
     for colour, w in weighed.items():
-        kept = [b for b in w.bits if abs(b.weight) >= CROSSTALK * most[b.driver.net]]
+        kept = [b for b in w.bits if not _leaks(b, everywhere[b.driver.net])]
         leaked = [b for b in w.bits if b not in kept]
         found[colour] = _only(w, kept) if leaked and kept else w
         share = sum(abs(b.weight) for b in leaked)
@@ -75,6 +84,58 @@ def without_crosstalk(
                 )
             )
     return found, findings
+
+
+def _leaks(bit: StageBit, elsewhere: list[StageBit]) -> bool:
+    """Whether a driver acts on another colour, over the resistor that leads here too."""
+    return any(
+        abs(bit.change_volts) < ALIKE * abs(other.change_volts)
+        for other in elsewhere
+        if bit.first and bit.first == other.first
+    )
+
+
+def idle_drivers(weighed: Mapping[str, WeighedStage]) -> list[Finding]:
+    """Drivers that some stage reaches and that do nothing to any colour."""
+    busy = {b.driver for w in weighed.values() for b in w.bits}
+    busy |= {driver for w in weighed.values() for driver, _ in w.clamps}
+    idle: dict[StageDriver, list[str]] = {}
+    for colour, w in weighed.items():
+        for driver in w.idle:
+            if driver not in busy:
+                idle.setdefault(driver, []).append(colour)
+    return [
+        note(
+            "no-effect",
+            f"{driver.pins[0]} (net {driver.net}) is joined to the output stage of {', '.join(colours)} but moves no colour, "
+            "so it is no bit",
+            str(driver.pins[0]),
+        )
+        for driver, colours in idle.items()
+    ]
+
+
+def can_blank(
+    ways: Mapping[str, Mapping[StageDriver, frozenset[PinRef]]],
+) -> Callable[[StageDriver], bool]:
+    """Which drivers can blank: those that every colour has, by their net or by what they come from.
+
+    Parameters
+    ----------
+    ways : mapping
+        Colour -> driver of its stage -> the pins where its ways back end.
+    """
+    colours = [drivers for drivers in ways.values() if drivers]
+    ends = {driver: pins for drivers in colours for driver, pins in drivers.items()}
+    everywhere = {
+        driver
+        for driver, pins in ends.items()
+        if all(
+            any(other.net == driver.net or (pins and its == pins) for other, its in drivers.items())
+            for drivers in colours
+        )
+    }
+    return lambda driver: len(colours) < 2 or driver in everywhere
 
 
 def bits_alone(

@@ -147,6 +147,9 @@ class _Sweep:
         if drivers:
             for pin in self.cones.talkers(net, drivers):
                 self._go(pin)
+            for other, _, _ in self.circuit.weak_sources(net):
+                if other not in self.cones.closed and other not in self.circuit.rails:
+                    self._go(other)
         else:
             self._past_series(net)
 

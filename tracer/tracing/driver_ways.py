@@ -9,7 +9,6 @@ from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.weights import WeighedStage
 from tracer.tracing.roles import find_gate_users
 from tracer.tracing.walk import Walker
 
@@ -19,10 +18,8 @@ __all__ = ["DriverWays"]
 class DriverWays:
     """Walks back from drivers; keeps what it found."""
 
-    def __init__(
-        self, circuit: Circuit, stages: Mapping[str, Stage], weighed: Mapping[str, WeighedStage]
-    ) -> None:
-        drivers = {p for w in weighed.values() for b in w.bits for p in b.driver.pins}
+    def __init__(self, circuit: Circuit, stages: Mapping[str, Stage]) -> None:
+        drivers = {p for stage in stages.values() for d in stage.drivers for p in d.pins}
         held = {d.net for stage in stages.values() for d in stage.drivers}
         closed = frozenset(net for stage in stages.values() for net in stage.nets) - held
         known = [p for p in drivers if circuit.identified[p.part].kind != Kind.CONNECTOR]
@@ -39,6 +36,14 @@ class DriverWays:
     def store(self, driver: StageDriver) -> bool:
         """Whether a stored bit lies behind a driver."""
         return any(path.source.is_memory for path in self.of(driver)[1])
+
+    def ends(self, driver: StageDriver) -> frozenset[PinRef]:
+        """Pins where the ways back end, those that only write left out."""
+        return frozenset(
+            PinRef(path.source.part, path.source.pin)
+            for path in self.of(driver)[1]
+            if path.role != "write path" and path.source.part and path.source.pin
+        )
 
     def _walk(self, driver: StageDriver) -> tuple[PinRef, tuple[Path, ...]]:
         if len(driver.pins) == 1:

@@ -19,7 +19,7 @@ from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
-from tracer.tracing.bits import bits_alone, without_crosstalk, without_weak_clamps
+from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
 from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins
 from tracer.tracing.driver_ways import DriverWays
@@ -113,10 +113,12 @@ def trace_fully(
 
     found = find_colour_pins(circuit, told, n_drivers)
     stages = {colour: stage_of(pin.net) for colour, pin in found.pins.items()}
-    first = {colour: weigh_stage(stage, load_ohm) for colour, stage in stages.items()}
-    ways = DriverWays(circuit, stages, first)
+    ways = DriverWays(circuit, stages)
+    may_clamp = can_blank({c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()})
+    first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
     settled = without_weak_clamps(stages, first, ways.store, load_ohm)
     weighed, leaks = without_crosstalk(settled)
+    leaks += idle_drivers(settled)
     made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in found.pins.items()]
     colours = tuple(colour for colour, _ in made)
     said = [*leaks, *(f for _, findings in made for f in findings), *ways.walker.findings, *_shared(colours)]

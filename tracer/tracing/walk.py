@@ -295,6 +295,12 @@ class Walker:
             yield from self._past_series(net, passed, depth)
             return
         yield from self._from_talkers(self._by_role(net, drivers), passed, depth)
+        for other, arc, reference in self.circuit.weak_sources(net):
+            if other not in passed and other not in self.closed and other not in self.circuit.rails:
+                step = self._series_step(arc, reference)
+                for path in self._from_net(other, passed, depth + 1):
+                    role: Role = "alternative" if path.role == "picture" else path.role
+                    yield replace(path, role=role, steps=(step, *path.steps))
 
     def _by_role(self, net: str, drivers: tuple[PinRef, ...]) -> NetDrivers:
         if (net, drivers) not in self._drivers:
@@ -329,16 +335,19 @@ class Walker:
         for other, arc, reference in self.circuit.ways_past(net):
             if other in passed or other in self.closed or other in self.circuit.rails:
                 continue
-            part = self.circuit.identified[reference]
-            step = Step(reference, part.shown_type, arc.source, arc.target, _how(part.kind), arc.inverts)
+            step = self._series_step(arc, reference)
             for path in self._from_net(other, passed, depth + 1):
                 if path.source.kind != "nothing":
                     found = True
                     yield replace(path, steps=(step, *path.steps))
-            if part.kind == Kind.SWITCH:
+            if self.circuit.identified[reference].kind == Kind.SWITCH:
                 self._say(note("switch-assumed", f"{reference} was taken as closed", reference))
         if not found:
             yield self._stop_at(net)
+
+    def _series_step(self, arc: Arc, reference: str) -> Step:
+        part = self.circuit.identified[reference]
+        return Step(reference, part.shown_type, arc.source, arc.target, _how(part.kind), arc.inverts)
 
     def _stop_at(self, net: str) -> Path:
         """Why a net without any output stops the walk."""

@@ -245,7 +245,7 @@ def test_of_two_driven_ways_of_an_analogue_selector_one_is_taken() -> None:
 @pytest.mark.parametrize(("source", "count"), [("U1.5 U6.1", 1), ("GND: U6.1", 0)])
 def test_an_amplifier_is_part_of_the_stage_unless_its_input_is_grounded(source: str, count: int) -> None:
     text = f"part U1 74LS374\npart U6 THS7374\npart R1 75\nRED: J1.1 R1.2\nX: R1.1 U6.14\n{source}"
-    assert len(stage(text).network.buffers) == count
+    assert len(stage(text).network.amplifiers) == count
 
 
 @pytest.mark.parametrize("which", ["1", "2"])

@@ -14,7 +14,7 @@ import pytest
 from tracer.stage.nodal import (
     SATURATION_AMP,
     THERMAL_VOLTS,
-    Buffer,
+    Amplifier,
     Diode,
     Network,
     NoConvergenceError,
@@ -86,8 +86,32 @@ def test_parallel_resistors_and_one_on_one_node() -> None:
     assert solve_network(network, {"top": 10, "gnd": 0})["x"] == pytest.approx(5.0)
 
 
+@pytest.mark.parametrize(
+    ("feedback", "to_ground", "from_input", "plus", "out"),
+    [
+        # Non-inverting: 1 + RF/RG; inverting: -RF/R1; a sum at the inverting input; all with ideal amplifiers
+        # (Horowitz and Hill, The Art of Electronics, chapter on operational amplifiers; from memory).
+        (1000, 1000, None, "in", 2.0),
+        (2200, 1000, None, "in", 3.2),
+        (1000, None, 1000, "gnd", -1.0),
+        (470, None, 1000, "gnd", -0.47),
+        (1000, 1000, 1000, "gnd", -1.0),
+    ],
+)
+def test_an_operational_amplifier_has_the_gain_of_its_resistors(
+    feedback: float, to_ground: float | None, from_input: float | None, plus: str, out: float
+) -> None:
+    resistors = [Resistor("RF", "minus", "out", feedback), Resistor("RL", "out", "gnd", 150)]
+    if to_ground:
+        resistors.append(Resistor("RG", "minus", "gnd", to_ground))
+    if from_input:
+        resistors.append(Resistor("R1", "in", "minus", from_input))
+    network = Network(tuple(resistors), amplifiers=(Amplifier("U1", plus, "minus", "out"),))
+    assert solve_network(network, {"in": 1.0, "gnd": 0.0})["out"] == pytest.approx(out, abs=1e-4)
+
+
 def test_a_row_that_needs_another_pivot() -> None:
-    """A buffer's own row has no entry on the diagonal but the leak; the order of names must not matter."""
+    """A follower's own row has no entry on the diagonal but the leak; the order of names must not matter."""
     for source, target in (("a", "z"), ("z", "a")):
         network = Network(
             (
@@ -95,7 +119,7 @@ def test_a_row_that_needs_another_pivot() -> None:
                 Resistor("R2", source, "gnd", 3000),
                 Resistor("R3", target, "gnd", 75),
             ),
-            buffers=(Buffer("U1", source, target),),
+            amplifiers=(Amplifier("U1", source, target, target),),
         )
         volts = solve_network(network, {"top": 4, "gnd": 0})
         assert volts[source] == pytest.approx(3.0)
@@ -237,8 +261,8 @@ def test_nodes_and_linearity() -> None:
         (Resistor("R1", "a", "b", 1),),
         (Diode("D1", "c", "d"),),
         (Transistor("Q1", "e", "f", "g"),),
-        (Buffer("U1", "h", "i"),),
+        (Amplifier("U1", "h", "i", "j"),),
     )
-    assert network.nodes() == set("abcdefghi")
+    assert network.nodes() == set("abcdefghij")
     assert not network.is_linear
-    assert Network(network.resistors, buffers=network.buffers).is_linear
+    assert Network(network.resistors, amplifiers=network.amplifiers).is_linear

@@ -18,7 +18,7 @@ def driver(net: str) -> StageDriver:
 
 
 def weighed(*shares: tuple[str, float], undecided: bool = False) -> WeighedStage:
-    bits = tuple(StageBit(driver(net), weight) for net, weight in shares)
+    bits = tuple(StageBit(driver(net), weight, weight, first=f"R-{net}") for net, weight in shares)
     return WeighedStage(bits, (), undecided, 2 ** len(bits), ())
 
 

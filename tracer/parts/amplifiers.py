@@ -1,0 +1,76 @@
+"""Operational amplifiers read by their drawn pins: which inputs and which output belong together.
+
+Symbols of amplifiers name their inputs ``+`` and ``-`` (``+IN1``, ``INA-`` ...) and leave the output without a name or
+call it OUT; a case of several has the three legs of each side by side, output outermost, then ``-``, then ``+``
+(LM324, LM358 and the pin-outs after them; data sheets of these types, from memory). Numbers or letters in the names
+go before places.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from tracer.parts.kinds import Kind
+from tracer.parts.model import Arc, Direction, PartType, PinType
+
+__all__ = ["amplifier_from_pins"]
+
+_PLUS = re.compile(
+    r"\+|V?IN_?([A-D\d]?)_?(?:\+|P)|\+_?V?IN_?([A-D\d]?)|([A-D\d])?\+_?(?:IN)?([A-D\d])?|NI([A-D\d]?)",
+    re.IGNORECASE,
+)
+_MINUS = re.compile(
+    r"-|V?IN_?([A-D\d]?)_?(?:-|N)|-_?V?IN_?([A-D\d]?)|([A-D\d])?-_?(?:IN)?([A-D\d])?|INV([A-D\d]?)",
+    re.IGNORECASE,
+)
+_OUT = re.compile(r"V?OUT_?([A-D\d]?)|([A-D\d])?OUT|VO([A-D\d]?)|O([A-D\d]?)", re.IGNORECASE)
+
+
+def amplifier_from_pins(name: str, drawn: tuple[PinType, ...]) -> PartType | None:
+    """The type of an amplifier whose inputs are drawn as such, or None where they are not."""
+    live = [p for p in drawn if p.direction not in ("power", "nc")]
+    plus, minus = _named(live, _PLUS), _named(live, _MINUS)
+    outputs = _named(live, _OUT) or {p.number: "" for p in live if not p.name and p.direction == "out"}
+    if not plus or not len(plus) == len(minus) == len(outputs):
+        return None
+    order = [p.number for p in drawn]
+    arcs = []
+    roles: dict[str, tuple[Direction, str]] = {}
+    for output in outputs:
+        below = _belongs(output, outputs, minus, order)
+        above = _belongs(below, minus, plus, order) if below else None
+        if below is None or above is None:
+            return None
+        arcs += [Arc("data", above, output), Arc("data", below, output, inverts=True)]
+        roles |= {output: ("out", "data_out"), below: ("in", "data_in"), above: ("in", "data_in")}
+    if len({arc.source for arc in arcs}) != len(arcs):
+        return None
+    pins = tuple(
+        replace(p, direction=roles[p.number][0], role=roles[p.number][1]) if p.number in roles else p
+        for p in drawn
+    )
+    what = "operational amplifier" if len(outputs) == 1 else f"{len(outputs)} operational amplifiers"
+    return PartType(name, what, Kind.AMPLIFIER, pins, tuple(arcs), "the drawing's pin names")
+
+
+def _named(pins: Sequence[PinType], pattern: re.Pattern[str]) -> dict[str, str]:
+    """Pin number -> the number or letter in its name that tells which amplifier it belongs to."""
+    return {
+        p.number: "".join(filter(None, match.groups())).upper()
+        for p in pins
+        if (match := pattern.fullmatch(p.name.replace("~", "").replace("/", "").strip()))
+    }
+
+
+def _belongs(pin: str, alike: dict[str, str], others: dict[str, str], order: list[str]) -> str | None:
+    """The one of `others` with the same index, or the one beside."""
+    index = alike[pin]
+    same = [other for other, its in others.items() if its == index]
+    if index and len(same) == 1:
+        return same[0]
+    if len(others) == 1:
+        return next(iter(others))
+    here = order.index(pin)
+    return min(others, key=lambda other: abs(order.index(other) - here), default=None)
