@@ -330,12 +330,6 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
     """Weights that are alike or out of step, and what the bits pass beside resistors."""
     found = []
     bits = weighed.bits
-    if weighed.idle and bits:
-        names = ", ".join(str(d.pins[0]) for d in weighed.idle)
-        pins = (str(d.pins[0]) for d in weighed.idle)
-        found.append(
-            note("no-effect", f"{colour}: {names} can be reached but does not move it, and is no bit", *pins)
-        )
     parts = list(dict.fromkeys(part for bit in bits for part in bit.through))
     if parts:
         found.append(
