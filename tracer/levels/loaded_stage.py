@@ -23,7 +23,9 @@ def stage_to_solve(traced: Traced, colour: str) -> Stage:
     sharing = _sharing(traced, colour)
     if not stage.capacitors and not sharing:
         return stage
-    kept = gather_stage(traced.circuit, stage.start, keep_capacitors=True, with_pins=sharing)
+    kept = gather_stage(
+        traced.circuit, stage.start, keep_capacitors=True, with_pins=sharing, still=stage.still
+    )
     apart = tuple(c for c in kept.capacitors if c.a != c.b)
     return replace(kept, network=replace(kept.network, charged=apart))
 

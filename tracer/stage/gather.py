@@ -19,8 +19,9 @@ do to the volts is another question than which bit weighs more.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from tracer.base.findings import Finding, note
 from tracer.base.names import natural_key
@@ -32,7 +33,7 @@ from tracer.parts.model import Arc
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.nodal import Amplifier, Charged, Diode, Network, Resistor, Transistor
 
-__all__ = ["gather_stage"]
+__all__ = ["biased_volts", "gather_stage"]
 
 #: A capacitor of this much in a signal line couples it (a shorted one to the eye of a picture signal);
 #: one of this much to a rail makes its net stand still. Common practice, no source.
@@ -49,28 +50,62 @@ CROWDED_NET = 24
 
 
 def gather_stage(
-    circuit: Circuit, start: str, *, keep_capacitors: bool = False, with_pins: Sequence[str] = ()
+    circuit: Circuit,
+    start: str,
+    *,
+    keep_capacitors: bool = False,
+    with_pins: Sequence[str] = (),
+    still: Mapping[str, float] = MappingProxyType({}),
 ) -> Stage:
     """Collect the output stage of the colour pin that stands on net `start`.
 
     Coupling capacitors are short circuits to a picture; with `keep_capacitors` their sides stay two nodes.
-    `with_pins` are nets of other colour pins whose stages are taken in: they share a driver.
+    `with_pins` are nets of other colour pins whose stages are taken in: they share a driver. `still` are nets at which
+    the stage ends, with the volts that they hold (`biased_volts`).
     """
-    stage = _Gatherer(circuit, start, COUPLING_FARAD, keep_capacitors, with_pins).run()
+
+    def gathered(coupling: float) -> Stage:
+        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still).run()
+
+    stage = gathered(COUPLING_FARAD)
     if not stage.drivers:
         # A stage whose only way in is a small capacitor.
-        wider = _Gatherer(circuit, start, LEAST_COUPLING_FARAD, keep_capacitors, with_pins).run()
+        wider = gathered(LEAST_COUPLING_FARAD)
         if wider.drivers:
             return wider
     return stage
+
+
+def biased_volts(circuit: Circuit, net: str) -> float | None:
+    """What a net without a driver holds that resistors pull towards both a supply and ground; None for any other.
+
+    Where several colours meet at such a net it is the input of a mixer (composite or monochrome video), not a way back.
+    """
+    if net in circuit.rails or circuit.drivers_of(net):
+        return None
+    pulls = [
+        (circuit.rails[other].volts, 1.0 / arc.ohm)
+        for other, _, arc in circuit.series_neighbours(net)
+        if other in circuit.rails and arc.ohm
+    ]
+    if len({volts > 0.0 for volts, _ in pulls}) < 2:
+        return None
+    return sum(volts * siemens for volts, siemens in pulls) / sum(siemens for _, siemens in pulls)
 
 
 class _Gatherer:
     """Walks the series parts breadth first from one net."""
 
     def __init__(
-        self, circuit: Circuit, start: str, coupling: float, keep_capacitors: bool, with_pins: Sequence[str]
+        self,
+        circuit: Circuit,
+        start: str,
+        coupling: float,
+        keep_capacitors: bool,
+        with_pins: Sequence[str],
+        still: Mapping[str, float],
     ) -> None:
+        self.still = still
         self.circuit, self.start, self.coupling = circuit, start, coupling
         self.keep_capacitors = keep_capacitors
         self.capacitors: dict[str, tuple[str, str]] = {}
@@ -106,6 +141,9 @@ class _Gatherer:
         rail = self.circuit.rails.get(net)
         if rail is not None and net != self.start:
             self.fixed[net] = rail.volts
+            return
+        if net in self.still:
+            self.fixed[net] = self.still[net]
             return
         if net != self.start and self._stands_still(net):
             return
@@ -404,6 +442,7 @@ class _Gatherer:
             unread=tuple(sorted(self.unread, key=natural_key)),
             node_of=node_of,
             findings=tuple(self.findings),
+            still=self.still,
         )
 
 

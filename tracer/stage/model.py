@@ -52,6 +52,7 @@ class Stage:
     loads, ends : nets with chip inputs, and nets at which a branch ends.
     switches : references of switches and jumpers taken as closed.
     unread : references of parts whose value was not read.
+    still : nets at which it ends with the volts they hold, as they are inputs of a mixer.
     """
 
     start: str
@@ -66,6 +67,7 @@ class Stage:
     unread: tuple[str, ...] = ()
     node_of: dict[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    still: Mapping[str, float] = field(default_factory=dict)
 
     def node(self, net: str) -> str:
         """The node that a net is part of."""

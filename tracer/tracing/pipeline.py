@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from tracer.base.findings import Finding, note, warning
@@ -16,7 +17,7 @@ from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, check_netlist
 from tracer.parts.library import Library, load_library
-from tracer.stage.gather import gather_stage
+from tracer.stage.gather import biased_volts, gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
@@ -112,7 +113,7 @@ def trace_fully(
         return 0 if net in circuit.rails else len(stage_of(net).drivers)
 
     found = find_colour_pins(circuit, told, n_drivers)
-    stages = {colour: stage_of(pin.net) for colour, pin in found.pins.items()}
+    stages = _stages(circuit, {colour: pin.net for colour, pin in found.pins.items()}, stage_of)
     ways = DriverWays(circuit, stages)
     may_clamp = can_blank({c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()})
     first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
@@ -143,6 +144,20 @@ def trace_fully(
         findings=tuple(dict.fromkeys(findings)),
     )
     return Traced(bit_map, circuit, stages, {colour: w.clamps for colour, w in weighed.items()})
+
+
+def _stages(circuit: Circuit, pins: Mapping[str, str], stage_of: Callable[[str], Stage]) -> dict[str, Stage]:
+    """The stage of each colour, which ends where the colours meet at the biased input of a mixer."""
+    stages = {colour: stage_of(net) for colour, net in pins.items()}
+    seen = Counter(net for stage in stages.values() for net in stage.nets)
+    still = {
+        net: volts
+        for net, count in seen.items()
+        if count > 1 and net not in pins.values() and (volts := biased_volts(circuit, net)) is not None
+    }
+    if not still:
+        return stages
+    return {colour: gather_stage(circuit, net, still=still) for colour, net in pins.items()}
 
 
 def _colour(
