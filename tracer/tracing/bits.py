@@ -116,14 +116,19 @@ def idle_drivers(weighed: Mapping[str, WeighedStage]) -> list[Finding]:
 
 
 def can_blank(
-    ways: Mapping[str, Mapping[StageDriver, frozenset[PinRef]]],
+    ways: Mapping[str, Mapping[StageDriver, frozenset[PinRef]]], stores: Stores
 ) -> Callable[[StageDriver], bool]:
     """Which drivers can blank: those that every colour has, by their net or by what they come from.
+
+    So can one that alone of its colour stores nothing, where no other colour has its like: a gate of which each colour
+    has one of its own is a bit.
 
     Parameters
     ----------
     ways : mapping
         Colour -> driver of its stage -> the pins where its ways back end.
+    stores : callable
+        Whether a stored bit lies behind a driver.
     """
     colours = [drivers for drivers in ways.values() if drivers]
     ends = {driver: pins for drivers in colours for driver, pins in drivers.items()}
@@ -135,6 +140,9 @@ def can_blank(
             for drivers in colours
         )
     }
+    bare = [[driver for driver in drivers if not stores(driver)] for drivers in colours]
+    if sum(map(bool, bare)) == 1:
+        everywhere |= {driver for drivers in bare for driver in drivers}
     return lambda driver: len(colours) < 2 or driver in everywhere
 
 

@@ -115,7 +115,9 @@ def trace_fully(
     found = find_colour_pins(circuit, told, n_drivers)
     stages = _stages(circuit, {colour: pin.net for colour, pin in found.pins.items()}, stage_of)
     ways = DriverWays(circuit, stages)
-    may_clamp = can_blank({c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()})
+    may_clamp = can_blank(
+        {c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
+    )
     first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
     settled = without_weak_clamps(stages, first, ways.store, load_ohm)
     weighed, leaks = without_crosstalk(settled)
