@@ -56,16 +56,18 @@ def gather_stage(
     keep_capacitors: bool = False,
     with_pins: Sequence[str] = (),
     still: Mapping[str, float] = MappingProxyType({}),
+    closed: bool = True,
 ) -> Stage:
     """Collect the output stage of the colour pin that stands on net `start`.
 
     Coupling capacitors are short circuits to a picture; with `keep_capacitors` their sides stay two nodes.
     `with_pins` are nets of other colour pins whose stages are taken in: they share a driver. `still` are nets at which
-    the stage ends, with the volts that they hold (`biased_volts`).
+    the stage ends, with the volts that they hold (`biased_volts`). Switches and jumpers of which the drawing does not
+    tell are taken as closed, or with `closed` False as open.
     """
 
     def gathered(coupling: float) -> Stage:
-        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still).run()
+        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still, closed).run()
 
     stage = gathered(COUPLING_FARAD)
     if not stage.drivers:
@@ -104,8 +106,9 @@ class _Gatherer:
         keep_capacitors: bool,
         with_pins: Sequence[str],
         still: Mapping[str, float],
+        closed: bool,
     ) -> None:
-        self.still = still
+        self.still, self.closed = still, closed
         self.circuit, self.start, self.coupling = circuit, start, coupling
         self.keep_capacitors = keep_capacitors
         self.capacitors: dict[str, tuple[str, str]] = {}
@@ -252,6 +255,8 @@ class _Gatherer:
         if other == net:
             return
         if part.kind == Kind.SWITCH:
+            if not self.closed:
+                return
             self.switches.add(reference)
         ohm = arc.ohm
         if ohm is None:

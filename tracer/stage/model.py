@@ -52,6 +52,7 @@ class Stage:
     loads, ends : nets with chip inputs, and nets at which a branch ends.
     switches : references of switches and jumpers taken as closed.
     unread : references of parts whose value was not read.
+    assumed : drivers that are joined only over switches or jumpers, where others are joined without.
     still : nets at which it ends with the volts they hold, as they are inputs of a mixer.
     """
 
@@ -68,6 +69,7 @@ class Stage:
     node_of: dict[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     still: Mapping[str, float] = field(default_factory=dict)
+    assumed: tuple[StageDriver, ...] = ()
 
     def node(self, net: str) -> str:
         """The node that a net is part of."""
@@ -83,11 +85,22 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
     for reference in dict.fromkeys(parts):
         if reference not in stage.unread:
             found += identified[reference].findings
-    if stage.switches:
+    if stage.switches and not stage.assumed:
         found.append(
             note(
                 "switch-assumed",
                 f"{colour}: {', '.join(stage.switches)} in the way was taken as closed",
+                *stage.switches,
+            )
+        )
+    if stage.assumed:
+        names = ", ".join(str(d.pins[0]) for d in stage.assumed)
+        switches = ", ".join(stage.switches)
+        found.append(
+            warning(
+                "switch-assumed",
+                f"{colour}: {names} is joined only over {switches}, which was taken as closed; where it is open, that is no "
+                f"bit of {colour}",
                 *stage.switches,
             )
         )

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracer.base.findings import Finding, note, warning
+from tracer.base.names import natural_key
 from tracer.base.no_collecting import no_collecting
 from tracer.bitmap.colour_count import count_colours
 from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, Driver, StageResistor
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
-from tracer.netlist.board import Netlist, check_netlist
+from tracer.netlist.board import Netlist, PinRef, check_netlist
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import biased_volts, gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
@@ -32,6 +33,9 @@ __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
 #: What a monitor's colour input is to the board, unless told: 75 ohm, the video standards' termination.
 MONITOR_OHM = 75.0
+
+#: A header of more legs than this is a plug, whose legs nobody bridges.
+_MOST_JUMPER_LEGS = 8
 
 
 def trace(
@@ -150,7 +154,7 @@ def trace_fully(
 
 def _stages(circuit: Circuit, pins: Mapping[str, str], stage_of: Callable[[str], Stage]) -> dict[str, Stage]:
     """The stage of each colour, which ends where the colours meet at the biased input of a mixer."""
-    stages = {colour: stage_of(net) for colour, net in pins.items()}
+    stages = {colour: _with_assumed(circuit, stage_of(net)) for colour, net in pins.items()}
     seen = Counter(net for stage in stages.values() for net in stage.nets)
     still = {
         net: volts
@@ -159,7 +163,19 @@ def _stages(circuit: Circuit, pins: Mapping[str, str], stage_of: Callable[[str],
     }
     if not still:
         return stages
-    return {colour: gather_stage(circuit, net, still=still) for colour, net in pins.items()}
+    return {
+        colour: _with_assumed(circuit, gather_stage(circuit, net, still=still))
+        for colour, net in pins.items()
+    }
+
+
+def _with_assumed(circuit: Circuit, stage: Stage) -> Stage:
+    """The stage with the drivers that only switches or jumpers join to it, where it has others too."""
+    if not stage.switches:
+        return stage
+    sure = {d.net for d in gather_stage(circuit, stage.start, still=stage.still, closed=False).drivers}
+    assumed = tuple(d for d in stage.drivers if d.net not in sure)
+    return replace(stage, assumed=assumed) if len(assumed) < len(stage.drivers) else stage
 
 
 def _colour(
@@ -176,18 +192,42 @@ def _colour(
     bits = tuple(_bit(ways, last - i, bit, stage) for i, bit in enumerate(alone.bits))
     findings += [*said, *weight_findings(name, alone, stage.unread)]
     if not bits:
-        where = f"{pin.part}.{pin.pin}" if pin.part else pin.net
-        findings.append(
-            warning(
-                "no-drivers",
-                f"{name}: no output drives {where} (net {pin.net}) over any resistor, transistor or link; "
-                "is it the right pin?",
-                where,
-            )
-        )
+        findings.append(_no_drivers(circuit, name, pin, stage))
     # What a converter puts out has as many levels as it has inside: not known from the drawing.
     analogue = any(p.source.kind == "dac" for b in bits for p in b.paths)
     return Colour(name, pin, alone.levels if bits and not analogue else 0, bits), findings
+
+
+def _no_drivers(circuit: Circuit, name: str, pin: ColourPin, stage: Stage) -> Finding:
+    where = f"{pin.part}.{pin.pin}" if pin.part else pin.net
+    text = f"{name}: no output drives {where} (net {pin.net}) over any resistor, transistor or link"
+    bridges = [
+        b for net, other in stage.connectors if str(other) != where for b in _bridges(circuit, other, net)
+    ]
+    if not bridges:
+        return warning("no-drivers", f"{text}; is it the right pin?", where)
+    header, legs, drivers = bridges[0]
+    return warning(
+        "no-drivers",
+        f"{text}; only {header} stands here. With {legs} bridged it is {', '.join(drivers)}: tell it with "
+        f"--part {header}='jumper {legs}'",
+        where,
+        header,
+    )
+
+
+def _bridges(circuit: Circuit, pin: PinRef, net: str) -> Iterator[tuple[str, str, list[str]]]:
+    """A header, two legs of it side by side, and the outputs that a bridge between them would join to the net."""
+    legs = sorted(circuit.netlist.pins_of_parts[pin.part], key=natural_key)
+    here = legs.index(pin.pin)
+    for there in (here - 1, here + 1):
+        if len(legs) > _MOST_JUMPER_LEGS or not 0 <= there < len(legs):
+            continue
+        for other in circuit.nets_of(pin.part, legs[there]):
+            drivers = [] if other in circuit.rails or other == net else gather_stage(circuit, other).drivers
+            if drivers:
+                names = [str(p) for d in drivers for p in d.pins[:1]]
+                yield pin.part, "-".join(sorted((pin.pin, legs[there]), key=natural_key)), names
 
 
 def _bit(ways: DriverWays, number: int, weighed: StageBit, stage: Stage) -> Bit:

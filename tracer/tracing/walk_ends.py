@@ -75,13 +75,14 @@ def undecided(pin: PinRef, part: Identified, ends: Collection[PinRef]) -> Path:
 def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:
     """Why a net without any known output stops the walk, and what had to be assumed."""
     parts = list(circuit.parts_on(net))
-    for pin, part in parts:
-        if part.kind == Kind.CONNECTOR:
-            return end_at(pin, part), []
+    # A chip that is not known goes before a header, which may be there for a probe.
     for pin, part in parts:
         leg = part.type.by_number.get(pin.pin)
         if part.kind.may_drive and (leg is None or leg.direction == "passive"):
             return end_at(pin, part), list(part.findings)
+    for pin, part in parts:
+        if part.kind == Kind.CONNECTOR:
+            return end_at(pin, part), []
     typed_in = [(pin, part) for pin, part in parts if part.kind.is_closed]
     if len(typed_in) == 1 and len(parts) > 1:
         # Drawings type outputs as inputs; where nothing else can drive the net, this pin must.
