@@ -151,6 +151,11 @@ class Circuit:
         arcs = self.identified[pin.part].type.arcs_into(pin.pin, "data")
         return tuple(arc for arc in arcs if not self.is_shut(pin.part, arc)) or arcs
 
+    def open_levels(self, part: str, arc: Arc) -> dict[str, int]:
+        """Levels of control nets under which an arc is open; those that are tied are left out."""
+        nets = ((self.net_of(part, pin), level) for pin, level in arc.when)
+        return {net: level for net, level in nets if net is not None and self.tied_level(net) is None}
+
     def is_shut(self, part: str, arc: Arc) -> bool:
         """Whether a tied control pin shuts an arc of a part for good."""
         levels = ((self.tied_level(self.net_of(part, pin)), want) for pin, want in arc.when)

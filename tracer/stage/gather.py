@@ -57,17 +57,19 @@ def gather_stage(
     with_pins: Sequence[str] = (),
     still: Mapping[str, float] = MappingProxyType({}),
     closed: bool = True,
+    selected: Mapping[str, int] = MappingProxyType({}),
 ) -> Stage:
     """Collect the output stage of the colour pin that stands on net `start`.
 
     Coupling capacitors are short circuits to a picture; with `keep_capacitors` their sides stay two nodes.
     `with_pins` are nets of other colour pins whose stages are taken in: they share a driver. `still` are nets at which
     the stage ends, with the volts that they hold (`biased_volts`). Switches and jumpers of which the drawing does not
-    tell are taken as closed, or with `closed` False as open.
+    tell are taken as closed, or with `closed` False as open. `selected` are levels of the nets that choose among the ways
+    of analogue selectors; where they are left open, the first way that is driven is taken.
     """
 
     def gathered(coupling: float) -> Stage:
-        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still, closed).run()
+        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still, closed, selected).run()
 
     stage = gathered(COUPLING_FARAD)
     if not stage.drivers:
@@ -107,8 +109,10 @@ class _Gatherer:
         with_pins: Sequence[str],
         still: Mapping[str, float],
         closed: bool,
+        selected: Mapping[str, int],
     ) -> None:
-        self.still, self.closed = still, closed
+        self.still, self.closed, self.selected = still, closed, selected
+        self.choices: dict[str, tuple[Mapping[str, int], ...]] = {}
         self.circuit, self.start, self.coupling = circuit, start, coupling
         self.keep_capacitors = keep_capacitors
         self.capacitors: dict[str, tuple[str, str]] = {}
@@ -126,6 +130,7 @@ class _Gatherer:
         self.connectors: dict[PinRef, str] = {}
         self.inputs: list[PinRef] = []
         self.switches: set[str] = set()
+        self.selectors: dict[str, list[PinRef]] = {}
         self.unread: set[str] = set()
         self.findings: list[Finding] = []
 
@@ -154,6 +159,7 @@ class _Gatherer:
         for pin, part in self.circuit.parts_on(net):
             if held is None or held.open_collector or part.kind == Kind.CONNECTOR:
                 self._pass(net, pin, part)
+        self._through_selectors(net, self.selectors.pop(net, []))
 
     def _stands_still(self, net: str) -> bool:
         """Whether a net without a driver is a supply by its shape."""
@@ -218,7 +224,7 @@ class _Gatherer:
         ):
             self._amplifier(net, pin, part)
         elif kind == Kind.ANALOGUE_SWITCH:
-            self._analogue_switch(net, pin, part)
+            self.selectors.setdefault(net, []).append(pin)
         elif kind == Kind.CONNECTOR:
             self.connectors[pin] = net
         elif kind.may_drive and not part.type.drives(pin.pin):
@@ -314,22 +320,26 @@ class _Gatherer:
         for other in (base, collector, emitter):
             self._go(other)
 
-    def _analogue_switch(self, net: str, pin: PinRef, part: Identified) -> None:
-        """Closed where its control allows; of several ways that one control chooses, the first that drives."""
+    def _through_selectors(self, net: str, pins: list[PinRef]) -> None:
+        """Over analogue switches: of several ways one at a time, by the levels that choose it."""
         ways = [
-            other
-            for arc in part.type.arcs_into(pin.pin, "data")
+            (other, pin.part, self.circuit.open_levels(pin.part, arc))
+            for pin in pins
+            for arc in self.circuit.identified[pin.part].type.arcs_into(pin.pin, "data")
             if not self.circuit.is_shut(pin.part, arc)
             for other in self.circuit.nets_of(pin.part, arc.source)
             if other != net and other not in self.seen
         ]
+        fitting = [way for way in ways if _agree(way[2], self.selected)]
+        if len(fitting) > 1:
+            self.choices[net] = tuple(_alone(levels, [w[2] for w in fitting]) for _, _, levels in fitting)
 
-        def driven(way: str) -> bool:
+        def driven(way: tuple[str, str, Mapping[str, int]]) -> bool:
             # The switch's own leg there passes what stands on the net; it puts nothing out by itself.
-            return any(p.part != pin.part for p in self.circuit.drivers_of(way))
+            return any(p.part != way[1] for p in self.circuit.drivers_of(way[0]))
 
-        for other in sorted(ways, key=lambda way: not driven(way))[:1]:
-            self.switches.add(pin.part)
+        for other, part, _ in sorted(fitting, key=lambda way: not driven(way))[:1]:
+            self.switches.add(part)
             self.joins.append((net, other))
             self._go(other)
 
@@ -448,7 +458,24 @@ class _Gatherer:
             node_of=node_of,
             findings=tuple(self.findings),
             still=self.still,
+            choices=tuple(self.choices.values()),
         )
+
+
+def _agree(levels: Mapping[str, int], others: Mapping[str, int]) -> bool:
+    """Whether two sets of levels can hold at once."""
+    return all(others.get(net, level) == level for net, level in levels.items())
+
+
+def _alone(levels: Mapping[str, int], ways: Sequence[Mapping[str, int]]) -> Mapping[str, int]:
+    """The levels that open one way, with those that shut the others."""
+    found = dict(levels)
+    for other in ways:
+        if other is not levels and _agree(other, found):
+            free = next((net for net in other if net not in found), None)
+            if free is not None:
+                found[free] = 1 - other[free]
+    return found
 
 
 def _joined(joins: list[tuple[str, str]], start: str, rails: set[str], drivers: set[str]) -> dict[str, str]:
