@@ -58,6 +58,11 @@ CONSTANTS = {
     "letters of one text in a saved map": ["bitmap.read.LONGEST_TEXT"],
     "parts in a row on the way back": ["tracing.walk.LONGEST_WAY"],
     "ways back from one output": ["tracing.walk.MOST_PATHS"],
+    "nets looked at for them": ["tracing.walk.MOST_LOOKS"],
+    "chips and other ends behind a gate of which no input is settled": [
+        "tracing.walk.MOST_UNDECIDED",
+        "tracing.walk.MOST_UNDECIDED_BITS",
+    ],
     "bits of a colour of which `levels` works out volts": ["levels.codes.MOST_BITS"],
     "bits of a colour of which the page shows a ramp": ["page.make.MOST_BITS"],
     "codes of a colour on the terminal": ["levels.text.MOST_CODES"],

@@ -100,6 +100,8 @@ CODES: dict[str, str] = {
     "colour-left-out": "a colour is missing, or is none of red, green and blue",
     # suspects
     "evidence-unused": "a piece of evidence could not be used",
+    # the drawing
+    "away": "oddities of the drawing that do not touch the colours",
     # walk
     "several-drivers": "several outputs drive one net",
     "gate-undecided": "it is not settled which gate input is the data",

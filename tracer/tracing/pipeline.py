@@ -28,6 +28,7 @@ from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
 from tracer.tracing.odd_resistors import slip_findings
+from tracer.tracing.said import joined, touching
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
@@ -135,7 +136,10 @@ def trace_fully(
     at_once = 2 ** count_live_lines(index) if index else possible
     at_once = min(possible, at_once) if possible else at_once
     slips = slip_findings(circuit, colours, stages)
-    findings = [*check_netlist(netlist), *found.findings, *said, *slips]
+    drawing = check_netlist(netlist)
+    if not netlist.beeped:
+        drawing = touching(circuit, drawing, colours, index, stages)
+    findings = joined([*found.findings, *said, *slips, *drawing], list(stages))
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
@@ -147,7 +151,7 @@ def trace_fully(
         index=index,
         colours_possible=possible,
         colours_at_once=at_once,
-        findings=tuple(dict.fromkeys(findings)),
+        findings=findings,
     )
     return Traced(bit_map, circuit, stages, {colour: w.clamps for colour, w in weighed.items()})
 

@@ -1,0 +1,117 @@
+"""What a map says about itself: only what touches it, and what is alike in one line."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
+
+from tracer.base.findings import Finding, note
+from tracer.bitmap.model import Colour, MemoryIndex
+from tracer.circuit.graph import Circuit
+from tracer.stage.model import Stage
+
+__all__ = ["joined", "touching"]
+
+_HAS_FIGURE = re.compile(r"\S*\d\S*")
+
+
+def touching(
+    circuit: Circuit,
+    found: Iterable[Finding],
+    colours: Collection[Colour],
+    index: Collection[MemoryIndex],
+    stages: Mapping[str, Stage],
+) -> list[Finding]:
+    """Of what is odd about a drawing, what may make this map wrong; the rest is counted in one line.
+
+    A finding touches the map when it is about a part, pin or net of a colour's way, or about the sheet that one of them
+    stands on. Where a way ends at nothing, whatever is missing may be what it lacks, so all warnings stay.
+    """
+    places = set(_places(circuit, colours, index, stages))
+    files = {
+        origin.file
+        for name in places
+        if (part := circuit.netlist.by_reference.get(name)) is not None
+        and (origin := part.origin) is not None
+    }
+    ends_at_nothing = any(p.source.kind == "nothing" for c in colours for b in c.bits for p in b.paths)
+    all_found = list(found)
+    kept = [
+        f
+        for f in all_found
+        if not f.where
+        or any(w in places or w in files or w.rpartition(".")[0] in places for w in f.where)
+        or (f.severity == "warning" and (ends_at_nothing or not all(c.bits for c in colours)))
+    ]
+    away = len(all_found) - len(kept)
+    if away:
+        lines = "1 oddity of the drawing lies" if away == 1 else f"{away} oddities of the drawing lie"
+        kept.append(note("away", f"{lines} away from the colours; `rgbroots check` lists them"))
+    return kept
+
+
+def _places(
+    circuit: Circuit,
+    colours: Collection[Colour],
+    index: Collection[MemoryIndex],
+    stages: Mapping[str, Stage],
+) -> Iterator[str]:
+    """Parts and nets of the ways, of the output stages, and of the lines that address the palette."""
+    for stage in stages.values():
+        yield from stage.nets
+        network = stage.network
+        yield from (r.part for r in network.resistors)
+        yield from (d.part for d in network.diodes)
+        yield from (q.part for q in network.transistors)
+        yield from (a.part for a in network.amplifiers)
+    for colour in colours:
+        if colour.pin.part:
+            yield colour.pin.part
+        for bit in colour.bits:
+            yield bit.driver.part
+            for path in bit.paths:
+                for step in path.steps:
+                    yield step.part
+                    yield from circuit.nets_of(step.part, step.source_pin)
+                    yield from circuit.nets_of(step.part, step.target_pin)
+                if path.source.part:
+                    yield path.source.part
+                    yield from circuit.nets_of(path.source.part, path.source.pin or "")
+    for memory in index:
+        yield from (line.net for line in memory.lines if line.net)
+
+
+def joined(found: Iterable[Finding], colours: Collection[str]) -> tuple[Finding, ...]:
+    """Findings that say the same of other parts or colours as one, each once."""
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for finding in dict.fromkeys(found):
+        groups.setdefault((finding.severity, finding.code, _shape(finding, colours)), []).append(finding)
+    return tuple(_one(group, colours) for group in groups.values())
+
+
+def _shape(finding: Finding, colours: Collection[str]) -> str:
+    """The sentence without the names that tell it from its like; of a warning only the colour may differ."""
+    colour, _, rest = finding.text.partition(": ")
+    text = f"#: {rest}" if colour in colours else finding.text
+    if finding.severity == "warning":
+        return text
+    for name in sorted(finding.where, key=len, reverse=True):
+        text = text.replace(name, "#")
+    return re.sub(r"#(?:(?:, | and )#)+", "#", _HAS_FIGURE.sub("#", text))
+
+
+def _one(group: list[Finding], colours: Collection[str]) -> Finding:
+    first, *others = group
+    if not others:
+        return first
+    names = []
+    for finding in others:
+        colour = finding.text.partition(": ")[0]
+        at = ", ".join(finding.where)
+        if colour not in colours:
+            names.append(at)
+        else:
+            names.append(f"{colour} ({at})" if at and finding.where != first.where else colour)
+    where = tuple(dict.fromkeys(w for finding in group for w in finding.where))
+    return replace(first, text=f"{first.text}; likewise {', '.join(dict.fromkeys(names))}", where=where)
