@@ -136,7 +136,7 @@ def trace_fully(
     at_once = 2 ** count_live_lines(index) if index else possible
     at_once = min(possible, at_once) if possible else at_once
     slips = slip_findings(circuit, colours, stages)
-    drawing = check_netlist(netlist)
+    drawing = list(check_netlist(netlist))
     if not netlist.beeped:
         drawing = touching(circuit, drawing, colours, index, stages)
     findings = joined([*found.findings, *said, *slips, *drawing], list(stages))
