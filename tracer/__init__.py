@@ -121,7 +121,8 @@ if TYPE_CHECKING:
     from tracer.base.errors import TracerError
     from tracer.importers import parse_netlist, read_netlist
     from tracer.levels.codes import compute_levels
-    from tracer.netlist.merge import join_boards, merge_netlists, parse_join
+    from tracer.netlist.join import join_boards, parse_join
+    from tracer.netlist.merge import merge_netlists
     from tracer.parts.library import load_library
     from tracer.tracing.pipeline import trace, trace_fully
 
@@ -142,10 +143,10 @@ __all__ = [
 _HOMES = {
     "TracerError": "tracer.base.errors",
     "compute_levels": "tracer.levels.codes",
-    "join_boards": "tracer.netlist.merge",
+    "join_boards": "tracer.netlist.join",
     "load_library": "tracer.parts.library",
     "merge_netlists": "tracer.netlist.merge",
-    "parse_join": "tracer.netlist.merge",
+    "parse_join": "tracer.netlist.join",
     "parse_netlist": "tracer.importers",
     "read_netlist": "tracer.importers",
     "trace": "tracer.tracing.pipeline",

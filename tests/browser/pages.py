@@ -14,7 +14,7 @@ from tracer.card.svg import page_as_svg
 from tracer.importers import read_netlist
 from tracer.levels.codes import compute_levels
 from tracer.netlist.board import Evidence, Netlist, Notes
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.page.html import emit
 from tracer.page.make import make_page
 from tracer.palette.dumps import read_dump

@@ -15,7 +15,7 @@ from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.weights import load_wiring
 from tracer.cli.beep_dialogue import Memory
 from tracer.importers import read_netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.parts.library import load_library
 
 NETLISTS = Path(__file__).parents[2] / "netlists"

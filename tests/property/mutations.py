@@ -17,7 +17,7 @@ from pathlib import Path
 
 from tracer.base.errors import NetlistError
 from tracer.importers import read_netlist
-from tracer.netlist.board import check_netlist
+from tracer.netlist.check import check_netlist
 
 __all__ = ["EXPLORE", "damage", "outcomes"]
 

@@ -18,7 +18,7 @@ from tracer.bitmap.json import emit
 from tracer.bitmap.model import BitMap
 from tracer.bitmap.read import read_map
 from tracer.importers import read_netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.tracing.pipeline import trace
 
 NETLISTS = Path(__file__).parent.parent.parent / "netlists"

@@ -12,7 +12,6 @@ from functools import lru_cache
 __all__ = [
     "bare_name",
     "is_active_low",
-    "is_no_connect",
     "last_part",
     "natural_key",
     "readable_name",
@@ -117,18 +116,3 @@ def similar_names(name: str, known: list[str], count: int = 4) -> list[str]:
 
     folded = {k.upper(): k for k in reversed(known)}
     return [folded[m] for m in get_close_matches(name.upper(), list(folded), n=count, cutoff=0.5)]
-
-
-_NOT_CONNECTED = frozenset(
-    {"", "n/c", "nc", "n.c.", "?", "-", "no_connect", "no connect", "not connected", "open"}
-)
-
-
-def is_no_connect(word: str) -> bool:
-    """Whether a word stands where a net's name would, for a pin that is joined to nothing.
-
-    >>> [is_no_connect(w) for w in ("N/C", "?", "unconnected-(U1-Pad3)", "NC_RED", "")]
-    [True, True, True, False, True]
-    """
-    word = word.strip()
-    return word.lower() in _NOT_CONNECTED or word.startswith("unconnected-(")

@@ -12,6 +12,7 @@ from functools import cached_property
 from tracer.circuit.beeped import all_legs
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef, Touch
+from tracer.netlist.net_names import name_of_alone
 from tracer.parts.connectors import connector_types
 from tracer.parts.library import Library
 from tracer.stage.gather import gather_stage
@@ -47,7 +48,7 @@ class Bench:
 
     def net(self, pin: PinRef) -> str:
         """The net of a leg."""
-        return self._net_of.get(pin) or f"unconnected-({pin.part}-Pad{pin.pin})"
+        return self._net_of.get(pin) or name_of_alone(pin)
 
     def ohm(self, leg: PinRef) -> float:
         """The value of the resistor, or the one in a pack, that a leg belongs to; 0 where it is not known."""
@@ -85,16 +86,12 @@ class Bench:
     @cached_property
     def through(self) -> dict[PinRef, tuple[tuple[PinRef, float], ...]]:
         """Legs -> legs that were measured to lie behind some ohms of them."""
-        from tracer.base.units import parse_ohm
-
         found: dict[PinRef, tuple[tuple[PinRef, float], ...]] = {}
         for evidence in self.known.notes.evidence:
-            if evidence.kind == "measured" and len(evidence.where) == 2:
-                ohm = parse_ohm(evidence.words.replace("ohm", "").strip())
-                a, b = (PinRef(*where.rsplit(".", 1)) for where in evidence.where)
-                if ohm is not None:
-                    found[a] = (*found.get(a, ()), (b, ohm))
-                    found[b] = (*found.get(b, ()), (a, ohm))
+            if evidence.ohm_between is not None:
+                a, b, ohm = evidence.ohm_between
+                found[a] = (*found.get(a, ()), (b, ohm))
+                found[b] = (*found.get(b, ()), (a, ohm))
         return found
 
     def touched(self, a: PinRef, b: PinRef) -> int:

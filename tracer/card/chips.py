@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from tracer.base.names import last_part, natural_key, readable_name
+from tracer.base.names import natural_key, readable_name
 from tracer.bitmap.model import BitMap, Chip
 from tracer.card.chip_values import (
     DIP_COUNTS,
@@ -133,7 +133,7 @@ def connector_views(bit_map: BitMap, circuit: Circuit | None = None) -> tuple[Co
 def _use(circuit: Circuit | None, net: str | None, name: str) -> str:
     if circuit is not None and net is not None and net in circuit.rails:
         return "ground" if circuit.rails[net].is_ground else "supply"
-    if any(_SYNC.match(word) for word in (name, last_part(net or ""))):
+    if any(_SYNC.match(word) for word in (name, circuit.given_name(net) if circuit and net else "")):
         return "sync"
     return ""
 

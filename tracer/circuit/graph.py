@@ -61,6 +61,11 @@ class Circuit:
         nets = self.nets_of(part, pin)
         return nets[0] if nets else None
 
+    def given_name(self, net: str) -> str:
+        """The name that a person gave a net, without its sheets; empty where a program made it."""
+        found = self.netlist.by_net_name.get(net)
+        return found.given_name if found else ""
+
     def pins_on(self, net: str) -> tuple[PinRef, ...]:
         """The pins on a net."""
         found = self.netlist.by_net_name.get(net)
@@ -135,7 +140,7 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
 
     from tracer.netlist.board import Part
 
-    named = {net.name for net in netlist.nets if named_rail(net.name)}
+    named = {net.name for net in netlist.nets if named_rail(net)}
     identified: dict[str, Identified] = {}
     for reference, numbers in sorted(netlist.pins_of_parts.items(), key=lambda item: natural_key(item[0])):
         part = netlist.by_reference.get(reference) or Part(reference)

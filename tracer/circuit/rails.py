@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from tracer.base.names import last_part
 from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.rail_names import LOGIC_SUPPLY_VOLTS, Rail, named_rail
 from tracer.parts.identify import Identified
@@ -19,12 +18,12 @@ __all__ = ["find_rails"]
 
 def find_rails(netlist: Netlist, identified: Mapping[str, Identified]) -> dict[str, Rail]:
     """Net name -> rail, for every net that is one."""
-    # A net called 5V that a chip drives is a counter's bit; GND and VCC stay rails though a drawing slips.
+    # The board of a joined one stands in front of the name. A net called 5V that a chip drives is a counter's bit; GND and VCC stay rails though a drawing slips.
     rails = {
         net.name: rail
         for net in netlist.nets
-        if (rail := named_rail(net.name))
-        and not (last_part(net.name)[:1].isdigit() and _is_driven(net.pins, identified))
+        if (rail := named_rail(net))
+        and not (net.given_name.rsplit(":", 1)[-1][:1].isdigit() and _is_driven(net.pins, identified))
     }
     for net in netlist.nets:
         if net.name in rails:

@@ -133,7 +133,8 @@ def read_board(args: argparse.Namespace) -> Netlist:
     """Read, merge and join the files of a command."""
     from tracer.importers import read_netlist
     from tracer.netlist.board import with_markings
-    from tracer.netlist.merge import join_boards, merge_netlists, parse_join
+    from tracer.netlist.join import join_boards, parse_join
+    from tracer.netlist.merge import merge_netlists
 
     joins = [parse_join(j) for j in args.join]
     boards: dict[str, list[Netlist]] = {}

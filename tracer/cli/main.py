@@ -216,7 +216,7 @@ def _run_check(args: argparse.Namespace) -> int:
         return OK
     netlist = read_board(args)
     read_library(args)
-    from tracer.netlist.board import check_netlist
+    from tracer.netlist.check import check_netlist
 
     findings = check_netlist(netlist)
     sys.stdout.write(check_as_json(netlist, findings) if args.json else check_as_text(netlist, findings))

@@ -136,7 +136,7 @@ class _Legs:
         }
         drivers = self.circuit.drivers_of(net)
         by = f"driven by {drivers[0]}" if drivers else "no driver in the drawing"
-        named = _BLANKING.match(last_part(net)) is not None
+        named = _BLANKING.match(self.circuit.given_name(net)) is not None
         if roles & _CLOCK_ROLES:
             return "pulses all the time", f"pixel clock, {by}"
         if named or roles & _GATING_ROLES:

@@ -215,7 +215,7 @@ def _by_names_on_connectors(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_
                 pin = PinRef(reference, number)
                 for net in circuit.nets_of(*pin):
                     leg = circuit.identified[reference].type.by_number.get(number)
-                    name = (leg.name if leg else "") if by_pin else last_part(net)
+                    name = (leg.name if leg else "") if by_pin else circuit.given_name(net)
                     found = colour_word(name)
                     if found and n_drivers(net):
                         groups.setdefault(found[1], {}).setdefault(
@@ -240,9 +240,7 @@ def _by_driven_net_names(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Can
 def _net_name_sets(circuit: Circuit, n_drivers: IsDriven, *, driven: bool) -> Iterator[_Candidate]:
     groups: dict[str, dict[str, ColourPin]] = {}
     for net in circuit.netlist.nets:
-        found = (
-            colour_word(last_part(net.name)) if not net.name.startswith(("Net-(", "unconnected-(")) else None
-        )
+        found = colour_word(net.given_name)
         if found and bool(circuit.drivers_of(net.name)) == driven and n_drivers(net.name):
             sheet = net.name.rpartition("/")[0]
             pin_found = ColourPin(None, None, readable_name(last_part(net.name)), net.name, "name")
@@ -299,7 +297,7 @@ def _colour_behind(circuit: Circuit, net: str) -> str | None:
     """The colour that the nets one part behind a net are named after, when they agree."""
     colours = set()
     for other, _, _ in circuit.series_neighbours(net):
-        names = [last_part(other)]
+        names = [circuit.given_name(other)]
         for pin in circuit.drivers_of(other):
             leg = circuit.identified[pin.part].type.by_number[pin.pin]
             names.append(leg.name)

@@ -14,7 +14,8 @@ from tracer.bitmap.colour_count import count_colours
 from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, Driver, StageResistor
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
-from tracer.netlist.board import Netlist, check_netlist
+from tracer.netlist.board import Netlist
+from tracer.netlist.check import check_netlist
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings

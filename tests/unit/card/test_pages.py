@@ -20,7 +20,7 @@ from tracer.card.svg import pages_as_svg
 from tracer.card.values import BoardCard
 from tracer.importers import read_netlist
 from tracer.netlist.board import Netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.parts.library import load_library
 from tracer.tracing.pipeline import trace, trace_fully
 

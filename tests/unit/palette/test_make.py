@@ -12,7 +12,7 @@ from tests.unit.test_demo_boards import NETLISTS
 from tracer.base.errors import PaletteError, UsageError
 from tracer.importers import read_netlist
 from tracer.levels.values import LevelTable
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.palette.compare import compare_contents
 from tracer.palette.dumps import Dump
 from tracer.palette.entry_index import used_words

@@ -7,6 +7,7 @@ import re
 from tracer.base.names import natural_key
 from tracer.export.netlists.netlists import losses
 from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
+from tracer.netlist.net_names import name_of_alone, name_of_joined
 
 __all__ = ["lost", "pin_word", "write"]
 
@@ -98,10 +99,9 @@ def _net_lines(net: Net) -> list[str]:
     pins = [pin_word(p) for p in net.pins]
     if not pins:
         return []
-    automatic = f"Net-({net.pins[0].part}-Pad{net.pins[0].pin})"
-    if net.name == f"unconnected-({net.pins[0].part}-Pad{net.pins[0].pin})" and len(pins) == 1:
+    if net.name == name_of_alone(net.pins[0]) and len(pins) == 1:
         return [f"{pins[0]} alone"]
-    if net.name == automatic and 1 < len(pins) <= PINS_A_LINE:
+    if net.name == name_of_joined(net.pins[0]) and 1 < len(pins) <= PINS_A_LINE:
         return [" = ".join(pins)]
     name = net.name if _PLAIN_NET.fullmatch(net.name) else _quoted(net.name)
     return [f"{name}: {' = '.join(pins[i : i + PINS_A_LINE])}" for i in range(0, len(pins), PINS_A_LINE)]

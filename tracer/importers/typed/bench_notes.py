@@ -17,6 +17,7 @@ from tracer.base.findings import Finding, warning
 from tracer.base.names import natural_key
 from tracer.importers.grammar import load_grammar
 from tracer.netlist.board import Evidence, Netlist, Notes, Origin, Part, Pin, PinRef, Touch, make_netlist
+from tracer.netlist.net_names import name_of_alone, name_of_joined
 from tracer.netlist.union_find import UnionFind
 
 if TYPE_CHECKING:
@@ -330,9 +331,9 @@ class _Reader:
         for key, pins in groups.items():
             if len(pins) == 1 and key not in named:
                 if pins[0] in stated:
-                    nets.append((f"unconnected-({pins[0].part}-Pad{pins[0].pin})", pins, self.first[pins[0]]))
+                    nets.append((name_of_alone(pins[0]), pins, self.first[pins[0]]))
                 continue
-            name = named.get(key, f"Net-({pins[0].part}-Pad{pins[0].pin})")
+            name = named.get(key, name_of_joined(pins[0]))
             nets.append((name, pins, self.first[pins[0]]))
         self._say_merged_names()
         noted: dict[str, dict[str, Pin]] = {}

@@ -40,6 +40,7 @@ from tracer.importers.verilog.modules import (
 )
 from tracer.importers.verilog.text import read_source
 from tracer.netlist.board import Netlist, Pin, PinRef
+from tracer.netlist.net_names import name_of_alone
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["parse"]
@@ -328,7 +329,7 @@ class _Board:
             counts[name] = count
             self.collector.net(unique, self._line(at)).extend(pins)
         for pin, at in self.alone:
-            self.collector.net(f"unconnected-({pin.part}-Pad{pin.pin})", self._line(at)).append(pin)
+            self.collector.net(name_of_alone(pin), self._line(at)).append(pin)
         if twins:
             text = f"several wires are called {', '.join(list(twins)[:8])}; they were kept apart"
             self.findings.append(warning("name-twins", text, *twins))

@@ -7,7 +7,8 @@ import pytest
 from tracer.base.errors import NetlistError
 from tracer.importers import detect
 from tracer.importers.typed.bench_notes import parse
-from tracer.netlist.board import Netlist, PinRef, check_netlist
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.check import check_netlist
 from tracer.netlist.merge import merge_netlists
 
 
