@@ -197,8 +197,9 @@ def _add_stages(graph: Any, plan: Plan, styles: tuple[Style, ...], bit_map: BitM
                         f"pin-{index}",
                         own,
                         "picture",
-                        False,
-                        1,
+                        inverts=False,
+                        n_legs=1,
+                        leaves_chips=True,
                     )
                 )
     return lines
@@ -211,7 +212,7 @@ def _add_line(graph: Any, line: Line, number: int, styles: tuple[Style, ...], bi
         style = WRITE
     thicker = _BUNDLE_EXTRA if line.n_legs > 1 and style is not WRITE else 0.0
     # Weight draws a line straight; those to the resistors and of write paths may bend instead.
-    bends = style is WRITE or line.head.startswith(("stage-", "connector"))
+    bends = style is WRITE or line.leaves_chips
     look = {
         "color": style.colour,
         "style": style.line,

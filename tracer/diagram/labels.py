@@ -130,7 +130,7 @@ def _legs(legs: Legs, box: Box, shared: str, grey: str, *, number_last: bool = F
         return font("<BR/>".join(text(" ".join(line)) for line in lines), colour=grey, bold=not grey)
     pin, name = legs.pins[0], legs.names[0]
     words = [font(name_text(pin, NET_WIDTH), colour=grey, bold=not grey)]
-    if name not in ("", pin, f"Pin_{pin}"):
+    if _says_more(name, pin):
         words.append(font(name_text(name, LEG_WIDTH), colour=grey))
     if legs.inverts:
         words.append("turned over")
@@ -139,6 +139,11 @@ def _legs(legs: Legs, box: Box, shared: str, grey: str, *, number_last: bool = F
         words.append(font(f"if {when}", size=LITTLE))
     words = [w for w in words if w] or ["?"]
     return " ".join(reversed(words) if number_last else words)
+
+
+def _says_more(name: str, pin: str) -> bool:
+    """Whether a leg's name says more than its number does; KiCad's connectors have names such as ``Pin_1``."""
+    return name.lower() not in ("", pin.lower(), f"pin_{pin}".lower())
 
 
 def _when(ways: Iterable[tuple[When, ...]], part: str) -> str:
@@ -278,12 +283,7 @@ def connector_label(part: str | None, colours: Sequence[tuple[int, Colour]], sty
         pin = colour.pin
         leg = text(pin.pin) if pin.part and pin.pin else f"net {name_text(pin.net, NET_WIDTH)}"
         words = font(leg, size=BIG, bold=True)
-        if pin.part and pin.name.lower() not in (
-            "",
-            f"{pin.pin}".lower(),
-            f"pin_{pin.pin}".lower(),
-            colour.name.lower(),
-        ):
+        if pin.part and pin.name.lower() != colour.name.lower() and _says_more(pin.name, pin.pin or ""):
             words += f" {name_text(pin.name, LEG_WIDTH)}"
         words += f"<BR/>{font(text(colour.name), colour=styles[index].ink, bold=True)}"
         rows.append(row(cell(words, port=f"pin-{index}", height=stage_height(colour))))
