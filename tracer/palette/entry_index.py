@@ -65,7 +65,7 @@ def entry_index(circuit: Circuit, shapes: Iterable[MemoryShape]) -> EntryIndex:
     bits: list[_Bit] = []
     lines: dict[str, tuple[tuple[int, int | None, bool], ...]] = {}
     findings: list[Finding] = []
-    loose: list[str] = []
+    loose: dict[str, str] = {}
     for shape in shapes:
         known = _lines_of(circuit, shape)
         found: list[tuple[int, int | None, bool]] = []
@@ -77,7 +77,7 @@ def entry_index(circuit: Circuit, shapes: Iterable[MemoryShape]) -> EntryIndex:
                 continue
             leg = f"{shape.part}.{pin} {line.name}"
             if line.net is None or line.driven_by == "nothing":
-                loose.append(leg)
+                loose[f"{shape.part}.{pin}"] = leg
             root, inverts = _root(circuit, line.net) if line.net else (leg, False)
             number = next((i for i, b in enumerate(bits) if b.root == root), len(bits))
             if number == len(bits):
@@ -89,9 +89,9 @@ def entry_index(circuit: Circuit, shapes: Iterable[MemoryShape]) -> EntryIndex:
         findings.append(
             warning(
                 "loose-address",
-                f"what sets {', '.join(loose)} is not drawn; each was taken as a line of its own, so that there may be more "
+                f"what sets {', '.join(loose.values())} is not drawn; each was taken as a line of its own, so that there may be more "
                 "entries here than on the board",
-                *(x.split()[0] for x in loose),
+                *loose,
             )
         )
     entry_bits = tuple(EntryBit(i, tuple(b.legs), b.net, b.driven_by) for i, b in enumerate(bits))
