@@ -13,10 +13,11 @@ from tracer.circuit.beeped import all_legs
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef, Touch
 from tracer.netlist.net_names import name_of_alone
+from tracer.netlist.notes import Told
 from tracer.parts.connectors import connector_types
 from tracer.parts.library import Library
 from tracer.stage.gather import gather_stage
-from tracer.tracing.colour_pins import find_colour_pins
+from tracer.tracing.colour_pins import find_colour_pins, told_places
 
 __all__ = ["Bench", "set_up"]
 
@@ -112,8 +113,8 @@ def set_up(netlist: Netlist, library: Library, told: dict[str, str] | None = Non
         The colour pins are not told and no connector's standard tells them, or one does not exist.
     """
     circuit = build_circuit(all_legs(netlist, library), library)
-    told = {**dict(netlist.notes.colour_pins), **(told or {})} or _by_standard(circuit)
-    found = find_colour_pins(circuit, told, lambda net: _n_drivers(circuit, net))
+    places = {**dict(netlist.notes.colour_pins), **told_places(circuit.netlist, told or {})}
+    found = find_colour_pins(circuit, places or _by_standard(circuit), lambda net: _n_drivers(circuit, net))
     colours = {}
     for colour, pin in found.pins.items():
         held = PinRef(pin.part, pin.pin) if pin.part and pin.pin else None
@@ -121,12 +122,12 @@ def set_up(netlist: Netlist, library: Library, told: dict[str, str] | None = Non
     return Bench(circuit, colours, netlist.notes.touches, netlist)
 
 
-def _by_standard(circuit: Circuit) -> dict[str, str]:
+def _by_standard(circuit: Circuit) -> dict[str, Told]:
     """Colour pins of a connector whose pin-out is published: known before anything is joined to them."""
     for reference, numbers in circuit.netlist.pins_of_parts.items():
         for connector in connector_types():
             if connector.fits(circuit.identified[reference].part, numbers):
-                return {colour: f"{reference}.{pin}" for colour, pin in connector.colours.items()}
+                return {colour: PinRef(reference, pin) for colour, pin in connector.colours.items()}
     return {}
 
 

@@ -14,6 +14,7 @@ from tracer.base.findings import note
 from tracer.base.names import natural_key
 from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
 from tracer.netlist.net_names import name_of_joined
+from tracer.netlist.notes import Told
 from tracer.netlist.rail_names import named_rail
 from tracer.netlist.union_find import UnionFind
 from tracer.parts.connectors import connector_types
@@ -42,7 +43,7 @@ def all_legs(netlist: Netlist, library: Library) -> Netlist:
     return replace(netlist, parts=parts, nets=tuple(_nets(netlist, parts, library)))
 
 
-def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> Netlist:
+def traceable(netlist: Netlist, library: Library, told: Iterable[Told] = ()) -> Netlist:
     """The board as far as it was beeped, with what a trace needs and nobody has to beep.
 
     Colour pins that are `told` (``J1.12``) stand on a net though nothing has beeped with them yet.
@@ -50,7 +51,7 @@ def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> N
     """
     whole = all_legs(netlist, library)
     stated = {pin for net in netlist.nets for pin in net.pins}
-    stated |= {PinRef(*where.rsplit(".", 1)) for where in told if "." in where}
+    stated |= {where for where in told if isinstance(where, PinRef)}
     nets = {net.name: net for net in whole.nets if len(net.pins) > 1 or net.pins[0] in stated}
     findings = [
         note(

@@ -13,6 +13,7 @@ from tracer.base.errors import PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.netlist.board import Net, Netlist, Notes, Part, PinRef, make_netlist
+from tracer.netlist.notes import Told
 from tracer.netlist.rail_names import named_rail
 
 __all__ = ["Join", "join_boards", "parse_join"]
@@ -83,7 +84,7 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist
         parts += [replace(p, reference=f"{name}:{p.reference}") for p in board.parts]
         findings += [replace(f, where=tuple(f"{name}:{w}" for w in f.where)) for f in board.findings]
         for net in board.nets:
-            pins = tuple(PinRef(f"{name}:{p.part}", p.pin) for p in net.pins)
+            pins = tuple(p.on_board(name) for p in net.pins)
             nets[f"{name}:{net.name}"] = replace(net, name=f"{name}:{net.name}", pins=pins)
     for join in joins:
         _join_pair(join, boards, nets, findings)
@@ -99,18 +100,15 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist
 
 def _joined_notes(boards: Mapping[str, Netlist]) -> Notes:
     """The notes of all boards, each name with its board's in front."""
-    colours: dict[str, str] = {}
+    colours: dict[str, Told] = {}
     apart, evidence, touches = [], [], []
     for name, board in boards.items():
         for colour, told in board.notes.colour_pins:
-            colours[colour] = f"net:{name}:{told[4:]}" if told.startswith("net:") else f"{name}:{told}"
-        apart += [tuple(PinRef(f"{name}:{p.part}", p.pin) for p in pair) for pair in board.notes.apart]
+            colours[colour] = told.on_board(name)
+        apart += [(a.on_board(name), b.on_board(name)) for a, b in board.notes.apart]
         evidence += [replace(e, where=tuple(f"{name}:{w}" for w in e.where)) for e in board.notes.evidence]
-        touches += [
-            replace(t, pins=tuple(PinRef(f"{name}:{p.part}", p.pin) for p in t.pins))
-            for t in board.notes.touches
-        ]
-    return Notes(tuple(colours.items()), tuple((a, b) for a, b in apart), tuple(evidence), tuple(touches))
+        touches += [replace(t, pins=tuple(p.on_board(name) for p in t.pins)) for t in board.notes.touches]
+    return Notes(tuple(colours.items()), tuple(apart), tuple(evidence), tuple(touches))
 
 
 def _join_pair(

@@ -3,11 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from tracer.base.units import parse_ohm
 from tracer.netlist.pins import Origin, PinRef
 
-__all__ = ["NO_NOTES", "Evidence", "Notes", "Touch"]
+__all__ = ["NO_NOTES", "Evidence", "Notes", "Told", "ToldNet", "Touch"]
+
+
+class ToldNet(NamedTuple):
+    """A net by its name, where a pin could be told as well."""
+
+    name: str
+
+    def __str__(self) -> str:
+        return f"net:{self.name}"
+
+    def on_board(self, board: str) -> ToldNet:
+        """The net with the name of its board in front."""
+        return ToldNet(f"{board}:{self.name}")
+
+
+#: Where a colour leaves the board, as a person told it: a leg, or a net.
+Told = PinRef | ToldNet
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +81,8 @@ class Notes:
 
     Attributes
     ----------
-    colour_pins : tuple of (str, str)
-        Colour, and ``REF.PIN`` or ``net:NAME``.
+    colour_pins : tuple of (str, Told)
+        Colour, and where it leaves the board.
     apart : tuple of (PinRef, PinRef)
         Pins between which no beep was heard.
     evidence : tuple of Evidence
@@ -73,7 +91,7 @@ class Notes:
         The beeps that nets and `apart` were made from, oldest first.
     """
 
-    colour_pins: tuple[tuple[str, str], ...] = ()
+    colour_pins: tuple[tuple[str, Told], ...] = ()
     apart: tuple[tuple[PinRef, PinRef], ...] = ()
     evidence: tuple[Evidence, ...] = ()
     touches: tuple[Touch, ...] = ()

@@ -40,6 +40,10 @@ class PinRef(NamedTuple):
         part, _, pin = text.rpartition(".")
         return cls(part, pin)
 
+    def on_board(self, board: str) -> PinRef:
+        """The pin with the name of its board in front."""
+        return PinRef(f"{board}:{self.part}", self.pin)
+
     @property
     def key(self) -> tuple[object, object]:
         """Natural sort key."""

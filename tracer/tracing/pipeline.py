@@ -22,7 +22,7 @@ from tracer.stage.model import Stage, StageDriver, stage_findings
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 from tracer.tracing.bits import bits_alone, without_crosstalk, without_weak_clamps
 from tracer.tracing.chip_rows import chips_of
-from tracer.tracing.colour_pins import find_colour_pins
+from tracer.tracing.colour_pins import find_colour_pins, told_places
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
@@ -98,7 +98,7 @@ def trace_fully(
     """Like `trace`, and gives the circuit and the output stages too."""
     library = library or load_library()
     n_nets = len(netlist.nets)
-    told = {**dict(netlist.notes.colour_pins), **(pins or {})}
+    told = {**dict(netlist.notes.colour_pins), **told_places(netlist, pins or {})}
     if netlist.beeped:
         netlist = traceable(netlist, library, told.values())
     circuit = build_circuit(netlist, library)

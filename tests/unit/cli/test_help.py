@@ -22,6 +22,7 @@ from tracer.cli.notes_file import NotesFile
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.importers import FORMATS, parse_netlist
 from tracer.importers.grammar import data_folder, load_grammar
+from tracer.netlist.notes import ToldNet
 from tracer.parts.kinds import Kind
 from tracer.parts.library import _SECTION_KEYS, _TYPE_KEYS, parse_types
 from tracer.suspects import evidence, readings, words
@@ -125,7 +126,7 @@ def test_the_lines_of_the_notes_topic_are_one_board_that_does_not_contradict_its
     netlist = parse_netlist("\n".join(statements()), "a.notes", format_name="bench-notes")
     assert [f.code for f in netlist.findings] == []
     assert netlist.name == "Dunlin lower board"
-    assert dict(netlist.notes.colour_pins)["blue"] == "net:BLUE OUT"
+    assert dict(netlist.notes.colour_pins)["blue"] == ToldNet("BLUE OUT")
     assert [e.kind for e in netlist.notes.evidence] == ["seen", "seen", "read", "read", "swapped", "measured"]
     assert {p.reference for p in netlist.parts if not p.fitted} == {"R12"}
     assert {str(p) for p in next(n for n in netlist.nets if n.name == "PIXCLK").pins} == {"U9.11", "U12.3"}

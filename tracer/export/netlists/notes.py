@@ -8,6 +8,7 @@ from tracer.base.names import natural_key
 from tracer.export.netlists.netlists import losses
 from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
 from tracer.netlist.net_names import name_of_alone, name_of_joined
+from tracer.netlist.notes import Told, ToldNet
 
 __all__ = ["lost", "pin_word", "write"]
 
@@ -69,11 +70,10 @@ def _pin_word(word: str) -> str:
     return pin_word(PinRef(part, leg)) if dot else _reference(word)
 
 
-def _told(where: str) -> str:
-    if where.startswith("net:"):
-        name = where[4:]
-        return f"net:{name if _PLAIN_NET.fullmatch(name) else _quoted(name)}"
-    return _pin_word(where)
+def _told(where: Told) -> str:
+    if isinstance(where, ToldNet):
+        return f"net:{where.name if _PLAIN_NET.fullmatch(where.name) else _quoted(where.name)}"
+    return pin_word(where)
 
 
 def _part_lines(part: Part) -> list[str]:

@@ -18,6 +18,7 @@ from tracer.base.names import natural_key
 from tracer.importers.grammar import load_grammar
 from tracer.netlist.board import Evidence, Netlist, Notes, Origin, Part, Pin, PinRef, Touch, make_netlist
 from tracer.netlist.net_names import name_of_alone, name_of_joined
+from tracer.netlist.notes import Told, ToldNet
 from tracer.netlist.union_find import UnionFind
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ class _Reader:
         self.names: dict[str, PinRef] = {}
         self.first: dict[PinRef, Origin] = {}
         self.alone: list[PinRef] = []
-        self.colours: dict[str, str] = {}
+        self.colours: dict[str, Told] = {}
         self.apart: list[tuple[PinRef, PinRef]] = []
         self.evidence: list[Evidence] = []
         self.touches: list[Touch] = []
@@ -184,10 +185,10 @@ class _Reader:
         colour, where = str(node.children[0]).lower(), node.children[2]
         assert isinstance(where, str)
         if where.lower().startswith("net:"):
-            told = "net:" + _plain(where[4:])
+            told: Told = ToldNet(_plain(where[4:]))
         else:
-            told = str(self._pin(where))
-            self._stands(self._pin(where))
+            told = self._pin(where)
+            self._stands(told)
         if colour in self.colours and self.colours[colour] != told:
             raise self.error(
                 f"{colour} is told twice: {self.colours[colour]} further up, {told} here",
