@@ -15,6 +15,7 @@ __all__ = [
     "last_part",
     "natural_key",
     "readable_name",
+    "sheets_of",
     "similar_names",
 ]
 
@@ -108,6 +109,15 @@ def last_part(net: str) -> str:
     """
     tail = net.rsplit("/", 1)[-1] if not net.endswith("/") else net
     return readable_name(tail)
+
+
+def sheets_of(net: str) -> str:
+    """The sheets in which a net lies: what its name has before the last slash.
+
+    >>> [sheets_of(n) for n in ("/video/RED", "VCC", "/a{slash}b")]
+    ['/video', '', '']
+    """
+    return net.rpartition("/")[0]
 
 
 def similar_names(name: str, known: list[str], count: int = 4) -> list[str]:

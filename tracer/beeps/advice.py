@@ -12,7 +12,7 @@ from tracer.beeps.choice import Choice, Search
 from tracer.beeps.doubts import Clash, ClashKind, doubtful
 from tracer.beeps.members import is_settled
 from tracer.beeps.values import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
-from tracer.beeps.wanted import Connection, Want, transistor_letter
+from tracer.beeps.wanted import Connection, Want
 from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch
 from tracer.parts.identify import Identified
@@ -115,7 +115,7 @@ def _held_words(bench: Bench, choice: Choice) -> str:
     if colour is not None:
         return f"the connector's {colour} pin"
     if part.kind == "transistor":
-        leg = _TRANSISTOR_LEGS.get(transistor_letter(bench, choice.held), "a leg")
+        leg = _TRANSISTOR_LEGS.get(part.type.by_number[choice.held.pin].letter, "a leg")
         return f"{leg} of {_part_words(part)}"
     if part.kind.is_discrete:
         return f"{_part_words(part)}, the end away from the connector"

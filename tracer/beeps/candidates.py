@@ -15,7 +15,7 @@ from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ladder_legs
 from tracer.beeps.places import grid_distance
-from tracer.beeps.wanted import Connection, Want, Wanted, transistor_letter
+from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.netlist.board import PinRef
 from tracer.parts.model import DRIVING
 
@@ -244,9 +244,8 @@ class Candidates:
                 continue
             if part.kind == "transistor":
                 for pin in part.type.pins:
-                    leg = PinRef(reference, pin.number)
-                    share = 1.0 if transistor_letter(self.bench, leg) == "E" else 0.3
-                    found[leg] = transistor * share * (1.0 if small else scale)
+                    share = 1.0 if pin.letter == "E" else 0.3
+                    found[PinRef(reference, pin.number)] = transistor * share * (1.0 if small else scale)
             elif part.kind in ("resistor", "resistor pack"):
                 for pin in part.type.pins:
                     leg = PinRef(reference, pin.number)

@@ -9,7 +9,7 @@ from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ends_ladder
-from tracer.beeps.wanted import Connection, NearEnd, Want, Wanted, transistor_letter
+from tracer.beeps.wanted import Connection, NearEnd, Want, Wanted
 from tracer.netlist.board import PinRef
 
 __all__ = ["is_settled", "stage_chances"]
@@ -239,12 +239,13 @@ class _Scores:
 
     def _leg(self, leg: PinRef) -> float:
         """Boards tend to have the same leg of every resistor at the connector; learned by counting."""
-        kind = self.circuit.identified[leg.part].kind
+        part = self.circuit.identified[leg.part]
+        kind = part.kind
         if kind == "resistor pack":
             return self._pack_leg(leg.part, leg.pin)
         if leg.part not in self.index:
             # A transistor gives out at its emitter.
-            return 1.0 if kind != "transistor" or transistor_letter(self.bench, leg) == "E" else 0.1
+            return 1.0 if kind != "transistor" or part.type.by_number[leg.pin].letter == "E" else 0.1
         return (self.legs[leg.pin] + 1.0) / (sum(self.legs.values()) + 2.0)
 
     def _pack_leg(self, reference: str, pin: str) -> float:

@@ -20,7 +20,7 @@ from tracer.circuit.graph import DAMPING_OHM
 from tracer.netlist.board import PinRef
 from tracer.stage.gather import gather_stage
 
-__all__ = ["Connection", "Kind", "NearEnd", "Want", "Wanted", "find_wanted", "transistor_letter"]
+__all__ = ["Connection", "Kind", "NearEnd", "Want", "Wanted", "find_wanted"]
 
 Kind = Literal["stage", "driver", "input", "bank"]
 #: What stands at a resistor's near end: the colour pin, a transistor, or another net of the stage.
@@ -79,11 +79,6 @@ class Wanted:
     stage_nets: dict[str, str] = field(default_factory=dict)
 
 
-def transistor_letter(bench: Bench, leg: PinRef) -> str:
-    """B, C or E of a transistor's leg; the legs of a double one are called B1, B2 ... Empty where it has no name."""
-    return bench.circuit.identified[leg.part].type.by_number[leg.pin].name[:1]
-
-
 def find_wanted(bench: Bench) -> Wanted:
     """Follow every colour back as far as the beeps go."""
     return _Finder(bench).run()
@@ -140,7 +135,7 @@ class _Finder:
     def _transistor_leg(self, legs: list[PinRef]) -> str:
         """B, C or E where a transistor's leg is among these, the base first; else nothing."""
         names = [
-            transistor_letter(self.bench, p)
+            self.circuit.identified[p.part].type.by_number[p.pin].letter
             for p in legs
             if self.circuit.identified[p.part].kind == "transistor"
         ]

@@ -70,7 +70,7 @@ def traceable(netlist: Netlist, library: Library, told: Iterable[Told] = ()) -> 
             continue
         for pin in known.type.pins:
             leg = PinRef(part.reference, pin.number)
-            if leg in stated or not pin.name.startswith("C"):
+            if leg in stated or pin.letter != "C":
                 continue
             rail = GROUND if known.polarity == "pnp" else SUPPLY
             old = nets.get(rail, Net(rail, ()))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from tracer.base.errors import ColourPinError, PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
-from tracer.base.names import last_part, natural_key, readable_name
+from tracer.base.names import last_part, natural_key, readable_name, sheets_of
 from tracer.bitmap.model import ColourPin, FoundBy
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import Netlist, PinRef
@@ -259,9 +259,8 @@ def _net_name_sets(circuit: Circuit, n_drivers: IsDriven, *, driven: bool) -> It
     for net in circuit.netlist.nets:
         found = colour_word(net.given_name)
         if found and bool(circuit.drivers_of(net.name)) == driven and n_drivers(net.name):
-            sheet = net.name.rpartition("/")[0]
             pin_found = ColourPin(None, None, readable_name(last_part(net.name)), net.name, "name")
-            groups.setdefault(f"{sheet}/{found[1]}", {}).setdefault(found[0], pin_found)
+            groups.setdefault(f"{sheets_of(net.name)}/{found[1]}", {}).setdefault(found[0], pin_found)
     yield from (_candidate(g, n_drivers, "nets") for g in groups.values() if len(g) == len(COLOURS))
 
 
