@@ -29,7 +29,7 @@ CONSTANTS = {
         "importers.kicad.sheets.DEEPEST_SHEET",
         "importers.spice.reader.DEEPEST_SHEET",
         "importers.edif.reader.DEEPEST_SHEET",
-        "importers.verilog.reader.DEEPEST_SHEET",
+        "importers.verilog.wires.DEEPEST_SHEET",
         "importers.eagle.schematic.DEEPEST_MODULE",
     ],
     "sheets of a KiCad schematic": [
@@ -45,7 +45,7 @@ CONSTANTS = {
     "pins that parts and nets name": ["importers.visible_names.MOST_PINS"],
     "pins of EDIF parts with 400 pins and more": ["importers.edif.reader.MOST_PINS_OF_WIDE"],
     "wires and bits that buses stand for": [
-        "importers.verilog.reader.MOST_WIRES",
+        "importers.verilog.wires.MOST_WIRES",
         "importers.verilog.statements.MOST_BITS",
         "importers.edif.cells.MOST_WIRES",
     ],

@@ -33,8 +33,8 @@ from tracer.importers.kicad.findings import sheet_pins_without_label, touches_wi
 from tracer.importers.kicad.geometry import PointGroups, pins_in_place
 from tracer.importers.kicad.legacy_wires import tidied
 from tracer.importers.kicad.parts import DrawnParts
+from tracer.importers.kicad.sheet_file import Point, Symbol
 from tracer.importers.kicad.sheets import Placed, Sheets
-from tracer.importers.kicad.tree import Point, Symbol
 from tracer.netlist.board import Origin, Part, PinRef
 from tracer.netlist.net_names import name_of_joined
 from tracer.netlist.union_find import UnionFind

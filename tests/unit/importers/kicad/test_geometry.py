@@ -6,7 +6,7 @@ import math
 import random
 
 from tracer.importers.kicad.geometry import PointGroups
-from tracer.importers.kicad.tree import Point, Segment
+from tracer.importers.kicad.sheet_file import Point, Segment
 from tracer.netlist.union_find import UnionFind
 
 
