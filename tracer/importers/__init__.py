@@ -41,12 +41,12 @@ def detect(text: str, file: str) -> Format:
     """
     head = text[:SNIFFED]
     for form in FORMATS:
-        if not form.loose and form.sniff.search(head):
+        if not form.loose and form.fits(head):
             return form
     if refused := refuse_text(head):
         raise NetlistError(f"this is {refused[0]}", file=file, fix=refused[1])
     for form in FORMATS:
-        if form.loose and form.sniff.search(head):
+        if form.loose and form.fits(head):
             return form
     raise NetlistError(
         "nothing in this file tells that it is a netlist or a schematic",
