@@ -69,6 +69,21 @@ def test_names_of_joined_boards() -> None:
     assert sorted(nets(netlist)) == ["B:VCC"]
 
 
+@pytest.mark.parametrize("made", ["Net-(J3-RED)", "NET-(J3-VCC)", "N$7", "unnamed_net2", "NetJ3_1", "$1N3"])
+def test_a_given_name_goes_before_one_that_a_program_made(made: str) -> None:
+    """And a made name with a supply in it is none: the cable ties nothing to one."""
+    for upper, lower in ((made, "PIX"), ("PIX", made.replace("J3", "J1"))):
+        netlist = joined(upper=f"{upper}: J3.1 U1.1", lower=f"{lower}: J1.1 U1.1")
+        assert [name.partition(":")[2] for name in nets(netlist)] == ["PIX"]
+        assert netlist.findings == ()
+
+
+def test_naming_is_kept_when_boards_are_joined() -> None:
+    """``NetU1_2`` is made because U1.2 stands on it, on the joined board as well."""
+    boards = {"A": board("NetU1_2: U1.2 U2.1\nRED: U1.3"), "B": board("X: J1.1")}
+    assert {net.name for net in join_boards(boards, []).nets if not net.is_named} == {"A:NetU1_2"}
+
+
 def test_several_pins_of_one_net_in_a_cable() -> None:
     netlist = joined(upper="GND: J3.1 J3.2 U1.7", lower="GND: J1.1 J1.2 U1.7\nOTHER: J1.3 U2.1")
     assert nets(netlist) == {"A:GND": "A:J3.1 A:J3.2 A:U1.7 B:J1.1 B:J1.2 B:U1.7", "B:OTHER": "B:J1.3 B:U2.1"}
