@@ -7,7 +7,6 @@ for the reader to say.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -16,11 +15,12 @@ from tracer.bitmap.model import MEMORY_SOURCES
 
 __all__ = ["fill_in"]
 
-_HELD = re.compile(r"(tied|pulled) (low|high)")
-_CONNECTOR = re.compile(r"(\S+)\.(\S+) \(connector\)")
-_OVER = re.compile(r"(\S+)\.(\S+) over (\S+)")
-#: ``U11.4 (74x157 1Y)``; the words count the drivers after the third, so that these have no names.
-_DRIVER = re.compile(r"(\S+)\.(\S+) \((.*?) ?([^ ]*)\)(?:, (?:and \d+ more)?|$)")
+_HELD = {
+    "tied low": ("rail", 0),
+    "tied high": ("rail", 1),
+    "pulled low": ("pull", 0),
+    "pulled high": ("pull", 1),
+}
 
 
 def fill_in(tree: dict[str, Any]) -> None:
@@ -28,7 +28,8 @@ def fill_in(tree: dict[str, Any]) -> None:
     for bit in _each(tree, "colours", "bits"):
         for path in _each(bit, "paths"):
             source = path.get("source")
-            stored = isinstance(source, dict) and source.get("kind") in MEMORY_SOURCES
+            # Whatever stands there, it may be compared, but not looked up in a set.
+            stored = isinstance(source, dict) and source.get("kind") in tuple(MEMORY_SOURCES)
             stops = path.get("role") != "write path" and not stored
             path.setdefault("because", bit.get("because") if stops else None)
     for finding in _each(tree, "findings"):
@@ -49,17 +50,22 @@ def _each(tree: dict[str, Any], *keys: str) -> Iterator[dict[str, Any]]:
 
 
 def _set_by(words: str) -> dict[str, Any]:
-    found: dict[str, Any] = {"set_by": words, "level": None, "drivers": [], "over": None}
-    if held := _HELD.fullmatch(words):
-        found |= {"set_by": "rail" if held[1] == "tied" else "pull", "level": int(held[2] == "high")}
-    elif leg := _CONNECTOR.fullmatch(words):
-        found |= {"set_by": "connector", "drivers": [_driver(leg[1], leg[2])]}
-    elif leg := _OVER.fullmatch(words):
-        found |= {"set_by": "output", "drivers": [_driver(leg[1], leg[2])], "over": leg[3]}
-    elif legs := [_driver(m[1], m[2], m[3], m[4]) for m in _DRIVER.finditer(words)]:
-        found |= {"set_by": "output", "drivers": legs}
-    return found
+    """What `tracer.bitmap.text.driven_by_text` was made from; words of another kind are left for the reader to refuse."""
+    set_by, level = _HELD.get(words, (words, None))
+    drivers: list[dict[str, str]] = []
+    leg, is_over, over = words.partition(" over ")
+    if is_over and " " not in leg:
+        set_by, drivers = "output", [_driver(leg)]
+    elif words.endswith(" (connector)"):
+        set_by, drivers = "connector", [_driver(words.removesuffix(" (connector)"))]
+    elif " (" in words:
+        # ``U11.4 (74x157 1Y), U12.4 (74x157 1Y), and 2 more``: those that are only counted have no names.
+        named = [piece.partition(" (") for piece in words.split("), ") if " (" in piece]
+        set_by, drivers = "output", [_driver(leg, what.removesuffix(")")) for leg, _, what in named]
+    return {"set_by": set_by, "level": level, "drivers": drivers, "over": over or None}
 
 
-def _driver(part: str, pin: str, type_: str = "", name: str = "") -> dict[str, str]:
-    return {"part": part, "type": type_, "pin": pin, "name": name}
+def _driver(leg: str, what: str = "") -> dict[str, str]:
+    part, _, pin = leg.rpartition(".")
+    type_, blank, name = what.rpartition(" ")
+    return {"part": part, "type": type_ if blank else what, "pin": pin, "name": name if blank else ""}
