@@ -132,12 +132,13 @@ class Number(Form):
         # Said this way round, what is no number at all (NaN) does not pass.
         if not abs(number) <= LARGEST_NUMBER:
             raise _WrongError(at, f"is no number up to {LARGEST_NUMBER:.0e}")
-        if self.least is not None and number < self.least:
-            raise _WrongError(at, f"is below {self.least}")
+        least = self.above if self.least is None else self.least
+        if least is not None and number < least:
+            raise _WrongError(at, f"is below {least}")
         if self.most is not None and number > self.most:
             raise _WrongError(at, f"is above {self.most}")
-        if self.above is not None and number <= self.above:
-            raise _WrongError(at, f"is not above {self.above}")
+        if number == self.above:
+            raise _WrongError(at, f"is {number:g}; more is expected")
         return number
 
     def _schema(self) -> Schema:

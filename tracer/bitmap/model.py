@@ -218,6 +218,11 @@ class Chip:
     does: str
     feeds: tuple[tuple[str, tuple[int, ...]], ...]
 
+    @property
+    def is_on_path(self) -> bool:
+        """Whether a bit passes it; the others write to the memories."""
+        return any(bits for _, bits in self.feeds)
+
 
 @dataclass(frozen=True, slots=True)
 class IndexLine:

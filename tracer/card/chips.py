@@ -199,7 +199,7 @@ def _driver(circuit: Circuit, part: str, pin: str) -> str:
 
 
 def _ordered(bit_map: BitMap) -> list[Chip]:
-    return sorted(bit_map.chips, key=lambda c: c.does == "write path")
+    return sorted(bit_map.chips, key=lambda chip: not chip.is_on_path)
 
 
 def _outline(numbers: set[str], footprint: str) -> Outline:
