@@ -87,7 +87,8 @@ def _beep_run(data: bytes, folder: Path) -> Callable[[], object]:
     from tracer.beeps.advice import advise
     from tracer.beeps.bench import set_up
     from tracer.beeps.choice import look
-    from tracer.beeps.text import advice_as_json, advice_as_text
+    from tracer.beeps.json import advice_as_json
+    from tracer.beeps.text import advice_as_text
     from tracer.beeps.weights import load_wiring
     from tracer.cli.beep_dialogue import converse
     from tracer.cli.notes_file import NotesFile
@@ -136,7 +137,7 @@ def _wiring_run(data: bytes, _folder: Path) -> Callable[[], object]:
     from tracer.beeps.advice import advise
     from tracer.beeps.bench import set_up
     from tracer.beeps.choice import look
-    from tracer.beeps.text import advice_as_json
+    from tracer.beeps.json import advice_as_json
     from tracer.beeps.weights import load_wiring
     from tracer.tracing.pipeline import trace
 

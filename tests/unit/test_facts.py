@@ -39,6 +39,7 @@ ALLOWED = {
     "tracing/colour_pins.py": "reads names of nets and legs: colours",
     "tracing/module.py": "reads names of nets and legs: bits of colours",
     "tracing/roles.py": "reads names of legs in our own part data, where a slash is an active low",
+    "bitmap/older.py": "reads words of maps that earlier versions saved",
     "beeps/places.py": "reads places as people write them, 7E",
     "palette/search.py": "reads a colour as it is typed, #ff8000",
     "export/netlists/notes.py": "writes a form: what needs quotes there",

@@ -782,11 +782,11 @@ def test_priors(value: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         ('"version": 1', '"version": ' + "9" * 6000, "too many digits"),
         ('"load_ohm": 75', '"load_ohm": NaN', "is no number"),
         ('"load_ohm": 75', '"load_ohm": 1e999', "is no number"),
-        ('"load_ohm": 75', '"load_ohm": -1', "is below 0"),
-        ('"load_ohm": 75', '"load_ohm": 0', "is 0"),
+        ('"load_ohm": 75', '"load_ohm": -1', "map.load_ohm: is below 0"),
+        ('"load_ohm": 75', '"load_ohm": 0', "map.load_ohm: is 0; more is expected"),
         ('"name": "dunlin"', '"name": "' + "x" * 70_000 + '"', "up to 65,536 are read"),
         ('"levels": 16', '"levels": -16', "is below 0"),
-        ('"feeds": {', '"feeds": {"red": 3, "x": ', "a list of bits"),
+        ('"feeds": {', '"feeds": {"red": 3, "x": ', "map.chips[0].feeds.red: is of the wrong type (int)"),
     ],
 )
 def test_saved_maps(

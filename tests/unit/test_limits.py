@@ -55,7 +55,7 @@ CONSTANTS = {
     "legs of a part type, and names in a range": ["parts.library.MOST_PINS", "parts.library.MOST_ARCS"],
     "legs of a resistor pack or plug that a number implies": ["parts.passives.MOST_LEGS"],
     "letters of a value": ["base.units.LONGEST_VALUE"],
-    "letters of one text in a saved map": ["bitmap.read.LONGEST_TEXT"],
+    "letters of one text in a saved map": ["base.json_form.LONGEST_TEXT"],
     "parts in a row on the way back": ["tracing.walk.LONGEST_WAY"],
     "ways back from one output": ["tracing.walk.MOST_PATHS"],
     "bits of a colour of which `levels` works out volts": ["levels.codes.MOST_BITS"],
@@ -83,7 +83,7 @@ INNER = {
     "base.errors.LONGEST_SENTENCE",
     "importers.kicad.bus.MOST_ALIASES",
     "levels.codes.MOST_BITS_DRIVEN",
-    "bitmap.read.LARGEST_NUMBER",
+    "base.json_form.LARGEST_NUMBER",
     "stage.weights.MOST_ENUMERATED",
     "stage.weights.MOST_ENUMERATED_BENT",
 }

@@ -46,7 +46,8 @@ def _run(args: argparse.Namespace) -> int:
     from tracer.beeps.advice import advise
     from tracer.beeps.bench import set_up
     from tracer.beeps.choice import look
-    from tracer.beeps.text import advice_as_json, advice_as_text
+    from tracer.beeps.json import advice_as_json
+    from tracer.beeps.text import advice_as_text
     from tracer.cli.beep_dialogue import converse, say
     from tracer.cli.notes_file import NotesFile
     from tracer.tracing.colour_pins import parse_told

@@ -51,8 +51,9 @@ def add(commands: Commands) -> None:
 
 def _run(args: argparse.Namespace) -> int:
     from tracer.beeps.bench import set_up
+    from tracer.beeps.json import rehearsal_as_json
     from tracer.beeps.rehearsal import rehearse, undrawn
-    from tracer.beeps.rehearsal_text import rehearsal_as_json, rehearsal_as_text
+    from tracer.beeps.rehearsal_text import rehearsal_as_text
     from tracer.tracing.colour_pins import parse_told
 
     if args.ask and args.json:

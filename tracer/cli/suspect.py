@@ -93,9 +93,10 @@ def _run(args: argparse.Namespace) -> int:
     from tracer.importers.text import decode, read_bytes
     from tracer.suspects.answer import answer, faults_called, shown_without
     from tracer.suspects.evidence import observations_of
+    from tracer.suspects.json import suspects_as_json
     from tracer.suspects.priors import load_priors
     from tracer.suspects.reasoning import Reasoning
-    from tracer.suspects.text import suspects_as_json, suspects_as_text
+    from tracer.suspects.text import suspects_as_text
 
     text = decode(read_bytes(Path(args.priors)), args.priors)[0] if args.priors else None
     priors = load_priors(text, args.priors or "")

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from tracer.base.names import natural_key, readable_name
 from tracer.bitmap.model import Bit, Colour, When
-from tracer.bitmap.text import resistor_text
+from tracer.bitmap.text import FOUND_BY, resistor_text
 from tracer.diagram.html import cell, font, levelled, name_text, row, shorten, table, text, wrapped
 from tracer.diagram.network import BitId, Box
 from tracer.diagram.plan import DrawnBox, Legs, Row
@@ -35,12 +35,7 @@ STAGE_GAP, ROW_HEIGHT, STAGE_HEAD = 15, 17, 23
 #: Paper of a box's head, and the ink on it.
 _MEMORY_HEAD, _STEP_HEAD, _PLAIN_HEAD = ("#2b2b2b", "white"), ("#dcdcdc", "black"), ("white", "black")
 
-_FOUND_BY = {
-    "told": "as told",
-    "connector": "by the connector's standard",
-    "name": "found by name",
-    "shape": "found by shape: a guess",
-}
+_FOUND_BY = FOUND_BY | {"shape": "found by shape: a guess"}
 
 
 # -- boxes ------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import clean, leg, spans
 from tracer.base.units import format_ohm
-from tracer.bitmap.text import resistors_text, source_text
+from tracer.bitmap.text import driven_by_text, resistors_text, source_text
 from tracer.card.chip_values import LegView
 from tracer.levels.leg_values import LegReading, OhmRange
 from tracer.page.items import Items, feeds_text, net_text
@@ -281,7 +281,7 @@ def index_tables(items: Items) -> list[IndexTable]:
                 (
                     clean(leg(index.part, line.pin, readable_name(line.name))),
                     net_text(line.net or "not stated"),
-                    clean(line.driven_by),
+                    clean(driven_by_text(line)),
                 )
                 for line in index.lines
             ),

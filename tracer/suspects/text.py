@@ -1,13 +1,11 @@
-"""Suspects and the next measurement, as text for a terminal of 80 columns and as JSON."""
+"""Suspects and the next measurement, as text for a terminal of 80 columns."""
 
 from __future__ import annotations
-
-import json
 
 from tracer.base.text import clean, wrapped
 from tracer.suspects.values import Measurement, Suspect, SuspectTable
 
-__all__ = ["suspect_lines", "suspects_as_json", "suspects_as_text"]
+__all__ = ["suspect_lines", "suspects_as_text"]
 
 _BAR = 20
 
@@ -82,44 +80,3 @@ def _measurement(measurement: Measurement, number: int) -> list[str]:
         if measurement.tell:
             lines += wrapped(f"then tell it, for example {measurement.tell}", "       ")
     return lines
-
-
-def suspects_as_json(table: SuspectTable) -> str:
-    """Format rgbroots-suspects, version 1; likeliest first."""
-    whole = {
-        "format": "rgbroots-suspects",
-        "version": 1,
-        "board": table.board,
-        "evidence": list(table.evidence),
-        "suspects": [
-            {
-                "part": s.part,
-                "type": s.type,
-                "place": s.place,
-                "what": s.what,
-                "pins": list(s.pins),
-                "probability": round(s.probability, 6),
-                "faults": [{"text": f.text, "probability": round(f.probability, 6)} for f in s.faults],
-                "why": s.why,
-            }
-            for s in table.suspects
-        ],
-        "next": [
-            {
-                "what": m.what,
-                "where": {"part": m.part, "pin": m.pin, "place": m.place},
-                "minutes": m.minutes,
-                "caution": m.caution,
-                "outcomes": [
-                    {"reading": o.reading, "probability": round(o.probability, 6), "means": o.means}
-                    for o in m.outcomes
-                ],
-            }
-            for m in table.next
-        ],
-        "afterwards": list(table.afterwards),
-        "findings": [
-            {"severity": f.severity, "where": list(f.where), "text": f.text} for f in table.findings
-        ],
-    }
-    return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
