@@ -11,9 +11,11 @@ import re
 import tomllib
 from collections import Counter
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 
+from tests.hostile import run
 from tracer.base.errors import PartDataError
 from tracer.base.names import natural_key
 from tracer.parts.kinds import Kind
@@ -333,3 +335,33 @@ def test_the_two_ways_of_a_transceiver_are_never_open_together() -> None:
     back = part_type.arcs_into("2", "data")
     assert [(a.source, a.when) for a in forth] == [("2", (("1", 1),))]
     assert [(a.source, a.when) for a in back] == [("18", (("1", 0),))]
+
+
+_HEAD = '["x"]\nwhat = "a"\nkind = "buffer"\ncite = "M"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("a = " + "[" * 100_000, "nested too deep"),
+        ("a = " + "9" * 6000, "too many digits"),
+        (_HEAD + 'pins = "A Y"\nsections = [{ out = "Y0-Y99999999", data = "A" }]', "more than 4096"),
+        (_HEAD + 'pins = "A Y"\nsections = [{ each = "1-99999999", out = "nY", data = "A" }]', "more than 4096"),
+        (_HEAD + 'pins = "A0-A9"\nnumbers = 3', "'numbers' is a text in quotes"),
+        (_HEAD + 'pins = "A"\nsections = 3', "'sections' is a list"),
+        (_HEAD + 'pins = "A"\nconfirmed = [1]', "'confirmed' is a text in quotes"),
+        (
+            _HEAD + f'pins = "{" ".join(f"A{i} Y{i}" for i in range(1500))}"\nsections = [{{ out = "Y0-Y1499", data = "A0-A1499" }}]',
+            "make more than 200,000",
+        ),
+        (_HEAD + f'pins = "{"P " * 5000}"', None),
+    ],
+)  # fmt: skip
+def test_part_files(
+    text: str, sentence: str | None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text(text)
+    code, _, error = run(capsys, "part", "x", "--parts", path)
+    assert code == 2
+    assert sentence is None or sentence in error
