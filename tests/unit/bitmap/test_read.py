@@ -8,7 +8,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from tests.hostile import DUNLIN, ESCAPES, PINS, board_named, run, seen
+from tests.hostile import DUNLIN, ESCAPES, PINS, board_named, in_time, run, seen
+from tracer.base.errors import MapError
+from tracer.bitmap.read import read_map
 
 
 @pytest.mark.parametrize("text", ["[" * 200_000, '{"format": "rgbroots-map", "x": ' + "[" * 200_000])
@@ -33,20 +35,17 @@ def test_deep_nesting_in_a_saved_map(text: str, tmp_path: Path, capsys: pytest.C
         ('"feeds": {', '"feeds": {"red": 3, "x": ', "a list of bits"),
     ],
 )
-def test_saved_maps(
-    old: str, new: str, sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_field_that_cannot_be_is_named(old: str, new: str, sentence: str) -> None:
     text = DUNLIN.with_name("dunlin.map.json").read_text(encoding="utf-8")
     at = text.index(old)
     text = text[:at] + new + text[at + len(old) :]
     if "feeds" in old:
         # The list that stood there belongs to the new key.
         text = text[: text.index('"x": ')] + '"x": [0]}' + text[text.index("}", text.index('"x": ')) + 1 :]
-    path = tmp_path / "map.json"
-    path.write_text(text, encoding="utf-8")
-    code, _, error = run(capsys, "diagram", path, "-o", tmp_path / "x.svg")
-    assert code == 2
-    assert sentence in error
+    with in_time(), pytest.raises(MapError) as caught:
+        read_map(text, "map.json")
+    assert sentence in caught.value.what
+    assert caught.value.fix
 
 
 @pytest.mark.parametrize("evil", ESCAPES)
