@@ -185,7 +185,9 @@ def _build_type(name: str, table: Any) -> PartType:
         except _TableError as error:
             wrong.append(_TableError(str(error), "sections", i))
     # What legs lack follows from sections, so that it is asked when these are right.
-    if wrong := wrong or [_TableError(unused, "pins") for unused in builder.unused()]:
+    if not wrong and (unused := builder.unused()):
+        wrong.append(_TableError(unused, "pins"))
+    if wrong:
         raise _TableErrors(wrong)
     return PartType(
         name=name,
@@ -332,11 +334,20 @@ class _Builder:
             found += [(name, tuple(when)) for name in _names(match[1])]
         return found
 
-    def unused(self) -> Iterator[str]:
+    def unused(self) -> str:
         """What is to be said of legs that are in no section and mean nothing by their names."""
-        for number, name in self.names.items():
-            if number not in self.directions and _by_name(name) is None:
-                yield f"leg {number} ({name}) is in no section: put it into one, or call it NC if it does nothing"
+        legs = [
+            f"{number} ({name})"
+            for number, name in self.names.items()
+            if number not in self.directions and _by_name(name) is None
+        ]
+        if len(legs) < 2:
+            return "".join(
+                f"leg {leg} is in no section: put it into one, or call it NC if it does nothing"
+                for leg in legs
+            )
+        listed = f"{', '.join(legs[:-1])} and {legs[-1]}"
+        return f"legs {listed} are in no section: put them into one, or call them NC if they do nothing"
 
     def pin_types(self) -> tuple[PinType, ...]:
         pins = []
