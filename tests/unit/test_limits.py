@@ -81,6 +81,7 @@ INNER = {
     "beeps.text.MOST_LISTED",
     "diagram.head.MOST_WARNINGS",
     "base.errors.LONGEST_SENTENCE",
+    "base.errors.MOST_OTHERS",
     "importers.kicad.bus.MOST_ALIASES",
     "levels.codes.MOST_BITS_DRIVEN",
     "base.json_form.LARGEST_NUMBER",

@@ -52,6 +52,7 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("bench")
     lay_out_files(folder)
     (folder / "mine.toml").write_text(blocks("parts", "["), encoding="utf-8")
+    (folder / "wren.bin").write_bytes(bytes(32))
     return folder
 
 
@@ -244,7 +245,7 @@ def test_the_priors_of_the_suspects_topic_load() -> None:
 JSON_ROWS = re.findall(r"^  (\w+) --json +([\w-]+) +(\d+)$", topic_text("json"), re.MULTILINE)
 GIVEN = {
     "part": "SN74LS273N",
-    "palette": "wren.net --contents U9=u9.bin",
+    "palette": "wren.net --contents U9=wren.bin",
     "suspect": "wren.net --seen red=missing",
     "beep": "board.notes",
     "rehearse": "wren.net",
@@ -255,8 +256,6 @@ GIVEN = {
 def test_json_is_of_the_format_and_version_that_the_topic_says(
     command: str, form: str, version: str, bench: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    if command == "palette":
-        (bench / "u9.bin").write_bytes(bytes(32))
     result = run_example(f"rgbroots {command} {GIVEN.get(command, 'wren.net')} --json", bench, monkeypatch)
     whole = json.loads(result.out)
     assert list(whole)[:2] == ["format", "version"]
@@ -283,7 +282,7 @@ def test_the_exit_topic_names_every_command() -> None:
     [
         ("rgbroots trace wren.net", 0),
         ("rgbroots part NOSUCH", 1),
-        ("rgbroots palette wren.net --contents U9=u9.bin", 0),
+        ("rgbroots palette wren.net --contents U9=wren.bin", 0),
         ("rgbroots trace none.net", 2),
         ("rgbroots trace", 2),
         ("rgbroots check dunlin.net", 0),
@@ -295,7 +294,6 @@ def test_the_exit_topic_names_every_command() -> None:
 def test_exit_codes_are_those_of_the_topic(
     line: str, code: int, bench: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (bench / "u9.bin").write_bytes(bytes(32))
     assert run_example(line, bench, monkeypatch).code == code
 
 

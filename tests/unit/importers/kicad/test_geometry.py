@@ -1,4 +1,4 @@
-"""Groups of wires, as sets of segments and points; drawings as KiCad sees them are in ``test_kicad_sch.py``."""
+"""Groups of wires, as sets of segments and points; drawings as KiCad sees them are in ``test_schematic.py``."""
 
 from __future__ import annotations
 
