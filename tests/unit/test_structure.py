@@ -33,16 +33,18 @@ THEMES = {
     "palette/test_sheets.py": "palettes as pictures and as a page",
     "palette/test_tables.py": "palettes as tables",
     "tracing/test_idioms.py": "the boards of tests/cases/idioms",
+    "tracing/test_made_names.py": "names of nets that a program made",
 }
 #: A file at the top -> what of the whole program it is about.
 WHOLE = {
     "test_api.py": "the public names",
     "test_demo_boards.py": "the demo boards, from file to map",
     "test_errors.py": "all errors and findings",
+    "test_facts.py": "facts as fields",
     "test_hostile.py": "files that are none, and names that smuggle something in",
     "test_limits.py": "the limits that README lists",
     "test_one_design.py": "one design in every form",
-    "test_readme.py": "the tables of README",
+    "test_readme_formats.py": "the forms that README lists",
     "test_structure.py": "where tests stand",
 }
 
