@@ -11,17 +11,23 @@ from tracer.beeps.chip_guesses import chip_guesses
 from tracer.beeps.choice import Choice, Search
 from tracer.beeps.doubts import Clash, ClashKind, doubtful
 from tracer.beeps.members import is_settled
+from tracer.beeps.rules import ANY
 from tracer.beeps.values import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
 from tracer.beeps.wanted import Connection, Want
 from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch
 from tracer.parts.identify import Identified
 
-__all__ = ["advise"]
+__all__ = ["RULES_OF_ONE_WORD", "advise"]
 
 #: Slips that are less likely than this together are not worth a word.
 LEAST_UNSURE = 0.01
 MOST_UNSURE = 4
+#: Why a leg comes first, by a rule of one word; of a rule of order it is said how far the row goes.
+RULES_OF_ONE_WORD = {
+    "same_chip": "the bits beside it are on this chip",
+    "like": "the chip beside it of the same type is wired by these legs",
+}
 
 
 def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
@@ -191,13 +197,9 @@ def _why(search: Search, choice: Choice) -> str:
         return "two chips of one type may share a data bus; one leg tells"
     leg, chance = choice.legs[0]
     rule, rests_on = search.wiring.reason(want, leg)
-    said = {
-        "same_chip": "the bits beside it are on this chip",
-        "like": "the chip beside it of the same type is wired by these legs",
-        "any": _why_chip(search, leg),
-    }
     if len(rule) == 1:
-        return f"{said[rule[0]]} ({chance:.0%} for the first)"
+        said = _why_chip(search, leg) if rule == ANY else RULES_OF_ONE_WORD[rule[0]]
+        return f"{said} ({chance:.0%} for the first)"
     if not rests_on:
         return f"a row of bits often begins at the end of a chip ({chance:.0%} for the first)"
     return f"so it goes on in order after {_examples(rests_on)} ({chance:.0%})"
