@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 import tracer
+from tracer.importers.formats import FORMATS, Format
 
 UNIT = Path(__file__).parent
 SOURCE = Path(tracer.__file__).parent
@@ -22,6 +23,7 @@ PROJECT = UNIT.parents[1]
 
 #: A file in a room that is about several of its modules -> what about.
 THEMES = {
+    "cli/test_forms.py": "the forms that commands write",
     "diagram/test_boards.py": "whole boards, way by way",
     "diagram/test_ends.py": "ways that stop, fork or come back",
     "diagram/test_picture.py": "names, size and sameness of the picture, and the program that draws it",
@@ -44,8 +46,10 @@ WHOLE = {
     "test_hostile.py": "files that are none, and names that smuggle something in",
     "test_limits.py": "the limits that README lists",
     "test_one_design.py": "one design in every form",
-    "test_readme_formats.py": "the forms that README lists",
+    "test_readme.py": "the tables of README",
+    "test_schemas.py": "what is written as JSON",
     "test_structure.py": "where tests stand",
+    "test_words_decide_nothing.py": "facts as fields, once more",
 }
 
 TESTS = sorted(path.relative_to(UNIT) for path in UNIT.rglob("test_*.py"))
@@ -86,6 +90,13 @@ def test_every_room_has_tests(room: Path) -> None:
     own = [test for test in IN_ROOMS if room in test.parents]
     of_parent = [test for test in IN_ROOMS if test == room.parent / f"test_{room.name}.py"]
     assert own or of_parent
+
+
+@pytest.mark.parametrize("form", FORMATS, ids=[form.name for form in FORMATS])
+def test_every_reader_has_tests_of_its_own(form: Format) -> None:
+    module = Path(*form.module.split(".")[1:])
+    about = {module.parent / f"test_{name}.py" for name in (module.name, module.parent.name)}
+    assert about & set(IN_ROOMS)
 
 
 def imported(path: Path) -> set[str]:

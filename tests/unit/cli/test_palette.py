@@ -12,6 +12,7 @@ import pytest
 
 from tests.unit.test_demo_boards import NETLISTS
 from tracer.cli.main import main
+from tracer.palette.palettes import PALETTE_FORMS
 
 WREN = str(NETLISTS / "wren" / "wren.net")
 BYTES = bytes((37 * i) % 256 for i in range(32))
@@ -107,9 +108,8 @@ def test_a_colour_gives_its_code_and_entries(capsys: pytest.CaptureFixture[str],
         ),
         (
             ["-o", "sheet.pdf"],
-            "a palette cannot be written as sheet.pdf\nfix: end the name in .svg (sheet of swatches), .png (sheet of swatches "
-            "as pixels), .html (page with sheet and tables), .csv (one row an entry), .gpl (GIMP palette), .json (format "
-            "rgbroots-palette)\n",
+            "a palette cannot be written as sheet.pdf\nfix: end the name in "
+            f"{', '.join(f'{suffix} ({what})' for suffix, (_, what) in PALETTE_FORMS.items())}\n",
         ),
     ],
 )
