@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tracer.base.once import once
 from tracer.base.text import clean
 from tracer.card.blocks import chip_rows, connector_strips, sentences, shown_pins, table
 from tracer.card.chip_values import ConnectorView
@@ -27,6 +28,7 @@ _SCALES = (1.25, 1.2, 1.15, 1.1, 1.05, 1.0, 0.96, 0.93, 0.9, 0.87)
 _LONG = 1.0
 
 
+@once
 def lay_out(card: BoardCard, paper: str = "a4") -> tuple[Page, ...]:
     """The pages of a card.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracer.base.once import once
 from tracer.bitmap.model import Bit
 from tracer.circuit.graph import Circuit
 from tracer.parts.families import family_of
@@ -38,6 +39,7 @@ class Way:
         return level
 
 
+@once
 def ways_of(traced: Traced) -> tuple[Way, ...]:
     """The ways of all bits."""
     return tuple(

@@ -14,11 +14,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from tracer.base.findings import Finding, note, warning
+from tracer.base.once import once
 from tracer.bitmap.model import Colour
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.drive import ASSUMED_FAMILY, Corner, driver_family
 from tracer.levels.drive_values import Override
-from tracer.levels.loaded_stage import solver_of, stage_to_solve
+from tracer.levels.loaded_stage import loaded_stage, solver_of
 from tracer.levels.solver import StageSolver
 from tracer.levels.tolerance import worst_in_box
 from tracer.levels.values import CodeLevel, ColourLevels, LevelTable, LoadLevels
@@ -26,10 +27,12 @@ from tracer.parts.families import families
 from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["LOADS", "compute_levels"]
+__all__ = ["LOADS", "SECOND_LOAD", "bench_levels", "compute_levels"]
 
 #: 75 ohm, a usual input of an arcade monitor, and no monitor at all (common practice, no source).
 LOADS: tuple[float | None, ...] = (75.0, 1000.0, None)
+#: Beside the monitor's 75 ohm: the input of monitors made for game boards is about 1k (common practice, no source).
+SECOND_LOAD = 1000.0
 #: Colours of more bits are not enumerated.
 MOST_BITS = 12
 #: A stage that moves less than this does not work as drawn.
@@ -63,12 +66,24 @@ def compute_levels(
     LevelTable
         A colour whose levels cannot be known has no loads, and a finding says why.
     """
+    return _levels(traced, tuple(loads), override, tolerance)
+
+
+def bench_levels(traced: Traced, load_ohm: float | None) -> LevelTable:
+    """Levels at the board's own load and at a second one; what the card and the page show."""
+    return compute_levels(traced, (load_ohm, SECOND_LOAD if load_ohm != SECOND_LOAD else LOADS[0]))
+
+
+@once
+def _levels(
+    traced: Traced, loads: tuple[float | None, ...], override: Override | None, tolerance: float
+) -> LevelTable:
     findings: list[Finding] = []
     colours = []
     taken: dict[str, None] = {}
     overdriven: dict[str, _Overdrive] = {}
     for colour in traced.bit_map.colours:
-        one = _OneColour(traced, colour, tuple(loads), override, tolerance)
+        one = _OneColour(traced, colour, loads, override, tolerance)
         colours.append(one.levels())
         findings += one.findings
         taken |= dict.fromkeys(one.taken)
@@ -122,7 +137,7 @@ class _OneColour:
         self.taken: list[str] = []
         self.overdriven: dict[str, _Overdrive] = {}
         self.name = self.colour.name
-        self.stage = stage_to_solve(self.traced, self.name)
+        self.stage = loaded_stage(self.traced, self.name)
         self.coupled = tuple(c.part for c in self.stage.network.charged)
         self.bits = tuple(reversed(self.colour.bits))
 
@@ -135,7 +150,7 @@ class _OneColour:
         self._say_taken()
         codes = [tuple(code >> i & 1 for i in range(len(self.bits))) for code in range(2 ** len(self.bits))]
         try:
-            self.rest = levels_at_rest(self.traced, self.name, self.stage, self.loads[0], self.override)
+            self.rest = levels_at_rest(self.traced, self.name, self.loads[0], self.override)
             found = tuple(self._at_load(load, codes) for load in self.loads)
             crossing = self._crossing(codes) if self.tolerance else ()
         except NoConvergenceError:
@@ -200,7 +215,7 @@ class _OneColour:
     # -- solving ------------------------------------------------------------------------------------
 
     def _solver(self, load: float | None, corner: Corner = "typical") -> StageSolver:
-        return solver_of(self.traced, self.name, self.stage, load, corner, self.override)
+        return solver_of(self.traced, self.name, load, corner, self.override)
 
     def _levels(self, code: Sequence[int], *, blank: bool = False) -> tuple[int, ...]:
         """Levels of all drivers of the stage for a code."""

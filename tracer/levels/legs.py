@@ -15,12 +15,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from tracer.base.names import last_part, natural_key
+from tracer.base.once import once
 from tracer.bitmap.model import Bit, Colour, Step
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.board_off import ohms_between
 from tracer.levels.drive import ASSUMED_FAMILY, Corner
 from tracer.levels.leg_values import Activity, LegReading
-from tracer.levels.loaded_stage import solver_of, stage_to_solve
+from tracer.levels.loaded_stage import loaded_stage, solver_of
 from tracer.parts.families import Family, families, family_of
 from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.pipeline import Traced
@@ -34,6 +35,7 @@ _CLOCK_ROLES = frozenset({"clock"})
 _GATING_ROLES = frozenset({"clear", "preset", "enable"})
 
 
+@once
 def read_legs(traced: Traced, load_ohm: float | None = 75.0) -> tuple[LegReading, ...]:
     """Readings of all legs that the bits pass, from the memory to the connector, each leg once."""
     return _Legs(traced, load_ohm).readings()
@@ -172,18 +174,15 @@ class _Legs:
 
     def _swings(self, colour: Colour, load_ohm: float | None) -> None:
         """Volts of every driver leg at each of its levels, over the codes, with typical and weak outputs."""
-        stage = stage_to_solve(self.traced, colour.name)
+        stage = loaded_stage(self.traced, colour.name)
         if not colour.bits or stage.unread or not stage.drivers:
             return
         found: dict[int, tuple[list[float], list[float]]] = {}
-        try:
-            rest = levels_at_rest(self.traced, colour.name, stage, load_ohm)
-        except NoConvergenceError:
-            return
+        rest = levels_at_rest(self.traced, colour.name, load_ohm)
         levels = [rest.levels(len(stage.drivers), code) for code in _some_codes(len(rest.places))]
         corners: tuple[Corner, ...] = ("typical", "weak")
         for corner in corners:
-            solver = solver_of(self.traced, colour.name, stage, load_ohm, corner)
+            solver = solver_of(self.traced, colour.name, load_ohm, corner)
             try:
                 solver.settle_charges(levels)
                 solved = [solver.solve(each).volts for each in levels]

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from tracer.bitmap.model import Bit
 from tracer.card.chips import chip_views
-from tracer.levels.codes import compute_levels
+from tracer.levels.codes import bench_levels
 from tracer.levels.legs import read_legs
 from tracer.page.values import BoardPage, FaultedBit, FaultedColour, PageFault
 from tracer.palette.values import Palette
@@ -54,7 +54,7 @@ def make_page(
     BoardPage
         Volts of faults only where the colour's levels are known and it has at most `MOST_BITS` bits.
     """
-    levels = compute_levels(traced, (load_ohm,))
+    levels = bench_levels(traced, load_ohm)
     known = {c.colour for c in levels.colours if c.loads and c.n_bits <= MOST_BITS}
     pool: dict[tuple[float, ...], int] = {}
     solved: dict[object, tuple[float, ...] | None] = {}

@@ -76,9 +76,9 @@ class BoardPage:
     nets : tuple of (str, str, str)
         Part, pin and net of every leg that a path names, where the netlist states it.
     levels : LevelTable
-        At one load.
+        At two loads.
     load_ohm : float or None
-        That load.
+        The first of them.
     faults : tuple of PageFault
         Of the legs first, source to connector; then of the chips.
     volts : tuple of tuple of float

@@ -17,7 +17,7 @@ from tracer.circuit.graph import Circuit
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.bit_ways import Way, open_reads, ways_of
 from tracer.levels.drive_values import Override
-from tracer.levels.loaded_stage import solver_of, stage_to_solve
+from tracer.levels.loaded_stage import loaded_stage, solver_of
 from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.pipeline import Traced
 
@@ -111,15 +111,12 @@ def volts_with(
     hits = {bit: effect for (name, bit), effect in effects.items() if name == colour}
     if any(e.level is None and not e.let_go for e in hits.values()):
         return None
-    stage = stage_to_solve(traced, colour)
-    try:
-        rest = levels_at_rest(traced, colour, stage, load_ohm, override)
-    except NoConvergenceError:
-        return None
+    stage = loaded_stage(traced, colour)
+    rest = levels_at_rest(traced, colour, load_ohm, override)
     n = len(own.bits)
     if None in rest.places or stage.unread or not n:
         return None
-    solver = solver_of(traced, colour, stage, load_ohm, override=override)
+    solver = solver_of(traced, colour, load_ohm, override=override)
     missing = frozenset(
         at for bit, at in enumerate(rest.places) if at is not None and bit in hits and hits[bit].let_go
     )

@@ -14,7 +14,7 @@ from itertools import pairwise
 from tracer.base.names import last_part, natural_key
 from tracer.base.units import format_ohm
 from tracer.levels.bit_ways import Way, WayLeg, open_reads, ways_of
-from tracer.levels.loaded_stage import stage_to_solve
+from tracer.levels.loaded_stage import loaded_stage
 from tracer.stage.model import Stage
 from tracer.suspects.fault import Hit, PathFault
 from tracer.suspects.priors import Priors
@@ -351,7 +351,7 @@ class _Listing:
         for colour in self.traced.bit_map.colours:
             if not colour.bits:
                 continue
-            stage = stage_to_solve(self.traced, colour.name)
+            stage = loaded_stage(self.traced, colour.name)
             for i, r in enumerate(stage.network.resistors):
                 shown = f"{r.part} ({format_ohm(r.ohm)})"
                 # A stage that is shared holds the resistors of all its colours: each is a fault of one of them.

@@ -18,7 +18,7 @@ from functools import cached_property
 from tracer.levels.at_rest import AtRest, levels_at_rest
 from tracer.levels.bit_ways import Way, ways_of
 from tracer.levels.drive import drive_of
-from tracer.levels.loaded_stage import other_pins, solver_of, stage_to_solve
+from tracer.levels.loaded_stage import loaded_stage, other_pins, solver_of
 from tracer.levels.solver import StageSolver
 from tracer.stage.model import Stage
 from tracer.stage.nodal import Diode, Network, NoConvergenceError, Resistor
@@ -59,11 +59,9 @@ class Picture:
         self.colours = tuple(
             c.name for c in traced.bit_map.colours if c.bits and self._is_solvable(c.name)
         )  # fmt: skip
-        self.stages = {name: stage_to_solve(traced, name) for name in self.colours}
+        self.stages = {name: loaded_stage(traced, name) for name in self.colours}
         self.n_bits = {c.name: len(c.bits) for c in traced.bit_map.colours}
-        self.rest: dict[str, AtRest] = {
-            name: levels_at_rest(traced, name, self.stages[name], load_ohm) for name in self.colours
-        }
+        self.rest: dict[str, AtRest] = {name: levels_at_rest(traced, name, load_ohm) for name in self.colours}
         self.n_lines = max(
             (sum(x.is_live for x in m.lines) for m in traced.bit_map.index),
             default=6,
@@ -93,7 +91,7 @@ class Picture:
             ),
             tuple((node(b.source), node(b.target)) for b in network.buffers),
             tuple((node(c.a), node(c.b)) for c in network.charged),
-            tuple(node(n) for n in other_pins(self.traced, name, stage)),
+            tuple(node(n) for n in other_pins(self.traced, name)),
             rest.places,
             tuple(sorted(rest.held.items())),
         )
@@ -251,7 +249,7 @@ class Picture:
         key = (colour, changes)
         if key not in self._solvers:
             stage = _changed(self.stages[colour], changes)
-            self._solvers[key] = solver_of(self.traced, colour, stage, self.load_ohm)
+            self._solvers[key] = solver_of(self.traced, colour, self.load_ohm, changed=stage)
         return self._solvers[key]
 
     def _join(self, found: dict[str, list[float]], joined: tuple[str, ...]) -> None:
