@@ -17,12 +17,12 @@ from tracer.card.make import make_card
 from tracer.card.pages import lay_out
 from tracer.cli.main import main
 from tracer.levels.at_rest import levels_at_rest
-from tracer.levels.bit_ways import ways_of
 from tracer.levels.codes import _levels
+from tracer.levels.leg_paths import leg_paths
 from tracer.levels.legs import read_legs
 from tracer.levels.loaded_stage import loaded_stage, other_pins
 
-WHOLE = (ways_of, _levels, read_legs, chip_views, make_card, lay_out)
+WHOLE = (leg_paths, _levels, read_legs, chip_views, make_card, lay_out)
 BY_COLOUR = (loaded_stage, other_pins, levels_at_rest)
 
 

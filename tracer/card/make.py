@@ -131,8 +131,8 @@ def _stations(bit_map: BitMap, letters: dict[str, str]) -> list[tuple[ProbeKind,
     for colour in bit_map.colours:
         for bit in colour.bits:
             mark = LegMark(colour.name, letters[colour.name], bit.bit)
-            for way in _ways(bit):
-                for rank, station in enumerate(way):
+            for row in _stations_of(bit):
+                for rank, station in enumerate(row):
                     while len(ranks) <= rank:
                         ranks.append({})
                     marks = ranks[rank].setdefault(station, [])
@@ -151,14 +151,14 @@ def _stations(bit_map: BitMap, letters: dict[str, str]) -> list[tuple[ProbeKind,
     return steps
 
 
-def _ways(bit: Bit) -> list[list[tuple[ProbeKind, str, str]]]:
+def _stations_of(bit: Bit) -> list[list[tuple[ProbeKind, str, str]]]:
     """Legs of every path that shows, the main one first, from the driver back."""
     main = bit.main_path
     shown = [main, *(p for p in bit.paths if p is not main and p.role != "write path")] if main else [None]
-    return [_way(bit, path) for path in shown]
+    return [_legs_of(bit, path) for path in shown]
 
 
-def _way(bit: Bit, path: Path | None) -> list[tuple[ProbeKind, str, str]]:
+def _legs_of(bit: Bit, path: Path | None) -> list[tuple[ProbeKind, str, str]]:
     """Legs of a path, driver first; a driver that is itself the source is a source."""
     legs: list[tuple[ProbeKind, str, str]] = []
     for step in path.steps if path else ():

@@ -8,8 +8,8 @@ from typing import Any
 from tracer.base.text import clean, leg
 from tracer.bitmap.text import resistors_text, source_text, when_text
 from tracer.page.items import Items
+from tracer.page.paths import PagePath, as_spans
 from tracer.page.values import BoardPage, PageFault
-from tracer.page.ways import Way, as_spans
 
 __all__ = ["PRIMARIES", "page_as_json"]
 
@@ -17,16 +17,16 @@ PRIMARIES = ("red", "green", "blue")
 
 
 def page_as_json(page: BoardPage, items: Items) -> str:
-    """Ways, items, levels and faults; short names, as they stand here for every leg.
+    """Paths, items, levels and faults; short names, as they stand here for every leg.
 
-    ``items`` are told by their place: k kind, n name, w words to search, p ways, t what to tell, o the part and net
+    ``items`` are told by their place: k kind, n name, w words to search, p paths, t what to tell, o the part and net
     of a leg. ``ways``: b bit's item, r role, l legs' items, s source, e end, u condition, x why it stops. ``faults``:
     i item, k kind, c colours (c index, v place in volts, b bits as [bit, level, let go, why]).
     """
     value = {
-        "ways": [_way(way, items) for way in items.ways],
+        "ways": [_path(path, items) for path in items.paths],
         "items": [
-            {"k": i.kind, "n": i.name, "w": i.words.lower(), "p": as_spans(i.ways), "t": i.says, "o": []}
+            {"k": i.kind, "n": i.name, "w": i.words.lower(), "p": as_spans(i.paths), "t": i.says, "o": []}
             for i in items.all
         ],
         "colours": _colours(page),
@@ -46,21 +46,21 @@ def _legs(items: Items) -> list[tuple[tuple[str, str], int]]:
     return [((part, pin), item.number) for (part, pin), item in items.legs()]
 
 
-def _way(way: Way, items: Items) -> dict[str, Any]:
-    colour = items.map.colours[way.colour]
-    bit = next(b for b in colour.bits if b.bit == way.bit)
+def _path(path: PagePath, items: Items) -> dict[str, Any]:
+    colour = items.map.colours[path.colour]
+    bit = next(b for b in colour.bits if b.bit == path.bit)
     pin = colour.pin
     end = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
-    own = items.get("bit", colour.name, str(way.bit))
-    legs = [items.get("leg", *key) for key in way.legs]
+    own = items.get("bit", colour.name, str(path.bit))
+    legs = [items.get("leg", *key) for key in path.legs]
     return {
         "b": own.number if own else None,
-        "r": way.role,
+        "r": path.role,
         "l": [item.number for item in legs if item],
-        "s": clean(source_text(way.source)) if way.source else "nothing",
+        "s": clean(source_text(path.source)) if path.source else "nothing",
         "e": clean(f"{resistors_text(bit)} to {end}" if bit.resistors else end),
-        "u": clean(when_text(way.when)),
-        "x": clean(way.because or ""),
+        "u": clean(when_text(path.when)),
+        "x": clean(path.because or ""),
     }
 
 

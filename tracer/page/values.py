@@ -72,7 +72,7 @@ class BoardPage:
     ----------
     bit_map : BitMap
     legs : tuple of LegReading
-        Legs of the picture's ways.
+        Legs of the picture's paths.
     nets : tuple of (str, str, str)
         Part, pin and net of every leg that a path names, where the netlist states it.
     levels : LevelTable

@@ -17,7 +17,7 @@ class Hit:
     Attributes
     ----------
     at : int
-        Place among the legs of the way (`tracer.levels.bit_ways`), from the memory to the driver.
+        Place among the legs of the way (`tracer.levels.leg_paths`), from the memory to the driver.
     level : int or None
         The level from there on, as at that leg; None: it floats or comes and goes.
     is_open : bool

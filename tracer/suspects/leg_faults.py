@@ -15,8 +15,8 @@ from typing import Literal
 
 from tracer.circuit.graph import Circuit
 from tracer.levels.at_rest import levels_at_rest
-from tracer.levels.bit_ways import Way, open_reads, ways_of
 from tracer.levels.drive_values import Override
+from tracer.levels.leg_paths import LegPath, leg_paths, open_reads
 from tracer.levels.loaded_stage import loaded_stage, solver_of
 from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.pipeline import Traced
@@ -56,7 +56,7 @@ class BitEffect:
 
 def faults_of_path(traced: Traced) -> tuple[Fault, ...]:
     """Every fault of every data leg and chip of the picture's way, each once, source first."""
-    legs = dict.fromkeys((leg.part, leg.pin) for way in ways_of(traced) for leg in way.legs)
+    legs = dict.fromkeys((leg.part, leg.pin) for way in leg_paths(traced) for leg in way.legs)
     chips = dict.fromkeys(part for part, _ in legs)
     kinds: tuple[FaultKind, ...] = ("stuck low", "stuck high", "open")
     return (
@@ -68,14 +68,14 @@ def faults_of_path(traced: Traced) -> tuple[Fault, ...]:
 def bits_hit(traced: Traced, fault: Fault) -> dict[tuple[str, int], BitEffect]:
     """The bits that a fault reaches on their main way, and what becomes of them."""
     found = {}
-    for way in ways_of(traced):
+    for way in leg_paths(traced):
         effect = _effect(traced.circuit, way, fault)
         if effect is not None:
             found[way.colour, way.bit] = effect
     return found
 
 
-def _effect(circuit: Circuit, way: Way, fault: Fault) -> BitEffect | None:
+def _effect(circuit: Circuit, way: LegPath, fault: Fault) -> BitEffect | None:
     # A chip's fault is one of its outputs; of several the one nearest to the driver decides.
     hit = [
         at

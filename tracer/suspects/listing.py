@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracer.base.names import last_part, natural_key
 from tracer.base.units import format_ohm
-from tracer.levels.bit_ways import Way, WayLeg, open_reads, ways_of
+from tracer.levels.leg_paths import LegPath, PathLeg, leg_paths, open_reads
 from tracer.levels.loaded_stage import loaded_stage
 from tracer.stage.model import Stage
 from tracer.suspects.fault import Hit, PathFault
@@ -68,8 +68,8 @@ class _Listing:
 
     def __init__(self, traced: Traced) -> None:
         self.traced, self.circuit = traced, traced.circuit
-        self.ways = ways_of(traced)
-        self.legs: dict[tuple[str, str], list[tuple[Way, int, WayLeg]]] = {}
+        self.ways = leg_paths(traced)
+        self.legs: dict[tuple[str, str], list[tuple[LegPath, int, PathLeg]]] = {}
         for way in self.ways:
             for at, leg in enumerate(way.legs):
                 self.legs.setdefault((leg.part, leg.pin), []).append((way, at, leg))
@@ -106,7 +106,7 @@ class _Listing:
             names.append(self._resistor_of(way))
         return " to ".join(n for n in names if n)
 
-    def _resistor_of(self, way: Way) -> str:
+    def _resistor_of(self, way: LegPath) -> str:
         bit = next(
             b for c in self.traced.bit_map.colours if c.name == way.colour for b in c.bits if b.bit == way.bit
         )

@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from tracer.levels.at_rest import AtRest, levels_at_rest
-from tracer.levels.bit_ways import Way, ways_of
 from tracer.levels.drive import drive_of
+from tracer.levels.leg_paths import LegPath, leg_paths
 from tracer.levels.loaded_stage import loaded_stage, other_pins, solver_of
 from tracer.levels.solver import StageSolver
 from tracer.stage.model import Stage
@@ -55,7 +55,7 @@ class Picture:
 
     def __init__(self, traced: Traced, load_ohm: float | None = 75.0) -> None:
         self.traced, self.load_ohm = traced, load_ohm
-        self.ways: dict[tuple[str, int], Way] = {(w.colour, w.bit): w for w in ways_of(traced)}
+        self.ways: dict[tuple[str, int], LegPath] = {(w.colour, w.bit): w for w in leg_paths(traced)}
         self.colours = tuple(
             c.name for c in traced.bit_map.colours if c.bits and self._is_solvable(c.name)
         )  # fmt: skip
@@ -212,7 +212,7 @@ class Picture:
         return self._solved(colour, tuple(code), tuple(missing), changes)
 
     @staticmethod
-    def _start(way: Way, at: int, *, is_open: bool) -> int:
+    def _start(way: LegPath, at: int, *, is_open: bool) -> int:
         """The leg at which a hit's level stands: behind an open output it is the next input."""
         return at + 1 if is_open and way.legs[at].is_output and at + 1 < len(way.legs) else at
 

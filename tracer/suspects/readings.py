@@ -9,7 +9,7 @@ A probability for each word; what a fault leaves open is shared.
 
 from __future__ import annotations
 
-from tracer.levels.bit_ways import Way
+from tracer.levels.leg_paths import LegPath
 from tracer.suspects.fault import Hit, PathFault
 
 __all__ = [
@@ -34,14 +34,14 @@ SWAPS: tuple[str, ...] = ("cured", "no change")
 Chances = dict[str, float]
 
 
-def reading_of(fault: PathFault, uses: list[tuple[Way, int]]) -> Chances:
+def reading_of(fault: PathFault, uses: list[tuple[LegPath, int]]) -> Chances:
     """Chances of each reading at a leg that `uses` says which ways pass, and where."""
     way, at = next(((w, k) for w, k in uses if (w.colour, w.bit) in fault.hits), uses[0])
     hit = fault.hits.get((way.colour, way.bit))
     return {"pulsing": 1.0} if hit is None else _at(fault, way, hit, at)
 
 
-def _at(fault: PathFault, way: Way, hit: Hit, at: int) -> Chances:
+def _at(fault: PathFault, way: LegPath, hit: Hit, at: int) -> Chances:
     if at < hit.at:
         return {"pulsing": 1.0}
     leg = way.legs[hit.at]

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from tracer.levels.bit_ways import Way
+from tracer.levels.leg_paths import LegPath
 from tracer.parts.library import Library, load_library
 from tracer.suspects.fault import PathFault
 from tracer.suspects.listing import list_faults
@@ -122,7 +122,7 @@ class Reasoning:
         self.library = library or load_library()
         self.picture = Picture(traced, load_ohm)
         self.faults: tuple[PathFault, ...] = list_faults(traced, priors)
-        self.uses: dict[tuple[str, str], list[tuple[Way, int]]] = {}
+        self.uses: dict[tuple[str, str], list[tuple[LegPath, int]]] = {}
         for way in self.picture.ways.values():
             for at, leg in enumerate(way.legs):
                 self.uses.setdefault((leg.part, leg.pin), []).append((way, at))
