@@ -9,7 +9,8 @@ from tracer.base.text import clean, leg
 from tracer.bitmap.text import resistors_text, source_text, when_text
 from tracer.page.items import Items
 from tracer.page.paths import PagePath, as_spans
-from tracer.page.values import BoardPage, PageFault
+from tracer.page.text import manner_text, unknown_text
+from tracer.page.values import BoardPage, FaultAt
 
 __all__ = ["PRIMARIES", "page_as_json"]
 
@@ -84,17 +85,17 @@ def _colours(page: BoardPage) -> list[dict[str, Any]]:
     return found
 
 
-def _fault(fault: PageFault, items: Items) -> dict[str, Any]:
+def _fault(fault: FaultAt, items: Items) -> dict[str, Any]:
     item = items.get("leg", fault.part, fault.pin) if fault.pin else items.get("part", fault.part)
     names = [c.name for c in items.map.colours]
     return {
         "i": item.number if item else None,
-        "k": fault.kind,
+        "k": manner_text(fault.fault),
         "c": [
             {
                 "c": names.index(c.colour),
                 "v": c.volts,
-                "b": [[b.bit, b.level, int(b.let_go), clean(b.why)] for b in c.bits],
+                "b": [[b.bit, b.level, int(b.let_go), clean(unknown_text(b.unknown))] for b in c.bits],
             }
             for c in fault.colours
         ],

@@ -10,9 +10,18 @@ from tracer.levels.leg_values import LegReading
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.palette.values import Palette
+from tracer.suspects.fault import Fault
 from tracer.suspects.values import SuspectTable
 
-__all__ = ["BoardPage", "FaultedBit", "FaultedColour", "PageFault"]
+__all__ = ["BoardPage", "FaultAt", "FaultedBit", "FaultedColour", "OpenInput"]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInput:
+    """An input that hears nothing and need not read the same each time: its part, and that one's family, if known."""
+
+    part: str
+    family: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,14 +35,14 @@ class FaultedBit:
         The level that its driver then always has; None where it is let go or not known.
     let_go : bool
         The driver holds nothing; the stage stands without it.
-    why : str
-        Why the level is not known; empty where it is.
+    unknown : OpenInput or None
+        What keeps the level from being known.
     """
 
     bit: int
     level: int | None
     let_go: bool = False
-    why: str = ""
+    unknown: OpenInput | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +64,12 @@ class FaultedColour:
 
 
 @dataclass(frozen=True, slots=True)
-class PageFault:
-    """A fault of a leg, or of a whole chip when pin is empty, and the colours that it reaches."""
+class FaultAt:
+    """A fault where a person looks for it, at a leg or at a whole chip (pin None), and the colours that it reaches."""
 
+    fault: Fault
     part: str
-    pin: str
-    kind: str
+    pin: str | None
     colours: tuple[FaultedColour, ...]
 
 
@@ -79,7 +88,7 @@ class BoardPage:
         At two loads.
     load_ohm : float or None
         The first of them.
-    faults : tuple of PageFault
+    faults : tuple of FaultAt
         Of the legs first, source to connector; then of the chips.
     volts : tuple of tuple of float
         Volts by code of faulted colours, each once.
@@ -100,7 +109,7 @@ class BoardPage:
     nets: tuple[tuple[str, str, str], ...]
     levels: LevelTable
     load_ohm: float | None
-    faults: tuple[PageFault, ...]
+    faults: tuple[FaultAt, ...]
     volts: tuple[tuple[float, ...], ...]
     chips: tuple[ChipView, ...] = ()
     evidence: tuple[Evidence, ...] = ()
