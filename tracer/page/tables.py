@@ -11,6 +11,7 @@ from tracer.base.units import format_ohm
 from tracer.bitmap.text import driven_by_text, resistors_text, source_text
 from tracer.card.chip_values import LegView
 from tracer.levels.leg_values import LegReading, OhmRange
+from tracer.levels.words import cause_text
 from tracer.page.items import Items, feeds_text, net_text
 from tracer.page.paths import LegKey, as_spans
 
@@ -249,7 +250,7 @@ def reading_words(reading: LegReading | None) -> tuple[str, ...]:
     """What to expect at a leg, board on and board off, a line each."""
     if reading is None:
         return ()
-    lines = [reading.activity + (f" ({reading.why})" if reading.why else "")]
+    lines = [reading.activity + (f" ({cause_text(reading.cause)})" if reading.cause else "")]
     levels = [
         f"{name} {low:.2f} V" if f"{low:.2f}" == f"{high:.2f}" else f"{name} {low:.2f} to {high:.2f} V"
         for name, ends in (("low", reading.low), ("high", reading.high))
