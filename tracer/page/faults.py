@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from tracer.levels.codes import bench_levels
-from tracer.page.values import FaultAt, FaultedBit, FaultedColour, OpenInput
+from tracer.page.values import FaultAt, FaultedBit, FaultedColour, OpenInput, Trial
 from tracer.parts.families import family_of
-from tracer.suspects.fault import Fault
+from tracer.suspects.fault import Fault, What
 from tracer.suspects.hits import AtDriver, BitId, Hit, stands_from
 from tracer.suspects.listing import list_faults
 from tracer.suspects.path_legs import LegKey, PathLegs, path_legs
@@ -22,6 +22,7 @@ __all__ = ["MOST_BITS", "faults_shown"]
 
 #: Colours of more bits have no ramps: 256 steps are what a page can show side by side.
 MOST_BITS = 8
+_LEVELS: tuple[Trial, Trial] = ("low", "high")
 
 
 def faults_shown(
@@ -33,7 +34,7 @@ def faults_shown(
     pool: dict[tuple[float, ...], int] = {}
     solved: dict[object, int | None] = {}
     found = []
-    for fault, key in _places(legs, list_faults(traced, load_priors())):
+    for trial, fault, key in _trials(legs, list_faults(traced, load_priors())):
         hit = picture.bits_hit(fault.effect)
         colours = []
         for colour in traced.bit_map.colours:
@@ -47,33 +48,35 @@ def faults_shown(
             bits = tuple(_faulted(legs, fault, (colour.name, bit), end) for bit, end in own.items())
             colours.append(FaultedColour(colour.name, bits, solved[change]))
         if colours:
-            found.append(FaultAt(fault, *key, tuple(colours)))
+            found.append(FaultAt(trial, fault, *key, tuple(colours)))
     return tuple(found), tuple(pool)
 
 
-def _places(legs: PathLegs, faults: tuple[Fault, ...]) -> Iterator[tuple[Fault, tuple[str, str | None]]]:
-    """Faults with the leg, or the whole chip, at which a person looks for them.
+def _trials(
+    legs: PathLegs, faults: tuple[Fault, ...]
+) -> Iterator[tuple[Trial, Fault, tuple[str, str | None]]]:
+    """What can be tried, the fault that it is, and its leg or whole chip.
 
     A leg that stands at a level: an output by its chip's fault, an input by that of the track it hangs on.
     """
-    of_leg: dict[tuple[LegKey, str], dict[int | None, Fault]] = {}
-    whole = {}
+    of_leg: dict[tuple[What, LegKey], dict[Trial, Fault]] = {}
+    pulled = {fault.part: fault for fault in faults if fault.manner == "loose"}
     for fault in faults:
-        if fault.manner == "loose":
-            whole[fault.part] = fault
-        elif (fault.what, fault.manner) in (("chip", "stuck"), ("track", "shorted"), ("joint", "open")):
-            for leg in fault.legs:
-                of_leg.setdefault(((leg.part, leg.pin), fault.what), {})[fault.level] = fault
-    for key, (path, at) in ((key, uses[0]) for key, uses in legs.uses.items()):
+        if (fault.what, fault.manner) in (("chip", "stuck"), ("track", "shorted"), ("joint", "open")):
+            (leg,) = fault.legs
+            trial = "open" if fault.level is None else _LEVELS[fault.level]
+            of_leg.setdefault((fault.what, (leg.part, leg.pin)), {})[trial] = fault
+    for key, uses in legs.uses.items():
+        path, at = uses[0]
         if legs.is_output(key):
-            held = of_leg.get((key, "chip"), {})
+            found = of_leg.get(("chip", key), {})
         else:
             start = path.legs[max(at - 1, 0)]
-            held = of_leg.get(((start.part, start.pin), "track"), {})
-        opened = of_leg.get((key, "joint"), {})
-        yield from ((fault, key) for fault in (*held.values(), *opened.values()))
+            found = of_leg.get(("track", (start.part, start.pin)), {})
+        found = found | of_leg.get(("joint", key), {})
+        yield from ((trial, fault, key) for trial, fault in found.items())
     chips = dict.fromkeys(part for part, _ in legs.uses)
-    yield from ((whole[part], (part, None)) for part in chips if part in whole)
+    yield from (("pulled", pulled[part], (part, None)) for part in chips if part in pulled)
 
 
 def _faulted(legs: PathLegs, fault: Fault, key: BitId, end: AtDriver) -> FaultedBit:

@@ -29,6 +29,8 @@ class Item:
     kind : Kind
     name : str
         For a button and a screen reader.
+    short : str
+        The same where its kind is plain: a bit's tag, a leg or a net without that word.
     words : str
         What else a search may ask for.
     paths : set of int
@@ -39,6 +41,7 @@ class Item:
     number: int
     kind: Kind
     name: str
+    short: str
     words: str = ""
     paths: set[int] = field(default_factory=set)
     says: list[str] = field(default_factory=list)
@@ -91,11 +94,18 @@ class Items:
     # -- making them --------------------------------------------------------------------------------
 
     def _item(
-        self, kind: Kind, key: tuple[str, ...], name: str, paths: Iterable[int], words: str = ""
+        self,
+        kind: Kind,
+        key: tuple[str, ...],
+        name: str,
+        paths: Iterable[int],
+        words: str = "",
+        *,
+        short: str = "",
     ) -> Item:
         item = self._by_key.get((kind, *key))
         if item is None:
-            item = Item(len(self.all), kind, clean(name), clean(words))
+            item = Item(len(self.all), kind, clean(name), clean(short or name), clean(words))
             self.all.append(item)
             self._by_key[kind, *key] = item
         item.paths.update(paths)
@@ -109,9 +119,8 @@ class Items:
                 paths = [w.number for w in self.paths_of_bit(index, bit.bit)]
                 tag = self.tag(index, bit.bit)
                 name = f"{tag}: {colour.name} bit {bit.bit}"
-                item = self._item(
-                    "bit", (colour.name, str(bit.bit)), name, paths, f"{tag} {colour.name} {bit.bit}"
-                )
+                key, words = (colour.name, str(bit.bit)), f"{tag} {colour.name} {bit.bit}"
+                item = self._item("bit", key, name, paths, words, short=tag)
                 item.says.append(f"{bit.weight:.1%} of full scale")
         for path in self.paths:
             for part, pin in path.legs:
@@ -142,11 +151,11 @@ class Items:
         self._part(part, paths)
         net = self.net_of.get((part, pin))
         if net is not None:
-            self._item("net", (net,), f"net {net_text(net)}", paths, f"{net} {net_text(net)}")
+            short = net_text(net)
+            self._item("net", (net,), f"net {short}", paths, f"{net} {short}", short=short)
         name = readable_name(self.leg_names.get((part, pin), ""))
-        self._item(
-            "leg", (part, pin), f"leg {leg(part, pin, name)}", paths, f"{part}.{pin} {name} {net or ''}"
-        )
+        short, words = leg(part, pin, name), f"{part}.{pin} {name} {net or ''}"
+        self._item("leg", (part, pin), f"leg {short}", paths, words, short=short)
 
     def _part(self, part: str, paths: list[int]) -> None:
         chip = self.chips.get(part)

@@ -9,7 +9,7 @@ from tracer.base.text import clean, leg
 from tracer.bitmap.text import resistors_text, source_text, when_text
 from tracer.page.items import Items
 from tracer.page.paths import PagePath, as_spans
-from tracer.page.text import manner_text, unknown_text
+from tracer.page.text import TRIALS, unknown_text
 from tracer.page.values import BoardPage, FaultAt
 
 __all__ = ["PRIMARIES", "page_as_json"]
@@ -20,14 +20,23 @@ PRIMARIES = ("red", "green", "blue")
 def page_as_json(page: BoardPage, items: Items) -> str:
     """Paths, items, levels and faults; short names, as they stand here for every leg.
 
-    ``items`` are told by their place: k kind, n name, w words to search, p paths, t what to tell, o the part and net
-    of a leg. ``ways``: b bit's item, r role, l legs' items, s source, e end, u condition, x why it stops. ``faults``:
-    i item, k kind, c colours (c index, v place in volts, b bits as [bit, level, let go, why]).
+    ``items`` are told by their place: k kind, n name, s the short one, w words to search, p paths, t what to tell, o
+    the part and net of a leg. ``ways``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
+    the source in words, e end, u condition, x why it stops. ``faults``: i item, m what is tried, k the same in words, c colours
+    (c index, v place in volts, b bits as [bit, level, let go, why]).
     """
     value = {
         "ways": [_path(path, items) for path in items.paths],
         "items": [
-            {"k": i.kind, "n": i.name, "w": i.words.lower(), "p": as_spans(i.paths), "t": i.says, "o": []}
+            {
+                "k": i.kind,
+                "n": i.name,
+                "s": i.short,
+                "w": i.words.lower(),
+                "p": as_spans(i.paths),
+                "t": i.says,
+                "o": [],
+            }
             for i in items.all
         ],
         "colours": _colours(page),
@@ -58,6 +67,7 @@ def _path(path: PagePath, items: Items) -> dict[str, Any]:
         "b": own.number if own else None,
         "r": path.role,
         "l": [item.number for item in legs if item],
+        "f": bool(path.source and path.source.part and path.source.pin),
         "s": clean(source_text(path.source)) if path.source else "nothing",
         "e": clean(f"{resistors_text(bit)} to {end}" if bit.resistors else end),
         "u": clean(when_text(path.when)),
@@ -90,7 +100,8 @@ def _fault(fault: FaultAt, items: Items) -> dict[str, Any]:
     names = [c.name for c in items.map.colours]
     return {
         "i": item.number if item else None,
-        "k": manner_text(fault.fault),
+        "m": fault.trial,
+        "k": TRIALS[fault.trial],
         "c": [
             {
                 "c": names.index(c.colour),

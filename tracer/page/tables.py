@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import clean, leg, spans
 from tracer.base.units import format_ohm
 from tracer.bitmap.text import driven_by_text, resistors_text, source_text
 from tracer.card.chip_values import LegView
-from tracer.levels.leg_values import LegReading, OhmRange
+from tracer.levels.leg_values import LegReading, LegRole, OhmRange
 from tracer.levels.words import cause_text
 from tracer.page.items import Items, feeds_text, net_text
 from tracer.page.paths import LegKey, as_spans
@@ -28,12 +29,17 @@ __all__ = [
     "reading_words",
 ]
 
-_DOES = {
+#: What a leg is to the picture: its role, or what stands for one where it has no reading.
+_Use = LegRole | Literal["write path", "end", "between"]
+_DOES: Mapping[_Use, str] = {
     "source": "stores it",
     "data in": "in",
     "data out": "out",
     "control": "control",
     "colour pin": "colour pin",
+    "write path": "write path",
+    "end": "the way ends here",
+    "between": "passes it on",
 }
 #: What to tell of a leg of a write path instead of a reading.
 _BESIDE = ("writes into the memory: no reading of the picture",)
@@ -46,6 +52,7 @@ class BitRow:
     item: int
     paths: str
     tag: str
+    number: int
     weight: str
     resistors: str
     driver: str
@@ -69,7 +76,7 @@ class ColourTable:
 
 @dataclass(frozen=True, slots=True)
 class LegRow:
-    """A leg: what it does, where it leads, what it should read."""
+    """A leg: what it does, where it leads, what it should read; `is_side`: it gates the bits and does not carry them."""
 
     item: int
     paths: str
@@ -80,6 +87,7 @@ class LegRow:
     net: str
     net_item: int | None
     reads: tuple[str, ...]
+    is_side: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +143,7 @@ def colour_tables(items: Items) -> list[ColourTable]:
             )
             rows.append(
                 BitRow(
-                    item.number, as_spans(item.paths), items.tag(index, bit.bit), f"{bit.weight:.1%}",
+                    item.number, as_spans(item.paths), items.tag(index, bit.bit), bit.bit, f"{bit.weight:.1%}",
                     clean(resistors_text(bit)), clean(leg(bit.driver.part, bit.driver.pin, readable_name(bit.driver.name))),
                     clean(steps), clean(source_text(path.source)) if path else "nothing",
                     max(0, sum(p.role != "write path" for p in bit.paths) - 1), clean(bit.because or ""),
@@ -218,20 +226,20 @@ def _leg(items: Items, key: LegKey, reading: LegReading | None) -> LegRow:
     assert item is not None
     net = items.net_of.get(key)
     net_item = items.get("net", net) if net is not None else None
-    does = _DOES[reading.role] if reading else _does(items, key)
+    use: _Use = reading.role if reading else _use(items, key)
     return LegRow(
-        item.number, as_spans(item.paths), clean(key[1]), clean(readable_name(items.leg_names.get(key, ""))), does,
+        item.number, as_spans(item.paths), clean(key[1]), clean(readable_name(items.leg_names.get(key, ""))), _DOES[use],
         _tags(items, item.paths), net_text(net) if net else "not stated",
-        net_item.number if net_item else None, reading_words(reading) or (_BESIDE if does == "write path" else ()),
+        net_item.number if net_item else None, reading_words(reading) or (_BESIDE if use == "write path" else ()), use == "control",
     )  # fmt: skip
 
 
-def _does(items: Items, key: LegKey) -> str:
+def _use(items: Items, key: LegKey) -> _Use:
     """What a leg does that has no reading: it stands on a write path alone, or is a path's end."""
     paths = [w for w in items.paths if key in w.legs]
     if all(w.role == "write path" for w in paths):
         return "write path"
-    return "the way ends here" if any(w.legs[:1] == (key,) for w in paths) else "passes it on"
+    return "end" if any(w.legs[:1] == (key,) for w in paths) else "between"
 
 
 def _tags(items: Items, paths: Iterable[int]) -> str:

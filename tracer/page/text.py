@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from tracer.page.values import OpenInput
-from tracer.suspects.fault import Fault
+from collections.abc import Mapping
 
-__all__ = ["manner_text", "unknown_text"]
+from tracer.page.values import OpenInput, Trial
+
+__all__ = ["TRIALS", "unknown_text"]
 
 
-def manner_text(fault: Fault) -> str:
-    """What a person tries at a leg or chip: ``stuck low``."""
-    if fault.manner == "loose":
-        return "out of its socket"
-    return "open" if fault.manner == "open" else f"stuck {'high' if fault.level else 'low'}"
+#: What a person tries at a leg or chip.
+TRIALS: Mapping[Trial, str] = {
+    "low": "stuck low",
+    "high": "stuck high",
+    "open": "open",
+    "pulled": "out of its socket",
+}
 
 
 def unknown_text(input_: OpenInput | None) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from tracer.bitmap.model import BitMap
 from tracer.card.chip_values import ChipView
@@ -13,7 +14,11 @@ from tracer.palette.values import Palette
 from tracer.suspects.fault import Fault
 from tracer.suspects.values import SuspectTable
 
-__all__ = ["BoardPage", "FaultAt", "FaultedBit", "FaultedColour", "OpenInput"]
+__all__ = ["BoardPage", "FaultAt", "FaultedBit", "FaultedColour", "OpenInput", "Trial"]
+
+
+#: What a person tries: a leg that stands low or high or is open, a chip that is pulled.
+Trial = Literal["low", "high", "open", "pulled"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +72,7 @@ class FaultedColour:
 class FaultAt:
     """A fault where a person looks for it, at a leg or at a whole chip (pin None), and the colours that it reaches."""
 
+    trial: Trial
     fault: Fault
     part: str
     pin: str | None

@@ -8,7 +8,7 @@ import pytest
 
 from tests.browser.pages import traced_board
 from tracer.page.make import make_page
-from tracer.page.text import manner_text, unknown_text
+from tracer.page.text import TRIALS, unknown_text
 from tracer.page.values import BoardPage, FaultAt, OpenInput
 from tracer.suspects.listing import list_faults
 from tracer.suspects.path_legs import path_legs
@@ -22,7 +22,7 @@ def page_of(board: str) -> BoardPage:
 
 
 def by_place(page: BoardPage) -> dict[tuple[str, str | None, str], FaultAt]:
-    return {(f.part, f.pin, manner_text(f.fault)): f for f in page.faults}
+    return {(f.part, f.pin, TRIALS[f.trial]): f for f in page.faults}
 
 
 BOARDS = ["wren", "dunlin", "avocet", "odd"]
