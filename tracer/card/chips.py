@@ -215,7 +215,7 @@ class _Wire(NamedTuple):
 
     net: str | None
     tied: int | None
-    driven_by: str
+    driver: str
 
 
 def _view(chip: Chip, carried: _Carried, known: PartType | None, wires: Mapping[str, _Wire]) -> ChipView:

@@ -62,6 +62,10 @@ class _Marker:
         plan = make_plan(items.map)
         self.boxes = {box.node: box for box in plan.boxes}
         self.stages = {node: index for index, node in enumerate(plan.stages)}
+        self.connectors = {
+            f"connector-{identifier(part)}" if part else "connector": part
+            for part in dict.fromkeys(colour.pin.part for colour in self.map.colours)
+        }
         self.legs = {key: legs for box in plan.boxes for key, legs in _ports(box)}
         self.lines = self._numbered(plan)
 
@@ -84,8 +88,8 @@ class _Marker:
                 self._box(group, self.boxes[name])
             elif name in self.stages:
                 self._stage(group, self.stages[name])
-            elif name.startswith("connector"):
-                self._connector(group)
+            elif name in self.connectors:
+                self._connector(group, self.connectors[name])
             elif name:
                 group.attrib.pop("id")
 
@@ -117,9 +121,7 @@ class _Marker:
         }
         self._tags(group, tags, paths)
 
-    def _connector(self, group: ElementTree.Element) -> None:
-        parts = {identifier(c.pin.part): c.pin.part for c in self.map.colours if c.pin.part}
-        part = parts.get(group.attrib["id"].removeprefix("connector").removeprefix("-"))
+    def _connector(self, group: ElementTree.Element, part: str | None) -> None:
         item = self.items.get("part", part) if part else None
         paths = {w.number for w in self.items.paths if self.map.colours[w.colour].pin.part == part}
         _tell(group, item, paths, item.name if item else "no connector drawn")

@@ -213,7 +213,7 @@ def _other(items: Items, part: str, view: LegView) -> OtherLeg:
     assert item is not None
     net = items.get("net", view.net) if view.net is not None else None
     tied = {0: ", tied low", 1: ", tied high"}.get(view.tied if view.tied is not None else -1, "")
-    role = f"{view.role or 'not known'}{tied}" + (f", driven by {view.driven_by}" if view.driven_by else "")
+    role = f"{view.role or 'not known'}{tied}" + (f", driven by {view.driver}" if view.driver else "")
     shown = net_text(view.net) if view.net is not None else "not stated"
     return OtherLeg(
         item.number, clean(view.number), clean(readable_name(view.name)), clean(role), shown,
