@@ -14,7 +14,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from tracer.base.names import last_part, natural_key
+from tracer.base.names import natural_key
 from tracer.base.once import once
 from tracer.bitmap.model import Bit, Colour, Step
 from tracer.levels.at_rest import levels_at_rest

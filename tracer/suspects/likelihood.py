@@ -8,7 +8,7 @@ from tracer.suspects.fault import Fault, Place
 from tracer.suspects.observation import ANSWERS, Observation, ObservationKind
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.picture import Picture
-from tracer.suspects.priors import Priors
+from tracer.suspects.priors import Priors, chance
 from tracer.suspects.readings import beep_of, control_of, ohms_of, press_of, reading_of, swap_of
 from tracer.suspects.words import NEIGHBOURS, WORDS, words_of
 
@@ -50,13 +50,13 @@ class Likelihood:
             return self._of_warmth(self.faults[fault])
         if kind == "layer":
             # The path cannot do that to one layer alone.
-            return self.priors("layer", "outside" if self.faults[fault].what == "outside" else "path")
+            return chance(self.priors, "layer", "outside" if self.faults[fault].what == "outside" else "path")
         right = self.chances(fault, kind, observation.where).get(observation.word, 0.0)
         return self.with_errors(kind, right)
 
     def with_errors(self, kind: ObservationKind, right: float) -> float:
         """A chance of an answer, with that of a wrong one shared by all others."""
-        error = self.priors("error", "swap" if kind == "swapped" else "probe")
+        error = chance(self.priors, "error", "swap" if kind == "swapped" else "probe")
         return right * (1 - error) + (1 - right) * error / (len(ANSWERS[kind]) - 1)
 
     def chances(self, fault: int, kind: ObservationKind, where: tuple[str, ...]) -> Mapping[str, float]:
@@ -81,7 +81,10 @@ class Likelihood:
         if colour not in predicted:
             return 1 / len(WORDS)
         return word_chance(
-            predicted[colour], word, self.priors("error", "word"), self.priors("error", "near")
+            predicted[colour],
+            word,
+            chance(self.priors, "error", "word"),
+            chance(self.priors, "error", "near"),
         )
 
     def _outside(self, word: str, before: Sequence[Observation]) -> float:
@@ -90,14 +93,14 @@ class Likelihood:
         if said is None:
             first = self.priors.tables["outside_first"]
             rest = max(0.0, 1 - sum(first.values())) / (len(WORDS) - len(first))
-            return first.get(word, rest)
-        same = min(self.priors("outside", "same"), 1.0)
+            return min(first.get(word, rest), 1.0)
+        same = chance(self.priors, "outside", "same")
         return same if word == said else (1 - same) / (len(WORDS) - 1)
 
     def _of_warmth(self, fault: Fault) -> float:
         if fault.manner in ("comes and goes", "weak"):
-            return self.priors("warmth", "unsteady")
-        return self.priors("warmth", "outside" if fault.what == "outside" else "steady")
+            return chance(self.priors, "warmth", "unsteady")
+        return chance(self.priors, "warmth", "outside" if fault.what == "outside" else "steady")
 
 
 def word_chance(predicted: str, word: str, error: float, near: float) -> float:

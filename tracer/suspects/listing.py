@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from tracer.base.errors import UsageError
 from tracer.base.once import once
 from tracer.parts.kinds import Kind
 from tracer.suspects.chip_faults import chip_faults, shared_controls
@@ -39,7 +40,13 @@ _SHARES: Mapping[Kind, str] = {
 
 @once
 def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
-    """Every fault of the path, priors adding up to 1; the last is that it lies elsewhere."""
+    """Every fault of the path, priors adding up to 1; the last is that it lies elsewhere.
+
+    Raises
+    ------
+    UsageError
+        The priors are all 0.
+    """
     legs = path_legs(traced)
     # Share -> its parts, each with its weight among them.
     groups: dict[str, list[tuple[float, list[Fault]]]] = {}
@@ -59,10 +66,15 @@ def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
         if not parts:
             outside += weight
             continue
-        total = sum(w for w, _ in parts)
+        total = sum(w for w, _ in parts) or 1.0
         for w, faults in parts:
             inside = sum(f.prior for f in faults) or 1.0
             found += [replace(f, prior=weight * w / total * f.prior / inside) for f in faults]
     found.append(Fault("outside", "elsewhere", "", Place(), prior=outside))
     total = sum(f.prior for f in found)
+    if not total:
+        raise UsageError(
+            "the priors leave no fault that could be the one",
+            fix="give at least one share of [share] more than 0",
+        )
     return tuple(replace(f, prior=f.prior / total) for f in found)

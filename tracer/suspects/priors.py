@@ -8,7 +8,7 @@ from importlib.resources import files
 
 from tracer.base.toml_numbers import NumberTables, read_number_tables
 
-__all__ = ["Priors", "chances", "load_priors"]
+__all__ = ["Priors", "chance", "chances", "load_priors"]
 
 Priors = NumberTables
 
@@ -32,6 +32,11 @@ def load_priors(text: str | None = None, file: str = "") -> Priors:
         `text` is no TOML, or names a number that there is not, or one below 0.
     """
     return _usual() if text is None else read_number_tables(_own(), text, file)
+
+
+def chance(priors: Priors, table: str, name: str) -> float:
+    """One number as a chance: 1 at most."""
+    return min(priors(table, name), 1.0)
 
 
 @lru_cache(maxsize=128)

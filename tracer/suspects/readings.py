@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from tracer.levels.leg_paths import LegPath
 from tracer.suspects.fault import Fault, Place
 from tracer.suspects.hits import Hit, hit_at, stands_from
-from tracer.suspects.priors import Priors, chances
+from tracer.suspects.priors import Priors, chance, chances
 
 __all__ = [
     "BEEPS",
@@ -98,12 +98,11 @@ def press_of(fault: Fault, part: str, priors: Priors) -> Mapping[str, float]:
     changes = 0.0
     if fault.part == part:
         if fault.manner == "comes and goes":
-            changes = priors("press", "comes_and_goes")
+            changes = chance(priors, "press", "comes_and_goes")
         elif fault.what == "joint":
-            changes = priors("press", "joint")
+            changes = chance(priors, "press", "joint")
         elif fault.manner == "weak":
-            changes = priors("press", "weak")
-    changes = min(changes, 1.0)
+            changes = chance(priors, "press", "weak")
     return {"changes": changes, "no change": 1.0 - changes} if changes else {"no change": 1.0}
 
 

@@ -27,6 +27,8 @@ __all__ = ["Reasoning", "entropy"]
 SURE = 0.9
 #: A doubtful reading may be taken once more.
 MOST_TIMES = 2
+#: The least that a measurement costs, in minutes: a second.
+_A_MOMENT = 1 / 60
 #: Faults less likely than this are not weighed any more.
 _NEGLIGIBLE = 1e-9
 #: What is measured at a suspect: at the two ends of a connection, or at a part.
@@ -154,7 +156,11 @@ class Reasoning:
         before = entropy(self.by_group().values())
         after = sum(p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
         again = any((o.kind, o.where) == (candidate.kind, candidate.where) for o in self.seen)
-        return (before - after) / candidate.minutes * (self.priors("error", "again") if again else 1.0)
+        return (
+            (before - after)
+            / max(candidate.minutes, _A_MOMENT)
+            * (self.priors("error", "again") if again else 1.0)
+        )
 
     def best_next(self, how_many: int = 3) -> list[Candidate]:
         """The measurements that are worth most, best first."""
