@@ -242,7 +242,7 @@ def _notes_run(data: bytes, folder: Path) -> Callable[[], object]:
         merged = merge_netlists([seeds.boards()[0], netlist])
         whole(merged)
         from tracer.suspects.answer import answer_notes
-        from tracer.suspects.text import suspects_as_text
+        from tracer.suspects.terminal import suspects_as_text
         from tracer.tracing.pipeline import trace_fully
 
         for each in (netlist, merged):

@@ -77,7 +77,7 @@ def map_facts(bit_map: BitMap) -> Iterator[object]:
     yield [[bit.is_traced for bit in colour.bits] for colour in bit_map.colours]
     yield [[(line.is_live, line.level) for line in memory.lines] for memory in bit_map.index]
     chips = chip_views_of_map(bit_map, LIBRARY)
-    yield [[(leg.number, leg.tied, leg.driven_by, leg.is_control) for leg in chip.legs] for chip in chips]
+    yield [[(leg.number, leg.tied, leg.driver, leg.is_control) for leg in chip.legs] for chip in chips]
     yield probe_order(bit_map, chips)
     plan = make_plan(bit_map)
     yield [(box.node, box.bits, [(row.ins, row.out, row.inverts) for row in box.rows]) for box in plan.boxes]

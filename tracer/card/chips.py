@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from tracer.base.names import natural_key, readable_name
+from tracer.base.once import once
 from tracer.bitmap.model import BitMap, Chip
 from tracer.card.chip_values import (
     DIP_COUNTS,
@@ -31,6 +32,7 @@ _NOT_TWO_ROWS = re.compile(r"PLCC|QFP|QFN|SIP|SIL|PGA|BGA|ZIP|TO-?\d|PinHeader|C
 _SYNC = re.compile(r".*(SYNC|SYN\b|[HVC]S\b)", re.IGNORECASE)
 
 
+@once
 def chip_views(traced: Traced) -> tuple[ChipView, ...]:
     """The chips of the path in the order of the map, those of write paths last."""
     circuit = traced.circuit
@@ -213,7 +215,7 @@ class _Wire(NamedTuple):
 
     net: str | None
     tied: int | None
-    driven_by: str
+    driver: str
 
 
 def _view(chip: Chip, carried: _Carried, known: PartType | None, wires: Mapping[str, _Wire]) -> ChipView:

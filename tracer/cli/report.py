@@ -55,7 +55,7 @@ def _run(args: argparse.Namespace) -> int:
     traced = trace_board(args)
     from tracer.base.write import write_whole
 
-    palette, why = _palette(args, traced)
+    palette, why = _palette(args, traced, parse_load(args.load))
     target = Path(args.output or f"{as_file_name(traced.bit_map.name)}.html")
     write_whole(target, report_text(traced, parse_load(args.load), palette, why))
     print(f"wrote {target}", file=sys.stderr)
@@ -82,17 +82,19 @@ def report_text(
         return emit(page, printed="\n".join(page_as_svg(sheet, name) for sheet in card))
 
 
-def _palette(args: argparse.Namespace, traced: Traced) -> tuple[Palette | None, tuple[str, ...]]:
+def _palette(
+    args: argparse.Namespace, traced: Traced, load_ohm: float | None
+) -> tuple[Palette | None, tuple[str, ...]]:
     """The palette of the contents that were given, or why there is none."""
     if not args.contents:
         return None, ()
     from tracer.cli.contents import contents_told, read_contents
-    from tracer.levels.codes import compute_levels
+    from tracer.levels.codes import bench_levels
     from tracer.palette.make import make_palette
 
     contents = read_contents(traced, contents_told("--contents", args.contents), "--contents")
     try:
-        return make_palette(traced, compute_levels(traced, (traced.bit_map.load_ohm,)), contents), ()
+        return make_palette(traced, bench_levels(traced, load_ohm), contents), ()
     except PaletteError as error:
         print(error, file=sys.stderr)
         return None, (str(error),)

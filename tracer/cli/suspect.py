@@ -20,7 +20,7 @@ from tracer.cli.inputs import (
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from tracer.cli.inputs import Commands
-    from tracer.suspects.reasoning import Observation, Reasoning
+    from tracer.suspects.observation import Observation
 
 __all__ = ["add"]
 
@@ -89,14 +89,15 @@ def add(commands: Commands) -> None:
 
 
 def _run(args: argparse.Namespace) -> int:
-    from tracer.base.names import natural_key
     from tracer.importers.text import decode, read_bytes
-    from tracer.suspects.answer import answer, faults_called, shown_without
+    from tracer.suspects.answer import answer, shown_without
     from tracer.suspects.evidence import observations_of
     from tracer.suspects.json import suspects_as_json
     from tracer.suspects.priors import load_priors
     from tracer.suspects.reasoning import Reasoning
-    from tracer.suspects.text import suspects_as_text
+    from tracer.suspects.terminal import suspects_as_text
+    from tracer.suspects.text import shown_text
+    from tracer.suspects.told import check_told, faults_called
 
     text = decode(read_bytes(Path(args.priors)), args.priors)[0] if args.priors else None
     priors = load_priors(text, args.priors or "")
@@ -109,12 +110,9 @@ def _run(args: argparse.Namespace) -> int:
         if not words:
             raise UsageError(
                 f"{args.without} is no chip of the colour path",
-                fix=f"its chips are: {', '.join(sorted({p for p, _ in reasoning.uses}, key=natural_key))}",
+                fix=f"its chips are: {', '.join(reasoning.legs.chips)}",
             )
-        print(
-            f"{traced.bit_map.name} without {args.without}: "
-            + ", ".join(f"{c} {w}" for c, w in words.items())
-        )
+        print(f"{traced.bit_map.name} without {args.without}: {shown_text(words)}")
         return OK
     if args.fault:
         called = faults_called(reasoning, args.fault)
@@ -124,57 +122,16 @@ def _run(args: argparse.Namespace) -> int:
                 fix="give a leg and a word, such as --fault 'U9.13 low'",
             )
         for text, words in called:
-            print(f"{text}: " + ", ".join(f"{c} {w}" for c, w in words.items()))
+            print(f"{text}: {shown_text(words)}")
         return OK
     noted, findings = observations_of(reasoning, traced.circuit.netlist.notes.evidence)
     evidence = [*noted, *told]
-    known = {c.name for c in traced.bit_map.colours}
-    for observation in told:
-        if observation.kind == "seen" and observation.where[0] not in known:
-            raise UsageError(
-                f"{observation.where[0]} is no colour of this board",
-                fix=f"its colours are: {', '.join(known)}",
-            )
-        if observation.kind == "read" and observation.where not in (*reasoning.uses, *reasoning.controls):
-            leg = ".".join(observation.where)
-            part = observation.where[0]
-            legs = sorted(
-                (p for r, p in (*reasoning.uses, *reasoning.controls) if r == part), key=natural_key
-            )
-            raise UsageError(
-                f"{leg} is no leg of the colour path, so a reading there says nothing of the colours",
-                fix=f"the legs of {part} that it passes are: {' '.join(dict.fromkeys(legs))}"
-                if legs
-                else "`rgbroots levels BOARD --legs` lists the legs that it passes",
-            )
-    _check_places(reasoning, told)
+    check_told(reasoning, told)
     for observation in evidence:
         reasoning.observe(observation)
     table = answer(reasoning, evidence, findings)
     sys.stdout.write(suspects_as_json(table) if args.json else suspects_as_text(table))
     return OK if traced.bit_map.is_complete else STOPPED
-
-
-def _check_places(reasoning: Reasoning, told: list[Observation]) -> None:
-    """Parts and connections that the path does not have would be taken for nothing."""
-    from tracer.base.names import natural_key, similar_names
-
-    parts = {part for part, _ in reasoning.uses}
-    known = {
-        "beep": {place for what, place in reasoning.groups if what == "joint"},
-        "ohms": {place for what, place in reasoning.groups if what in ("track", "resistor")},
-        "press": parts,
-        "swapped": parts,
-    }
-    for observation in told:
-        places = known.get(observation.kind)
-        if places is not None and observation.where[0] not in places:
-            named = sorted(places, key=natural_key)
-            near = similar_names(observation.where[0], named) or named[:4]
-            raise UsageError(
-                f"{observation.where[0]} is not in the colour path, so it says nothing of the colours",
-                fix=f"what can be told there is, for example: {'; '.join(near) or 'nothing of this kind'}",
-            )
 
 
 def _told(args: argparse.Namespace) -> list[Observation]:

@@ -22,7 +22,7 @@ def walked_edges(traced: Traced) -> tuple[WalkedEdge, ...]:
 
     for colour in traced.bit_map.colours:
         for bit in colour.bits:
-            for edge in _ways(colour.name, bit):
+            for edge in _path_edges(colour.name, bit):
                 add(edge)
         for edge in _stage(traced, colour.name):
             add(edge)
@@ -43,7 +43,7 @@ def _net(name: str) -> Node:
     return Node(name, is_net=True)
 
 
-def _ways(colour: str, bit: Bit) -> Iterator[WalkedEdge]:
+def _path_edges(colour: str, bit: Bit) -> Iterator[WalkedEdge]:
     """From the memory leg to the driver leg, over every path of the picture."""
     passing = ((colour, bit.bit),)
     for path in bit.paths:

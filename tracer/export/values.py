@@ -67,7 +67,7 @@ class Node(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class WalkedEdge:
-    """One way from a node to another, in the direction of the picture.
+    """From one node to the next, in the direction of the picture.
 
     Attributes
     ----------

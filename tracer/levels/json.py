@@ -21,8 +21,9 @@ from tracer.base.json_form import (
 )
 from tracer.bitmap.json import FED_BITS
 from tracer.bitmap.model import COLOUR_NAME
-from tracer.levels.leg_values import Activity, LegReading, OhmRange
+from tracer.levels.leg_values import Activity, LegReading, LegRole, OhmRange
 from tracer.levels.values import CodeLevel, ColourLevels, LevelTable, LoadLevels
+from tracer.levels.words import cause_text
 
 __all__ = ["LEVELS", "levels_as_json"]
 
@@ -63,10 +64,10 @@ _LEG = Record(
     Key("pin", Text()),
     Key("name", Text()),
     Key("net", OrNone(Text()), "null: not stated."),
-    Key("role", Word(("source", "data in", "data out", "control", "colour pin"))),
+    Key("role", Word(get_args(LegRole))),
     Key("feeds", FED_BITS),
     Key("reads", Word(get_args(Activity)), of="activity"),
-    Key("why", Text()),
+    Key("why", Text(), of=lambda leg: cause_text(leg.cause)),
     Key("low_volts", _RANGE, of="low"),
     Key("high_volts", _RANGE, of="high"),
     Key("ohm_to_ground", OrNone(_OHMS), "null: not known; both ends null: open.", of="to_ground"),

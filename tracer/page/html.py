@@ -24,7 +24,7 @@ from tracer.page.svg import prepared
 from tracer.page.swatches import Swatches, swatches_of
 from tracer.page.tables import colour_tables, index_tables, part_tables
 from tracer.page.values import BoardPage
-from tracer.suspects.text import suspect_lines
+from tracer.suspects.terminal import suspect_lines
 
 __all__ = ["emit"]
 

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.no_collecting import no_collecting
@@ -79,12 +79,15 @@ class Traced:
         Colour -> its output stage.
     clamps : mapping of str to tuple of (StageDriver, int)
         Colour -> drivers that blank it, with the level that lets it through.
+    kept : dict
+        What `tracer.base.once.once` has computed from it.
     """
 
     bit_map: BitMap
     circuit: Circuit
     stages: Mapping[str, Stage]
     clamps: Mapping[str, tuple[tuple[StageDriver, int], ...]]
+    kept: dict[object, object] = field(init=False, repr=False, compare=False, default_factory=dict)
 
 
 @no_collecting()
