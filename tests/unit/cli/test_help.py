@@ -242,7 +242,7 @@ def test_the_priors_of_the_suspects_topic_load() -> None:
 
 # -- json, exit codes, cautions -------------------------------------------------------------------
 
-JSON_ROWS = re.findall(r"^  (\w+) --json +([\w-]+) +(\d+)$", topic_text("json"), re.MULTILINE)
+JSON_ROWS = re.findall(r"^  (\w+) --json +([\w-]+) +(\d+) +\S+$", topic_text("json"), re.MULTILINE)
 GIVEN = {
     "part": "SN74LS273N",
     "palette": "wren.net --contents U9=wren.bin",
