@@ -86,6 +86,9 @@ COMMANDS: tuple[Command, ...] = (
         "rgbroots suspect dunlin.net --seen red=missing --seen green=flickers --seen blue=fine",
     ),
     Command(
+        "demo", "list the demo boards that come with the program, or write them", "rgbroots demo -o demo"
+    ),
+    Command(
         "completion",
         "print the script that completes commands, options and files in a shell",
         "rgbroots completion bash > ~/.local/share/bash-completion/completions/rgbroots",
