@@ -8,10 +8,10 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from tracer.base.data_folder import data_folder
 from tracer.base.errors import EmitError
 from tracer.base.write import make_folder, write_whole
 from tracer.cli.exit_codes import OK
-from tracer.importers.grammar import data_folder
 
 __all__ = ["DEMOS", "add_options", "run"]
 

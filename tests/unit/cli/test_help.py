@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from tests.examples import Said, lay_out_files, run_example
+from tracer.base.data_folder import data_folder
 from tracer.beeps.values import CAUTION
 from tracer.card.words import CAUTIONS
 from tracer.cli import commands
@@ -22,8 +23,8 @@ from tracer.cli.main import build_parser, main
 from tracer.cli.notes_file import NotesFile
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.importers import FORMATS, parse_netlist
-from tracer.importers.grammar import data_folder, load_grammar
 from tracer.netlist.notes import ToldNet
+from tracer.importers.grammar import load_grammar
 from tracer.parts.kinds import Kind
 from tracer.parts.library import _SECTION_KEYS, _TYPE_KEYS, parse_types
 from tracer.suspects import evidence, readings, words
