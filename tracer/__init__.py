@@ -129,6 +129,7 @@ circuit, and `LevelTable`, `LegReading`, `SuspectTable`, `Palette` and `TouchAdv
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -215,8 +216,6 @@ if not TYPE_CHECKING:  # A type checker that saw it would take every misspelt na
         """Load a public name."""
         for home, names in _HOMES.items():
             if name in names:
-                from importlib import import_module
-
                 return getattr(import_module(home), name)
         raise AttributeError(f"module 'tracer' has no attribute {name!r}")
 
