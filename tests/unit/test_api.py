@@ -8,19 +8,17 @@ import json
 import subprocess
 import sys
 from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import pytest
 
 import tracer
-from tracer import advise, emit, find_suspects, make_palette, map_file, parse_netlist, trace, trace_fully
+from tracer import advise, emit, find_suspects, make_palette, parse_netlist, trace, trace_fully
 from tracer.base.errors import DumpError, UsageError
 from tracer.cli.main import main
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 WREN = NETLISTS / "wren" / "wren.net"
-MALFORMED = Path(__file__).parents[1] / "cases" / "errors"
 
 
 def imported_for_type_checkers() -> Iterator[tuple[str, str]]:
@@ -129,51 +127,3 @@ def test_an_output_that_there_is_not_is_named_with_those_that_there_are() -> Non
     with pytest.raises(UsageError, match="a map cannot be written as 'pdf'") as raised:
         emit("pdf", trace(tracer.read_netlist(WREN)))
     assert raised.value.fix == "the forms are: terminal, json, csv, svg, png, dot"
-
-
-# -- collections ----------------------------------------------------------------------------------
-
-
-def test_a_file_becomes_the_map_that_the_command_prints(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["trace", str(WREN), "--json"])
-    assert json.dumps(map_file(WREN), indent=2, ensure_ascii=False) + "\n" == capsys.readouterr().out
-
-
-def test_no_file_raises_anything_and_a_bad_one_says_where_and_what_to_do() -> None:
-    files = sorted(path for path in MALFORMED.rglob("*") if path.is_file() and path.suffix != ".expected")
-    errors = [found for path in files if (found := map_file(path))["format"] == "rgbroots-error"]
-    assert len(errors) > 200
-    for found in errors:
-        assert list(found) == ["format", "version", "error", "what", "fix", "file", "line", "column"]
-        assert found["error"] != "InternalError"
-        assert found["file"]
-        assert found["what"]
-        assert found["fix"]
-        assert found == json.loads(json.dumps(found))
-
-
-def test_a_bug_costs_one_file_and_not_the_collection(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(*_: object, **__: object) -> None:
-        raise KeyError("U9")
-
-    monkeypatch.setattr("tracer.tracing.collection.trace", broken)
-    found = map_file(WREN)
-    assert (found["error"], found["file"]) == ("InternalError", str(WREN))
-    assert found["what"].startswith("KeyError: 'U9' (test_api.py, line ")
-
-
-def test_a_pool_of_processes_gives_the_same_maps_in_the_order_of_the_files(tmp_path: Path) -> None:
-    bad = tmp_path / "bad.net"
-    bad.write_text("nothing", encoding="utf-8")
-    paths = [*sorted(NETLISTS.glob("*/*.net")), bad, *sorted(NETLISTS.glob("wren/*.csv"))]
-    with ProcessPoolExecutor(2) as pool:
-        found = list(pool.map(map_file, paths, chunksize=3))
-    assert found == [map_file(path) for path in paths]
-    assert [f["format"] == "rgbroots-error" for f in found].count(True) == 1
-
-
-def test_a_bag_of_dask_takes_it_as_it_is() -> None:
-    bag = pytest.importorskip("dask.bag")
-    paths = sorted(NETLISTS.glob("*/*.csv"))
-    found = bag.from_sequence(paths).map(map_file).compute(scheduler="processes", num_workers=2)
-    assert found == [map_file(path) for path in paths]

@@ -32,6 +32,7 @@ THEMES = {
     "levels/test_outputs.py": "levels and legs in each form",
     "palette/test_sheets.py": "palettes as pictures and as a page",
     "palette/test_tables.py": "palettes as tables",
+    "tracing/test_made_names.py": "names of nets that a program made, in all that follows",
     "tracing/test_idioms.py": "the boards of tests/cases/idioms",
 }
 #: A file at the top -> what of the whole program it is about.
@@ -39,11 +40,15 @@ WHOLE = {
     "test_api.py": "the public names",
     "test_demo_boards.py": "the demo boards, from file to map",
     "test_errors.py": "all errors and findings",
+    "test_facts.py": "facts that are fields, in values of all rooms",
     "test_hostile.py": "files that are none, and names that smuggle something in",
     "test_limits.py": "the limits that README lists",
     "test_one_design.py": "one design in every form",
     "test_readme.py": "the tables of README",
+    "test_readme_python.py": "the Python of README",
+    "test_schemas.py": "the schemas of all that is written as JSON",
     "test_structure.py": "where tests stand",
+    "test_words_decide_nothing.py": "results that do not change with the words of a finding",
 }
 
 TESTS = sorted(path.relative_to(UNIT) for path in UNIT.rglob("test_*.py"))

@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from tracer.base.units import parse_ohm
 from tracer.circuit.beeped import all_legs
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef, Touch

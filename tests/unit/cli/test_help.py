@@ -23,8 +23,8 @@ from tracer.cli.main import build_parser, main
 from tracer.cli.notes_file import NotesFile
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.importers import FORMATS, parse_netlist
-from tracer.netlist.notes import ToldNet
 from tracer.importers.grammar import load_grammar
+from tracer.netlist.notes import ToldNet
 from tracer.parts.kinds import Kind
 from tracer.parts.library import _SECTION_KEYS, _TYPE_KEYS, parse_types
 from tracer.suspects import evidence, readings, words
@@ -245,7 +245,7 @@ def test_the_priors_of_the_suspects_topic_load() -> None:
 
 # -- json, exit codes, cautions -------------------------------------------------------------------
 
-JSON_ROWS = re.findall(r"^  (\w+) --json +([\w-]+) +(\d+)$", topic_text("json"), re.MULTILINE)
+JSON_ROWS = re.findall(r"^  (\w+) --json +([\w-]+) +(\d+) +\S+$", topic_text("json"), re.MULTILINE)
 GIVEN = {
     "part": "SN74LS273N",
     "palette": "wren.net --contents U9=wren.bin",
