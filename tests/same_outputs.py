@@ -56,6 +56,8 @@ def command_lines() -> Iterator[str]:
         "--help",
         "completion bash",
         "completion zsh",
+        "demo",
+        "demo -o d",
         "trace nothing.net",
         "trace u.bin",
         "part NONSENSE",
@@ -74,6 +76,7 @@ def command_lines() -> Iterator[str]:
         "rehearse",
         "report",
         "suspect",
+        "demo",
         "completion",
         "help",
     ]

@@ -17,6 +17,7 @@ from tracer.levels.json import LEVELS
 from tracer.palette.json import PALETTE
 from tracer.parts.table import PART
 from tracer.suspects.json import SUSPECTS
+from tracer.tracing.collection import ERROR
 
 __all__ = ["DOCUMENTS", "schema_file", "schema_text"]
 
@@ -28,6 +29,7 @@ DOCUMENTS: dict[str, tuple[Document, ...]] = {
     "palette": (PALETTE,),
     "suspects": (SUSPECTS,),
     "beeps": (BEEP, REHEARSAL),
+    "tracing": (ERROR,),
 }
 _WIDTH = 110
 

@@ -54,6 +54,7 @@ WHOLE = {
     "test_schemas.py": "what is written as JSON",
     "test_structure.py": "where tests stand",
     "test_words_decide_nothing.py": "facts as fields, once more",
+    "test_readme_python.py": "the Python of README",
 }
 
 TESTS = sorted(path.relative_to(UNIT) for path in UNIT.rglob("test_*.py"))

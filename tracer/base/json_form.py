@@ -362,10 +362,13 @@ class Document:
         """Name of the format."""
         return f"rgbroots-{self.name}"
 
+    def data(self, value: Any) -> dict[str, Any]:
+        """A value as dicts, lists, texts and numbers."""
+        return {"format": self.format, "version": self.version, **self.record._write(value)}
+
     def text(self, value: Any) -> str:
         """A value as JSON text; the same value gives the same bytes."""
-        whole = {"format": self.format, "version": self.version, **self.record._write(value)}
-        return json.dumps(whole, indent=self.indent, ensure_ascii=False) + "\n"
+        return json.dumps(self.data(value), indent=self.indent, ensure_ascii=False) + "\n"
 
     def read(self, tree: Any, file: str) -> Any:
         """The value again, from what `json.loads` gives; its format and version are seen to already.

@@ -7,6 +7,7 @@ later), ``~RD`` (KiCad 5), ``/RD``, ``RD#``, ``RD_N``, ``nRD``, ``!RD``, ``*RD``
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from functools import lru_cache
 
 __all__ = [
@@ -122,7 +123,5 @@ def sheets_of(net: str) -> str:
 
 def similar_names(name: str, known: list[str], count: int = 4) -> list[str]:
     """The `count` known names most like `name`, for messages."""
-    from difflib import get_close_matches
-
     folded = {k.upper(): k for k in reversed(known)}
     return [folded[m] for m in get_close_matches(name.upper(), list(folded), n=count, cutoff=0.5)]

@@ -18,7 +18,7 @@ from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch
 from tracer.parts.identify import Identified
 
-__all__ = ["RULES_OF_ONE_WORD", "advise"]
+__all__ = ["RULES_OF_ONE_WORD", "advice_of"]
 
 #: Slips that are less likely than this together are not worth a word.
 LEAST_UNSURE = 0.01
@@ -30,7 +30,7 @@ RULES_OF_ONE_WORD = {
 }
 
 
-def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
+def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
     """Everything there is to say about a board half-way."""
     return TouchAdvice(
         board=search.bench.known.name,

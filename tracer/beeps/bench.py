@@ -6,6 +6,7 @@ part library are joined before anything is asked: nobody has to find those.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -104,7 +105,7 @@ class Bench:
         return self.net(pin) in self.circuit.rails
 
 
-def set_up(netlist: Netlist, library: Library, told: dict[str, str] | None = None) -> Bench:
+def set_up(netlist: Netlist, library: Library, told: Mapping[str, str] | None = None) -> Bench:
     """Make the bench of a board from its notes.
 
     Raises

@@ -17,8 +17,8 @@ from tracer.bitmap.older import fill_in
 __all__ = ["read_map"]
 
 
-def read_map(text: str, file: str) -> BitMap:
-    """Read the text of a saved map.
+def read_map(text: str, file: str = "map.json") -> BitMap:
+    """Read the text of a saved map; `file` is what it is called in messages.
 
     Raises
     ------

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from tracer.base.names import natural_key
 from tracer.circuit.rails import find_rails
-from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.board import Netlist, Part, PinRef
 from tracer.netlist.rail_names import Rail, named_rail
 from tracer.parts.identify import Identified, identify
 from tracer.parts.kinds import Kind
@@ -136,9 +136,8 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
     Parts that stand in nets but in no part list are parts without an entry.
     Parts that are not fitted have no arcs.
     """
+    # 90 ms, which a saved map and the help of a command do not need.
     import networkx as nx
-
-    from tracer.netlist.board import Part
 
     named = {net.name for net in netlist.nets if named_rail(net)}
     identified: dict[str, Identified] = {}

@@ -17,6 +17,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import graphviz
+from graphviz.backend import ExecutableNotFound, dot_command, pipe
+
 from tracer.base.errors import EmitError
 from tracer.bitmap.model import BitMap
 from tracer.diagram.head import head_label
@@ -92,11 +95,6 @@ def emit(bit_map: BitMap, form: str = "svg") -> str | bytes:
 
 def _graph(bit_map: BitMap, form: str) -> Any:
     """The picture as a graph of the graphviz package."""
-    try:
-        import graphviz
-    except ImportError:
-        raise EmitError("the Python package graphviz is not installed", fix="pip install graphviz") from None
-
     plan, styles = make_plan(bit_map), styles_of(bit_map)
     graph = graphviz.Digraph(_NAME, encoding="utf-8")
     graph.attr(
@@ -255,8 +253,6 @@ def _programs() -> Iterator[str]:
 
 def _run(graph: Any, form: str) -> bytes:
     """The picture from the first program that draws it."""
-    from graphviz.backend import ExecutableNotFound, dot_command, pipe
-
     said = "no Graphviz program is installed, and a picture needs one"
     before = dot_command.DOT_BINARY
     for program in _programs():

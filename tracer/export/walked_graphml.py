@@ -17,6 +17,7 @@ __all__ = ["edges_as_graphml"]
 
 def edges_as_graphml(board: str, edges: Sequence[WalkedEdge]) -> str:
     """The edges as GraphML text."""
+    # 90 ms, which the help of the command does not need.
     import networkx as nx
 
     graph = nx.MultiDiGraph(name=clean(board))

@@ -67,13 +67,13 @@ def _format(name: str) -> Format:
 
 def parse_netlist(
     text: str,
-    file: str,
+    file: str = "text",
     *,
     name: str | None = None,
     format_name: str | None = None,
     spice_pins: PinTables | None = None,
 ) -> Netlist:
-    """Read the text of a netlist that lies in one piece.
+    """Read the text of a netlist that lies in one piece; `file` is what it is called in messages.
 
     `spice_pins` tells the legs of subcircuits in a SPICE deck, in the order of their nodes.
 

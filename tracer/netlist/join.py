@@ -60,17 +60,18 @@ def parse_join(text: str) -> Join:
     return Join(match["a"], match["ca"], match["b"], match["cb"], match["order"] or "straight")
 
 
-def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist:
-    """Make one netlist of several boards and the cables between them.
+def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join | str]) -> Netlist:
+    """Make one netlist of several boards and the cables between them; a cable may be told as `parse_join` reads it.
 
     Raises
     ------
     UsageError
-        A join names a board that is not there.
+        A join is not understood, or names a board that is not there.
     PinNotFoundError
         A join names a connector that is not on its board.
     """
-    for join in joins:
+    cables = [parse_join(join) if isinstance(join, str) else join for join in joins]
+    for join in cables:
         for wanted in (join.board_a, join.board_b):
             if wanted not in boards:
                 raise UsageError(
@@ -86,7 +87,7 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join]) -> Netlist
         for net in board.nets:
             pins = tuple(p.on_board(name) for p in net.pins)
             nets[f"{name}:{net.name}"] = replace(net, name=f"{name}:{net.name}", pins=pins)
-    for join in joins:
+    for join in cables:
         _join_pair(join, boards, nets, findings)
     return make_netlist(
         "+".join(board.name for board in boards.values()),

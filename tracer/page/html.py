@@ -14,6 +14,9 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
 from tracer.base.errors import EmitError
 from tracer.base.text import clean
 from tracer.base.units import format_ohm
@@ -55,9 +58,6 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
     str
         The same page gives the same text, with the same Graphviz program.
     """
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-    from markupsafe import Markup
-
     items = Items(page)
     diagram, no_diagram = _diagram(page, items)
     data, script, style = page_as_json(page, items), _asset("page.js"), _asset("page.css")

@@ -15,19 +15,18 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from string import hexdigits
-from typing import TYPE_CHECKING
+
+import bincopy
 
 from tracer.base.errors import DumpError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.read_bytes import Unreadable, read_at_most
 from tracer.parts.memory_shape import MemoryShape
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 __all__ = ["Dump", "parse_dump", "read_dump"]
 
@@ -131,8 +130,6 @@ class _Records:
         self.findings: list[Finding] = []
 
     def image(self) -> tuple[bytes, list[Finding]]:
-        import bincopy
-
         is_hex = self.form == "Intel HEX"
         unpack: Callable[[str], tuple[str | int, int, int, bytes]]
         unpack = bincopy.unpack_ihex if is_hex else bincopy.unpack_srec

@@ -254,9 +254,7 @@ def test_every_command_has_help_with_an_example(capsys: pytest.CaptureFixture[st
 
 
 def test_colour_is_for_terminals_only_and_no_color_is_respected(board: Path) -> None:
-    script = (
-        "import pty, os, sys\npty.spawn([sys.executable, '-m', 'tracer.cli.main', 'trace', sys.argv[1]])\n"
-    )
+    script = "import pty, os, sys\npty.spawn([sys.executable, '-m', 'tracer', 'trace', sys.argv[1]])\n"
     here = Path(__file__).parents[3]
     env = {**os.environ, "TERM": "xterm", "PYTHONPATH": str(here)}
     env.pop("NO_COLOR", None)

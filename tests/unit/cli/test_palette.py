@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import bincopy
@@ -132,11 +130,3 @@ def test_a_board_whose_colours_are_in_no_memory_stops(capsys: pytest.CaptureFixt
     assert (code, out) == (1, "")
     assert err.startswith("red 3: ")
     assert "join the other board with --join" in err
-
-
-def test_libraries_of_single_forms_are_loaded_only_for_them() -> None:
-    words = "import sys, tracer.cli.main; tracer.cli.main.build_parser(); print(sorted({'bincopy', 'png', 'PIL'} & set(sys.modules)))"
-    assert (
-        subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True).stdout
-        == "[]\n"
-    )

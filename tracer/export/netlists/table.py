@@ -8,7 +8,7 @@ import io
 from tracer.base.guarded_cells import guarded_cell
 from tracer.export.netlists.netlists import losses
 from tracer.export.netlists.plain_words import changed, distinct
-from tracer.netlist.board import Netlist
+from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.net_names import is_no_connect
 
 __all__ = ["lost", "write"]
@@ -76,6 +76,4 @@ def _plain_net(name: str) -> str:
 
 
 def _nets(netlist: Netlist, part: str, number: str) -> tuple[str, ...]:
-    from tracer.netlist.board import PinRef
-
     return netlist.nets_of_pins.get(PinRef(part, number), ())

@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+
+from lark import Token, Tree
+from lark.exceptions import UnexpectedInput
 
 from tracer.base.errors import NetlistError, caret_excerpt
 from tracer.importers.grammar import load_grammar
@@ -18,9 +20,6 @@ from tracer.importers.typed.note_words import part_and_leg, plain, without_comme
 from tracer.importers.typed.noted import Noted
 from tracer.netlist.board import Evidence, Netlist, Origin, Pin, PinRef
 from tracer.netlist.notes import Told, ToldNet
-
-if TYPE_CHECKING:
-    from lark import Token, Tree
 
 __all__ = ["parse"]
 
@@ -66,8 +65,6 @@ class _Reader:
         self.noted = Noted(file)
 
     def line(self, number: int, line: str, statement: str) -> None:
-        from lark.exceptions import UnexpectedInput
-
         self.number, self.text = number, line
         try:
             # The words that start a statement want a blank behind them, also at the end of the line.

@@ -18,6 +18,9 @@ from __future__ import annotations
 
 import re
 
+from lark import Tree
+from lark.exceptions import UnexpectedInput
+
 from tracer.base.errors import NetlistError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
@@ -185,9 +188,6 @@ def _read_matrix(table: Table, collected: _Collected) -> None:
 
 def _pin_list(cell: str, line: int, table: Table) -> list[PinRef]:
     """The pins of a cell; none where it holds a word such as N/C."""
-    from lark import Tree
-    from lark.exceptions import UnexpectedInput
-
     if says_alone(cell):
         return []
     try:
