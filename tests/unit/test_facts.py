@@ -15,18 +15,39 @@ import pytest
 
 TRACER = Path(__file__).parents[2] / "tracer"
 ROOMS = (
-    "netlist", "importers", "circuit", "stage", "tracing", "bitmap", "diagram", "beeps", "palette", "export",
+    "netlist", "importers", "circuit", "stage", "tracing", "bitmap", "diagram", "beeps", "palette", "export", "levels",
+    "suspects", "card", "page",
 )  # fmt: skip
 
 #: Names of attributes and variables that hold words for people, or names that people gave.
 WORDS = frozenset(
     {
         "because", "does", "driven_by", "error", "label", "line", "message", "name", "names", "place", "reason", "said",
-        "sentence", "text", "texts", "title", "what", "why", "words",
+        "sentence", "text", "texts", "title", "what", "why", "words", "means", "caution", "tell", "evidence", "afterwards",
     }
 )  # fmt: skip
 #: In the room that reads files, texts and lines are the file's; these are still its own words for people.
 WORDS_OF_READERS = frozenset({"because", "driven_by", "message", "reason", "said", "what", "why"})
+
+
+def closed_lists() -> frozenset[str]:
+    """The members of every `Literal` in the package: words of closed lists, which the type checker compares."""
+    found: set[str] = set()
+    for path in TRACER.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if (
+                isinstance(node, ast.Subscript)
+                and isinstance(node.value, ast.Name)
+                and node.value.id == "Literal"
+            ):
+                members = (c.value for c in ast.walk(node.slice) if isinstance(c, ast.Constant))
+                found |= {member for member in members if isinstance(member, str)}
+    return frozenset(found)
+
+
+CLOSED = closed_lists()
+#: Names that stand for a sentence in one value and for a word of a closed list in another.
+OF_CLOSED_LISTS = frozenset({"what", "does"})
 
 #: Who may ask what is in a text, and why.
 ALLOWED = {
@@ -42,6 +63,9 @@ ALLOWED = {
     "bitmap/older.py": "reads words of maps that earlier versions saved",
     "beeps/places.py": "reads places as people write them, 7E",
     "palette/search.py": "reads a colour as it is typed, #ff8000",
+    "suspects/evidence.py": "reads what a person says of a fault, typed or in notes",
+    "card/make.py": "reads names of legs: the main one of several supplies",
+    "card/words.py": "puts sentences together that differ in one name only",
     "export/netlists/notes.py": "writes a form: what needs quotes there",
     "export/netlists/orcad.py": "writes a form: what is a comment there",
     "export/netlists/plain_words.py": "writes a form: what is no name there",
@@ -88,7 +112,18 @@ def found_in(
     for node in ast.walk(tree):
         if isinstance(node, ast.Compare):
             sides = [node.left, *node.comparators]
-            if any(map(holds_words, sides)) and any(map(_is_quoted, sides)):
+            # A word of a closed list may be compared as a whole, but not be looked for in a text.
+            first = sides[0]
+            name = (
+                first.attr
+                if isinstance(first, ast.Attribute)
+                else first.id
+                if isinstance(first, ast.Name)
+                else ""
+            )
+            is_closed = name in OF_CLOSED_LISTS
+            quoted = _is_open if is_closed else _is_quoted
+            if any(map(holds_words, sides)) and any(map(quoted, sides)):
                 yield node.lineno, ast.unparse(node)
         elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
             asks = (
@@ -107,6 +142,15 @@ def _is_quoted(node: ast.AST) -> bool:
     if isinstance(node, ast.JoinedStr):
         return True
     return isinstance(node, ast.Tuple | ast.Set | ast.List) and any(map(_is_quoted, node.elts))
+
+
+def _is_open(node: ast.AST) -> bool:
+    """Whether it is quoted, and not a word of a closed list or several of them."""
+    if isinstance(node, ast.Constant):
+        return _is_quoted(node) and node.value not in CLOSED
+    if isinstance(node, ast.Tuple | ast.Set | ast.List):
+        return any(map(_is_open, node.elts))
+    return _is_quoted(node)
 
 
 def asked() -> dict[str, list[str]]:
@@ -153,7 +197,15 @@ def test_what_counts_as_computing_from_words(source: str) -> None:
 
 @pytest.mark.parametrize(
     "source",
-    ['fault.kind == "weak"', 'text == ""', "a.text == b.text", "len(text) > 3", 'colours["text"] == "red"'],
+    [
+        'fault.kind == "weak"',
+        'fault.what == "chip"',
+        'fault.what in ("joint", "track")',
+        'text == ""',
+        "a.text == b.text",
+        "len(text) > 3",
+        'colours["text"] == "red"',
+    ],
 )
 def test_what_does_not(source: str) -> None:
     assert not list(found_in(ast.parse(source)))

@@ -44,8 +44,7 @@ WHOLE = {
     "test_computed_once.py": "what follows from a board is worked out once",
     "test_demo_boards.py": "the demo boards, from file to map",
     "test_errors.py": "all errors and findings",
-    "test_facts.py": "facts as fields",
-    "test_facts_are_fields.py": "facts as fields, with scrambled sentences",
+    "test_facts.py": "facts as fields, over the syntax tree",
     "test_hostile.py": "files that are none, and names that smuggle something in",
     "test_limits.py": "the limits that README lists",
     "test_one_design.py": "one design in every form",
@@ -53,8 +52,8 @@ WHOLE = {
     "test_same_bytes.py": "same input, same bytes",
     "test_schemas.py": "what is written as JSON",
     "test_structure.py": "where tests stand",
-    "test_words_decide_nothing.py": "facts as fields, once more",
     "test_readme_python.py": "the Python of README",
+    "test_words_decide_nothing.py": "facts as fields, with nonsense for the words of a map",
 }
 
 TESTS = sorted(path.relative_to(UNIT) for path in UNIT.rglob("test_*.py"))
