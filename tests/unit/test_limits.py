@@ -59,7 +59,7 @@ CONSTANTS = {
     "parts in a row on the way back": ["tracing.walk.LONGEST_WAY"],
     "ways back from one output": ["tracing.walk.MOST_PATHS"],
     "bits of a colour of which `levels` works out volts": ["levels.codes.MOST_BITS"],
-    "bits of a colour of which the page shows a ramp": ["page.make.MOST_BITS"],
+    "bits of a colour of which the page shows a ramp": ["page.faults.MOST_BITS"],
     "codes of a colour on the terminal": ["levels.text.MOST_CODES"],
     "address lines of a palette that change": ["palette.make.MOST_LINES"],
     "entries of a palette on the page; rows on the terminal": [
