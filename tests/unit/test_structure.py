@@ -32,9 +32,9 @@ THEMES = {
     "importers/test_hostile.py": "texts made to break the program",
     "importers/test_malformed.py": "the files of tests/cases/errors",
     "levels/test_outputs.py": "levels and legs in each form",
-    "suspects/test_faults.py": "faults of all kinds, and what they do",
     "palette/test_sheets.py": "palettes as pictures and as a page",
     "palette/test_tables.py": "palettes as tables",
+    "suspects/test_faults.py": "faults, and what the screen shows under them",
     "tracing/test_idioms.py": "the boards of tests/cases/idioms",
     "tracing/test_made_names.py": "names of nets that a program made",
 }
@@ -133,6 +133,33 @@ def test_files_that_texts_name_are_there() -> None:
     named = {
         (path.relative_to(PROJECT).as_posix(), name)
         for path in files
-        for name in re.findall(r"\btest_\w+\.py\b", path.read_text(encoding="utf-8"))
+        for name in re.findall(r"\btest_[a-z]\w+\.py\b", path.read_text(encoding="utf-8"))
     }
     assert {(path, name) for path, name in named if name not in there | {"test_codes_what.py"}} == set()
+
+
+def test_what_the_notes_for_contributors_name_is_there() -> None:
+    """Each file or folder between backticks, by the end of its path. Words in capitals stand for others."""
+    folders = [PROJECT / name for name in ("tracer", "tests", "grammars", "netlists", ".ci")]
+    there = {f"/{path.relative_to(PROJECT).as_posix()}" for folder in folders for path in folder.rglob("*")}
+    there |= {f"/{path.name}" for path in PROJECT.iterdir()}
+    text = (PROJECT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    words = {word for quoted in re.findall(r"`([^`\n]+)`", text) for word in quoted.split()}
+    paths = {
+        w for w in words if re.fullmatch(r"[a-z_.][a-z0-9_./-]*(/|/[a-z0-9_]+|\.(py|toml|lark|json))", w)
+    }
+    assert len(paths) > 60
+    assert {path for path in paths if not any(t.endswith(f"/{path.strip('/')}") for t in there)} == set()
+
+
+def test_ci_begins_with_the_static_checks_and_ends_with_what_others_leave_out() -> None:
+    lines = (PROJECT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+    ours = [line.split("&& ")[-1].removeprefix(".venv/bin/") for line in lines if ".venv/bin/" in line]
+    static = ["ruff check", "ruff format --check", "lint-imports", "mypy"]
+    assert ours[1:5] == static
+    assert ours[-2:] == ["python -m pytest", "python -m pytest -m slow"]
+    readme = (PROJECT / "README.md").read_text(encoding="utf-8")
+    [command] = re.findall(r"^python3 -m venv .*python -m pytest$", readme, re.MULTILINE)
+    assert command.replace("python3", '"$python"', 1) in [
+        line.replace("install -q", "install") for line in lines
+    ]
