@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from itertools import combinations
 from xml.etree import ElementTree as ET
 
 from tracer.card.shapes import Box, Page, Text
@@ -48,11 +47,17 @@ def _meet(a: tuple[float, float, float, float], b: tuple[float, float, float, fl
 
 def faults_of_page(page: Page, margin: float = 5.0) -> list[str]:
     """Texts that meet one another, cross the edge of a box, or leave the page."""
-    texts = [s for s in page.shapes if isinstance(s, Text)]
+    # A text's width is a sum over its letters: taken once. From the top down, so that only neighbours are compared.
+    framed = sorted(((_frame(s), s) for s in page.shapes if isinstance(s, Text)), key=lambda f: f[0][1])
     boxes = [s for s in page.shapes if isinstance(s, Box)]
-    found = [f"{a.text!r} meets {b.text!r}" for a, b in combinations(texts, 2) if _meet(_frame(a), _frame(b))]
-    for text in texts:
-        x1, y1, x2, y2 = _frame(text)
+    found = []
+    for i, (frame, text) in enumerate(framed):
+        for near, other in framed[i + 1 :]:
+            if near[1] >= frame[3]:
+                break
+            if _meet(frame, near):
+                found.append(f"{text.text!r} meets {other.text!r}")
+    for (x1, y1, x2, y2), text in framed:
         if min(x1, y1) < margin or x2 > page.width - margin or y2 > page.height - margin:
             found.append(f"{text.text!r} leaves the page")
         for box in boxes:

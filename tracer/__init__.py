@@ -1,8 +1,8 @@
 """rgbroots: from the colours of a raster-video board back to the memory pins that store them.
 
-This page is the Python interface. What it shows keeps its names and arguments, and ``Changes`` in the README says where
-one had to change; everything else in the package may move. All results are frozen values, in an order that does not depend
-on the machine. A mistake that a person can mend is a `TracerError`: what, where, and what to do.
+This page is the Python interface: one function a job. What it shows keeps its names and arguments, and ``Changes`` in the
+README says where one had to change; everything else in the package may move. All results are frozen values, in an order
+that does not depend on the machine. A mistake that a person can mend is a `TracerError`: what, where, and what to do.
 
 **Read and trace.** `read_netlist` takes a file of any form (`rgbroots help formats`), `parse_netlist` a text. Here the
 text is bench notes, the language of ``rgbroots help notes``.
@@ -43,66 +43,76 @@ colour pins, and the monitor's input (None for none).
 
 >>> from tracer import load_library
 >>> mine = '["CUS-14"]\\nwhat = "custom chip"\\nkind = "custom"\\npins = "GND VCC"\\ncite = "beeped"'
->>> load_library([("mine.toml", mine)]).find("CUS-14").kind
-'custom'
+>>> load_library([("mine.toml", mine)]).find("CUS-14").what
+'custom chip'
 
-**Merge** what is known of one board; later inputs add to the earlier ones and correct them. **Join** boards by a cable.
+**Merge** what is known of one board; later inputs add to the earlier ones and correct them. **Join** boards by cables,
+told in words or as values of `parse_join`.
 
->>> from tracer import join_boards, merge_netlists, parse_join
+>>> from tracer import join_boards, merge_netlists
 >>> seen = parse_netlist("R1 is 220\\nseen red missing\\nseen green fine\\nseen blue fine\\n", "bench.notes")
 >>> corrected = merge_netlists([board, seen])
 >>> corrected.by_reference["R1"].marking, [f.code for f in corrected.findings]
 ('220', ['contradiction'])
 >>> plug = parse_netlist("J9.1 = J8.1\\nJ9.2 = J8.2\\nJ9.3 = J8.3\\n", "plug.notes")
->>> joined = join_boards({"A": board, "B": plug}, [parse_join("A:J1=B:J9")])
+>>> joined = join_boards({"A": board, "B": plug}, ["A:J1=B:J9"])
 >>> [p.reference for p in joined.parts if p.reference.startswith("B")]
 ['B:J8', 'B:J9']
 
-**Levels**, the volts by code, start from `trace_fully`, which also gives the circuit and the output stages.
+What follows starts from `trace_fully`, which gives the map with the circuit and the output stages.
 
->>> from tracer import compute_levels, trace_fully
+>>> from tracer import trace_fully
 >>> traced = trace_fully(board)
->>> [f"{volts:.2f}" for volts in compute_levels(traced, (75.0, None)).of("red").at(None).volts]
+>>> traced.bit_map == bit_map
+True
+
+**Levels** are the volts by code; **legs** what each leg of the path should read, with the board on and off.
+
+>>> from tracer import compute_levels, read_legs
+>>> [f"{volts:.2f}" for volts in compute_levels(traced).of("red").at(None).volts]
 ['0.30', '1.18', '2.14', '3.10']
+>>> [(leg.part, leg.pin, leg.activity) for leg in read_legs(traced)][0]
+('U1', '1', 'pulses with the picture')
 
-**Suspects** follow from the evidence in a board's notes.
+**Suspects** follow from the evidence in a board's notes, and from what you tell in the words of ``rgbroots help
+suspects``.
 
->>> from tracer.suspects.answer import answer_notes
->>> answer = answer_notes(trace_fully(merge_netlists([board, seen])))
+>>> from tracer import find_suspects
+>>> answer = find_suspects(trace_fully(corrected), read={"U1.1": "pulsing"})
 >>> answer.evidence
-('red missing', 'green fine', 'blue fine')
+('red missing', 'green fine', 'blue fine', 'U1.1 O1 reads pulsing')
 >>> answer.suspects[0].part, answer.suspects[0].what, answer.next[0].what
 ('J1', 'track', 'beep U1.1 to R1')
 
-**Palettes** are the colours that dumps show. Contents are made to fit the memory, or refused.
+**Palettes** are the colours that dumps show: a file's name or its bytes for each memory, made to fit it or refused.
 
->>> from tracer.palette.dumps import parse_dump
->>> from tracer.palette.make import make_palette
->>> from tracer.palette.word_bits import memories_of
->>> dump = parse_dump(bytes(range(32)), memories_of(traced)["U1"])
->>> palette = make_palette(traced, compute_levels(traced, (75.0,)), {"U1": dump})
+>>> from tracer import make_palette
+>>> palette = make_palette(traced, {"U1": bytes(range(32))})
 >>> palette.entries[3].codes, palette.entries[3].rgb
 ((3, 0, 0), (255, 0, 0))
 
 **Beeps**: what to touch next on a board that is not fully known; here the last line of the notes is still to be found.
 
->>> from tracer.beeps.advice import advise
->>> from tracer.beeps.bench import set_up
->>> from tracer.beeps.choice import look
->>> from tracer.beeps.weights import load_wiring
->>> half = parse_netlist(notes[: notes.rindex("U1.")], "tiny.notes")
->>> numbers = load_wiring()
->>> advice = advise(look(set_up(half, load_library()), numbers), trace(half), numbers)
+>>> from tracer import advise
+>>> advice = advise(parse_netlist(notes[: notes.rindex("U1.")], "tiny.notes"))
 >>> advice.next.held, {leg.part for leg in advice.next.legs}
 ('R1.1', {'U1'})
 
-**Out again.** `emit` gives a map as ``json``, ``csv``, ``svg``, ``png`` or ``dot``; `read_map` reads the JSON back.
+**Out again.** `emit` gives a map as ``json``, ``csv``, ``svg``, ``png``, ``dot`` or for the ``terminal``; `read_map`
+reads the JSON back.
 
->>> from tracer.cli.outputs import emit
->>> from tracer.bitmap.read import read_map
+>>> from tracer import emit, read_map
 >>> text = emit("json", bit_map)
->>> emit("json", read_map(text, "map.json")) == text
+>>> emit("json", read_map(text)) == text
 True
+
+**Collections.** `map_file` goes from a file to a map as plain data, and raises nothing for a bad file: in a pool of
+processes, or as `dask.bag.from_sequence(paths).map(map_file)`. The README has the whole recipe.
+
+>>> from tracer import map_file
+>>> found = map_file("nowhere.net")
+>>> found["format"], found["error"], found["what"]
+('rgbroots-error', 'NetlistError', 'there is no such file')
 
 **Mistakes** name the place and the way out.
 
@@ -112,54 +122,102 @@ True
 ... except TracerError as error:
 ...     print(error.where, error.fix is not None)
 bench.notes:2:7 True
+
+**Types**, for annotations: a `Netlist` is read, a `Library` loaded; `BitMap` is the map, `Traced` the map with its
+circuit, and `LevelTable`, `LegReading`, `SuspectTable`, `Palette` and `TouchAdvice` are what the functions above give.
 """
 
 from __future__ import annotations
 
-TYPE_CHECKING = False
+from importlib import import_module
+from typing import TYPE_CHECKING
+
 if TYPE_CHECKING:
     from tracer.base.errors import TracerError
+    from tracer.beeps.halfway import advise
+    from tracer.beeps.values import TouchAdvice
+    from tracer.bitmap.model import BitMap
+    from tracer.bitmap.read import read_map
+    from tracer.cli.outputs import emit
     from tracer.importers import parse_netlist, read_netlist
     from tracer.levels.codes import compute_levels
-    from tracer.netlist.merge import join_boards, merge_netlists, parse_join
-    from tracer.parts.library import load_library
-    from tracer.tracing.pipeline import trace, trace_fully
+    from tracer.levels.leg_values import LegReading
+    from tracer.levels.legs import read_legs
+    from tracer.levels.values import LevelTable
+    from tracer.netlist.board import Netlist
+    from tracer.netlist.join import join_boards, parse_join
+    from tracer.netlist.merge import merge_netlists
+    from tracer.palette.make import make_palette
+    from tracer.palette.values import Palette
+    from tracer.parts.library import Library, load_library
+    from tracer.suspects.find import find_suspects
+    from tracer.suspects.values import SuspectTable
+    from tracer.tracing.collection import map_file
+    from tracer.tracing.pipeline import Traced, trace, trace_fully
 
 __all__ = [
+    "BitMap",
+    "LegReading",
+    "LevelTable",
+    "Library",
+    "Netlist",
+    "Palette",
+    "SuspectTable",
+    "TouchAdvice",
+    "Traced",
     "TracerError",
+    "advise",
     "compute_levels",
+    "emit",
+    "find_suspects",
     "join_boards",
     "load_library",
+    "make_palette",
+    "map_file",
     "merge_netlists",
     "parse_join",
     "parse_netlist",
+    "read_legs",
+    "read_map",
     "read_netlist",
     "trace",
     "trace_fully",
 ]
 
-#: Where each public name lives.
+#: Module -> the public names that live in it. Each is loaded when it is first asked for: every start of the program
+#: imports this package, and all of it would take a quarter of a second.
 _HOMES = {
-    "TracerError": "tracer.base.errors",
-    "compute_levels": "tracer.levels.codes",
-    "join_boards": "tracer.netlist.merge",
-    "load_library": "tracer.parts.library",
-    "merge_netlists": "tracer.netlist.merge",
-    "parse_join": "tracer.netlist.merge",
-    "parse_netlist": "tracer.importers",
-    "read_netlist": "tracer.importers",
-    "trace": "tracer.tracing.pipeline",
-    "trace_fully": "tracer.tracing.pipeline",
+    "tracer.base.errors": ("TracerError",),
+    "tracer.beeps.halfway": ("advise",),
+    "tracer.beeps.values": ("TouchAdvice",),
+    "tracer.bitmap.model": ("BitMap",),
+    "tracer.bitmap.read": ("read_map",),
+    "tracer.cli.outputs": ("emit",),
+    "tracer.importers": ("parse_netlist", "read_netlist"),
+    "tracer.levels.codes": ("compute_levels",),
+    "tracer.levels.leg_values": ("LegReading",),
+    "tracer.levels.legs": ("read_legs",),
+    "tracer.levels.values": ("LevelTable",),
+    "tracer.netlist.board": ("Netlist",),
+    "tracer.netlist.join": ("join_boards", "parse_join"),
+    "tracer.netlist.merge": ("merge_netlists",),
+    "tracer.palette.make": ("make_palette",),
+    "tracer.palette.values": ("Palette",),
+    "tracer.parts.library": ("Library", "load_library"),
+    "tracer.suspects.find": ("find_suspects",),
+    "tracer.suspects.values": ("SuspectTable",),
+    "tracer.tracing.collection": ("map_file",),
+    "tracer.tracing.pipeline": ("Traced", "trace", "trace_fully"),
 }
 
+if not TYPE_CHECKING:  # A type checker that saw it would take every misspelt name for a public one.
 
-def __getattr__(name: str) -> object:
-    """Load a public function when it is first asked for, so that the program starts quickly."""
-    if name in _HOMES:
-        from importlib import import_module
-
-        return getattr(import_module(_HOMES[name]), name)
-    raise AttributeError(f"module 'tracer' has no attribute {name!r}")
+    def __getattr__(name: str) -> object:
+        """Load a public name."""
+        for home, names in _HOMES.items():
+            if name in names:
+                return getattr(import_module(home), name)
+        raise AttributeError(f"module 'tracer' has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:

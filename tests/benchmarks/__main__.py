@@ -13,7 +13,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from tests.benchmarks import growth, reading, solving, starting
+from tests.benchmarks import collection, growth, reading, solving, starting
 from tests.benchmarks.measure import Row
 from tests.benchmarks.packages import how_to_install, use_folder
 from tests.benchmarks.table import HEAD, line, summary
@@ -27,6 +27,7 @@ CASES: dict[str, Callable[[Path, bool], Iterator[Row]]] = {
     "forms": lambda folder, quick: reading.forms(folder, *_sized(quick, 1_500, 10_000)),
     "nodal": lambda _, quick: solving.nodal(2 if quick else 15),
     "start": lambda folder, quick: starting.commands(folder, 2 if quick else 15),
+    "collection": lambda folder, quick: collection.collections(folder, *((8, 1) if quick else (400, 1))),
     "growth": lambda folder, quick: growth.growth(
         folder, (1_000, 10_000) if quick else (1_000, 10_000, 100_000, 1_000_000), 1 if quick else 3
     ),

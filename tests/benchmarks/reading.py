@@ -16,7 +16,7 @@ from tests.benchmarks.measure import Goal, Row, Spread, interleaved, row, second
 from tests.benchmarks.packages import find_package
 from tests.benchmarks.texts import FORMS, edif, kicad_netlist, verilog
 from tracer.importers import read_netlist
-from tracer.importers.kicad.tree import load_sheet_file
+from tracer.importers.kicad.sheet_reader import load_sheet_file
 from tracer.netlist.board import Netlist
 
 __all__ = ["edif_and_verilog", "forms", "kicad_netlists", "schematics"]

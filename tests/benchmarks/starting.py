@@ -74,10 +74,10 @@ def commands(folder: Path, repeats: int) -> Iterator[Row]:
     for name, words in _ARGUMENTS.items():
         arguments = [notes if word == "NOTES" else word for word in words]
         # 0 and 1 are answers; 2 is an error of use, such as a command that is not there.
-        if run(["-m", "tracer.cli.main", *arguments]) > 1:
+        if run(["-m", "tracer", *arguments]) > 1:
             absent.append(name)
             continue
-        runs[name] = partial(run, ["-m", "tracer.cli.main", *arguments])
+        runs[name] = partial(run, ["-m", "tracer", *arguments])
     taken = interleaved(runs, repeats, clock=time_of_children)
     for name, (to_pass, to_networkx) in GOALS.items():
         if name in absent:
@@ -97,13 +97,13 @@ def commands(folder: Path, repeats: int) -> Iterator[Row]:
 def whole_schematic(folder: Path, n_pins: int, repeats: int) -> Iterator[Row]:
     """From the start of Python to the printed map; the clock's time stands beside it, as ours."""
     root, size = write_schematic(make_board(n_pins), folder)
-    if run(["-m", "tracer.cli.main", "trace", str(root)]) != 0:
+    if run(["-m", "tracer", "trace", str(root)]) != 0:
         raise AssertionError("the schematic was not traced to its end")
     clock: list[float] = []
 
     def traced() -> None:
         start = time.perf_counter()
-        run(["-m", "tracer.cli.main", "trace", str(root)])
+        run(["-m", "tracer", "trace", str(root)])
         clock.append(time.perf_counter() - start)
 
     figure = spread(interleaved({"ours": traced}, repeats, clock=time_of_children)["ours"])

@@ -28,6 +28,9 @@ _FLAGS = [
     "--disable-sync",
 ]
 
+#: Milliseconds by the clock until a page that does nothing fails its test; a busy machine is slow, not wrong.
+_PATIENCE = 60_000
+
 
 def npm_folder() -> Path | None:
     """``node_modules`` with the outside checks; None when no references are set."""
@@ -100,7 +103,7 @@ def open_page(browser: Browser, pages: dict[str, Path]) -> Iterator[Open]:
             has_touch=touch,
             bypass_csp=not policy,
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(_PATIENCE)
         contexts.append(context)
         one = Opened(context.new_page())
         opened.append(one)

@@ -12,14 +12,11 @@ from tracer.card.make import make_card
 from tracer.card.pages import lay_out
 from tracer.card.svg import page_as_svg
 from tracer.importers import read_netlist
-from tracer.levels.codes import compute_levels
 from tracer.netlist.board import Evidence, Netlist, Notes
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.page.html import emit
 from tracer.page.make import make_page
-from tracer.palette.dumps import read_dump
 from tracer.palette.make import make_palette
-from tracer.palette.word_bits import memories_of
 from tracer.suspects.answer import answer_notes
 from tracer.tracing.pipeline import Traced, trace_fully
 
@@ -78,8 +75,7 @@ def write_pages(folder: Path) -> dict[str, Path]:
         if name == "wren-contents":
             dump = folder / "u9.bin"
             dump.write_bytes(bytes(range(0, 256, 8)))
-            contents = {"U9": read_dump(str(dump), memories_of(traced)["U9"])}
-            palette = make_palette(traced, compute_levels(traced, (75.0,)), contents)
+            palette = make_palette(traced, {"U9": dump})
         card = (
             [page_as_svg(sheet, "card") for sheet in lay_out(make_card(traced, 75.0))]
             if name != "odd"

@@ -97,8 +97,8 @@ _TRY_ALL = """(places) => {
   for (const value of places) {
     place.value = value;
     place.dispatchEvent(new Event("change"));
-    for (const name of [...kind.options].map((o) => o.value)) {
-      kind.value = name;
+    for (const { value: tried, text: name } of [...kind.options].map((o) => ({ value: o.value, text: o.text }))) {
+      kind.value = tried;
       kind.dispatchEvent(new Event("change"));
       const said = [...document.querySelectorAll("#effect p")].map((p) => p.textContent);
       const told = document.querySelectorAll("#ramps figcaption + p, #ramps .ramp + p").length;

@@ -7,14 +7,14 @@ import random
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
+from tests.hostile import HANGS, PROGRAM
 from tracer.beeps.bench import set_up
 from tracer.beeps.choice import look
+from tracer.beeps.facts import Answer, facts_of
 from tracer.beeps.rehearsal import Meter, undrawn
 from tracer.beeps.weights import load_wiring
-from tracer.cli.beep_dialogue import converse
 from tracer.cli.notes_file import NotesFile
 from tracer.export.netlists.notes import write
 from tracer.importers import read_netlist
@@ -24,6 +24,10 @@ WREN = Path(__file__).parents[2] / "netlists" / "wren" / "wren.net"
 #: More of them are run by hand: RGBROOTS_KILLS=200.
 RUNS = int(os.environ.get("RGBROOTS_KILLS", "8"))
 
+#: The moment is one of the program's processor time, however busy the machine is. Nobody handles this signal, so that
+#: the system ends the process as it stands.
+ENDS_AFTER = "import signal; signal.setitimer(signal.ITIMER_PROF, {})"
+
 
 def answers(notes: NotesFile, meter: Meter) -> list[str]:
     """What a person would type from here on."""
@@ -32,15 +36,10 @@ def answers(notes: NotesFile, meter: Meter) -> list[str]:
     copy.write_bytes(notes.path.read_bytes())
     words: list[str] = []
     record = NotesFile(copy)
-
-    def ask(_: str) -> str:
-        search = look(set_up(record.netlist(), library), numbers)
-        assert search.choice is not None
-        leg = meter.answer(search.choice).leg
+    while (choice := look(set_up(record.netlist(), library), numbers).choice) is not None:
+        leg = meter.answer(choice).leg
         words.append("none" if leg is None else str(leg))
-        return words[-1]
-
-    converse(record, library, numbers, {}, ask, lambda _: None)
+        record.add(facts_of(choice, Answer(leg)))
     copy.unlink()
     return words
 
@@ -58,19 +57,11 @@ def test_killed_at_any_moment_the_notes_are_whole_and_go_on(tmp_path: Path) -> N
     before = 0
     for _ in range(RUNS):
         typed = "\n".join(words[before:]) + "\n"
-        program = subprocess.Popen(
-            [sys.executable, "-m", "tracer.cli.main", "beep", str(path), "--ask"],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.DEVNULL,
-            text=True,
-        )
-        assert program.stdin is not None
-        program.stdin.write(typed)
-        program.stdin.flush()
-        time.sleep(chance.uniform(0.1, 1.6))
-        program.send_signal(signal.SIGKILL)
-        killed += program.wait() == -signal.SIGKILL
-        program.stdin.close()
+        program = subprocess.run(
+            [sys.executable, "-c", f"{ENDS_AFTER.format(chance.uniform(0.1, 1.6))}\n{PROGRAM}", "beep", str(path), "--ask"],
+            input=typed, stdout=subprocess.DEVNULL, text=True, check=False, timeout=HANGS,
+        )  # fmt: skip
+        killed += program.returncode == -signal.SIGPROF
         text = path.read_text(encoding="utf-8")
         assert text.startswith(start)
         assert text.endswith("\n")

@@ -9,7 +9,9 @@ from collections import Counter
 import pytest
 
 from tests.closed_loop.random_boards import BoardMaker, KnownBoard
+from tracer.bitmap.json import emit
 from tracer.bitmap.model import BitMap
+from tracer.bitmap.read import read_map
 from tracer.importers import parse_netlist
 from tracer.netlist.board import Netlist, PinRef
 from tracer.tracing.pipeline import trace
@@ -71,9 +73,11 @@ def wrong(known: KnownBoard, bit_map: BitMap) -> list[str]:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_a_random_board_gives_back_its_map(seed: int) -> None:
+def test_a_random_board_gives_back_its_map_and_saving_loses_nothing(seed: int) -> None:
     known = BoardMaker(seed).make()
-    assert wrong(known, trace(known.netlist)) == []
+    bit_map = trace(known.netlist)
+    assert wrong(known, bit_map) == []
+    assert read_map(emit(bit_map), "saved") == bit_map
 
 
 @pytest.mark.parametrize("seed", range(0, 200, 20))

@@ -15,7 +15,7 @@ from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.weights import load_wiring
 from tracer.cli.beep_dialogue import Memory
 from tracer.importers import read_netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.parts.library import load_library
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
@@ -43,12 +43,14 @@ def test_the_demo_boards_come_out_right(board: str, share: float) -> None:
     assert result.touches <= share * result.plain_touches
 
 
+@pytest.mark.slow
 def test_most_maps_are_right_though_three_touches_in_a_hundred_are_misread() -> None:
     results = [rehearsed("regular", seed, wrong=0.03) for seed in range(12)]
     assert sum(r.misread for r in results) > 10
     assert sum(r.map_right for r in results) >= 10
 
 
+@pytest.mark.slow
 def test_two_joined_boards_with_a_ladder_come_out_right() -> None:
     boards = {b: read_netlist(NETLISTS / "avocet" / f"avocet-{b}.net") for b in ("main", "video")}
     joined = join_boards(boards, [parse_join("main:J3=video:J1")])

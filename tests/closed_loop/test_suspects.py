@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from tracer.importers import read_netlist
+from tracer.suspects.observation import ANSWERS, Observation
 from tracer.suspects.priors import load_priors
-from tracer.suspects.reasoning import ANSWERS, SURE, Observation, Reasoning
+from tracer.suspects.reasoning import SURE, Reasoning
 from tracer.suspects.words import WORDS
 from tracer.tracing.pipeline import trace_fully
 
@@ -34,10 +35,10 @@ def other(rng: random.Random, words: tuple[str, ...], word: str) -> str:
 
 def one_run(board: Reasoning, rng: random.Random) -> tuple[bool, int]:
     """Whether the right suspect was named, and after how many measurements."""
-    visible = [i for i, w in enumerate(board.words) if w and set(w.values()) != {"fine"}]
+    visible = [i for i, w in enumerate(board.likely.words) if w and set(w.values()) != {"fine"}]
     fault = rng.choices(visible, [board.faults[i].prior for i in visible])[0]
     board.posterior, board.seen = [f.prior for f in board.faults], []
-    for colour, word in (board.words[fault] or {}).items():
+    for colour, word in (board.likely.words[fault] or {}).items():
         said = other(rng, WORDS, word) if rng.random() < 0.10 else word
         board.observe(Observation("seen", (colour,), said))
     for count in range(MOST):
@@ -45,7 +46,7 @@ def one_run(board: Reasoning, rng: random.Random) -> tuple[bool, int]:
         if p >= SURE and count and top[0] != "outside":
             return top == board.faults[fault].group, count
         step = board.best_next(1)[0]
-        answer = draw(rng, board.chances(fault, step.kind, step.where))
+        answer = draw(rng, board.likely.chances(fault, step.kind, step.where))
         if rng.random() < 0.05:
             answer = other(rng, ANSWERS[step.kind], answer)
         board.observe(Observation(step.kind, step.where, answer))

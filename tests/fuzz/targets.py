@@ -20,7 +20,8 @@ from tests.fuzz.sentences import Grammar
 from tracer.base.errors import NetlistError, TracerError
 from tracer.importers import parse_netlist, read_netlist
 from tracer.importers.formats import FORMATS
-from tracer.netlist.board import Netlist, check_netlist
+from tracer.netlist.board import Netlist
+from tracer.netlist.check import check_netlist
 from tracer.parts.library import load_library
 
 __all__ = ["Outcome", "Target", "is_control", "judge", "target", "target_names", "text_of"]
@@ -241,7 +242,7 @@ def _notes_run(data: bytes, folder: Path) -> Callable[[], object]:
         merged = merge_netlists([seeds.boards()[0], netlist])
         whole(merged)
         from tracer.suspects.answer import answer_notes
-        from tracer.suspects.text import suspects_as_text
+        from tracer.suspects.terminal import suspects_as_text
         from tracer.tracing.pipeline import trace_fully
 
         for each in (netlist, merged):
@@ -380,8 +381,8 @@ def _maps() -> list[bytes]:
 def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
     """Small languages of the command line: the first word says which."""
     from tracer.base.units import parse_farad, parse_ohm, parse_pack_ohm, parse_volts
-    from tracer.cli.inputs import parse_load
-    from tracer.netlist.merge import parse_join
+    from tracer.cli.options import parse_load
+    from tracer.netlist.join import parse_join
     from tracer.palette.search import parse_colour
     from tracer.parts.lookup import look_up
     from tracer.suspects import evidence

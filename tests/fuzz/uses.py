@@ -84,14 +84,12 @@ def _beep_fresh(rng: random.Random) -> bytes:
 
 
 def _beep_run(data: bytes, folder: Path) -> Callable[[], object]:
-    from tracer.beeps.advice import advise
-    from tracer.beeps.bench import set_up
-    from tracer.beeps.choice import look
-    from tracer.beeps.text import advice_as_json, advice_as_text
+    from tracer.beeps.halfway import advise
+    from tracer.beeps.json import advice_as_json
+    from tracer.beeps.text import advice_as_text
     from tracer.beeps.weights import load_wiring
     from tracer.cli.beep_dialogue import converse
     from tracer.cli.notes_file import NotesFile
-    from tracer.tracing.pipeline import trace
 
     text, _, answers = data.partition(CUT.encode())
     path = folder / "board.notes"
@@ -100,9 +98,7 @@ def _beep_run(data: bytes, folder: Path) -> Callable[[], object]:
     netlist, library, numbers = notes.netlist(), load_library(), load_wiring()
     if not netlist.beeped or len(netlist.parts) > 200:
         raise UsageError("no notes, or too many for a test", fix="take fewer")
-    search = look(set_up(netlist, library), numbers)
-    pins = {colour: str(pin) for colour, pin in search.bench.colours.items()}
-    advice = advise(search, trace(netlist, library, pins=pins), numbers)
+    advice = advise(netlist, library, numbers)
     advice_as_json(advice)
     assert not any(is_control(c) for c in advice_as_text(advice) if c != "\n")
     typed = iter(answers.decode("utf-8", "replace").split("\n")[:MOST_ANSWERS])
@@ -133,20 +129,16 @@ def _beep_run(data: bytes, folder: Path) -> Callable[[], object]:
 
 
 def _wiring_run(data: bytes, _folder: Path) -> Callable[[], object]:
-    from tracer.beeps.advice import advise
-    from tracer.beeps.bench import set_up
-    from tracer.beeps.choice import look
-    from tracer.beeps.text import advice_as_json
+    from tracer.beeps.halfway import advise
+    from tracer.beeps.json import advice_as_json
     from tracer.beeps.weights import load_wiring
-    from tracer.tracing.pipeline import trace
 
     numbers = load_wiring(text_of(data, "wiring.toml"), "wiring.toml")
 
     def follow() -> None:
         for text in SMALL:
             netlist = parse_netlist(text, "board.notes")
-            search = look(set_up(netlist, load_library()), numbers)
-            advice_as_json(advise(search, trace(netlist, load_library()), numbers))
+            advice_as_json(advise(netlist, numbers=numbers))
 
     return follow
 

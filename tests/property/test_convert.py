@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.property.strategies import names
-from tracer.base.names import is_no_connect
 from tracer.export.netlists.netlists import NETLIST_FORMS, write_netlist
 from tracer.importers import parse_netlist
 from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import says_alone
 
 FORMS = [form.name for form in NETLIST_FORMS]
 #: Forms of other programs, whose words have no blanks and whose parts no pins but those on nets.
@@ -107,7 +107,7 @@ def test_what_is_written_reads_back_the_same(form: str, netlist: Netlist) -> Non
     assert facts(back, form) == facts(netlist, form)
     assert len(back.nets) == len(netlist.nets)
     if form in PLAIN:
-        names = {net.name for net in netlist.nets if " " not in net.name and not is_no_connect(net.name)}
+        names = {net.name for net in netlist.nets if " " not in net.name and not says_alone(net.name)}
         assert {name for name in names if not name.startswith("?")} <= {net.name for net in back.nets}
 
 

@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 
 from tests.property.mutations import outcomes
 from tests.writers import geda, ipc356, orcad, pads, rinf, tango, telesis
-from tracer.base.names import is_no_connect
 from tracer.importers import detect, parse_netlist, read_netlist
 from tracer.netlist.board import Netlist, Part, PinRef, make_netlist
+from tracer.netlist.net_names import says_alone
 
 #: Pieces of names; several in a row make one.
 PIECES = st.sampled_from(
@@ -86,7 +86,7 @@ def boards(draw: st.DrawFn, pattern: str) -> Netlist:
     """A board with names that fit a pattern; some pairs of them differ in case only, some nets have one pin."""
 
     def fits(name: str) -> bool:
-        return bool(name) and not is_no_connect(name) and re.fullmatch(pattern, name) is not None
+        return bool(name) and not says_alone(name) and re.fullmatch(pattern, name) is not None
 
     pins = draw(st.lists(st.builds(PinRef, REFERENCES, NUMBERS), min_size=2, max_size=24, unique=True))
     names = draw(st.lists(NAMES.filter(fits), min_size=1, max_size=8, unique=True))

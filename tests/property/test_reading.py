@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from tests.property.strategies import as_connections, as_kicad, as_net_rows, as_pin_rows, boards
 from tracer.base.errors import TracerError
 from tracer.importers import FORMATS, parse_netlist
-from tracer.netlist.board import Netlist, check_netlist, pin_groups
+from tracer.netlist.board import Netlist, pin_groups
+from tracer.netlist.check import check_netlist
 
 T = TypeVar("T")
 TEXT_FORMATS = [form.name for form in FORMATS if not form.from_file]

@@ -17,7 +17,8 @@ from tests.property.mutations import EXPLORE, outcomes
 from tests.property.test_line_formats import boards
 from tests.writers import eagle, edif, kicad_board, kicad_xml
 from tracer.importers import detect, parse_netlist, read_netlist
-from tracer.netlist.board import Netlist, Part, PinRef, check_netlist, make_netlist
+from tracer.netlist.board import Netlist, Part, PinRef, make_netlist
+from tracer.netlist.check import check_netlist
 
 #: Format and form -> writer.
 WRITERS: dict[str, Callable[[Netlist], str]] = {

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from tracer.base.names import (
     bare_name,
     is_active_low,
-    is_no_connect,
     last_part,
     natural_key,
     readable_name,
     similar_names,
 )
 from tracer.base.units import format_ohm, parse_farad, parse_ohm, parse_pack_ohm, parse_volts
+from tracer.netlist.net_names import says_alone
 
 #: IEC 60063, E24: two figures a decade.
 E24 = [10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91]
@@ -82,7 +82,7 @@ def test_any_name_can_be_shown_and_compared(name: str) -> None:
     assert isinstance(shown, str)
     assert bare_name(name) == bare_name(name).upper() or "ß" in name or bare_name(name) != ""
     assert is_active_low(name) in (True, False)
-    assert is_no_connect(name) == is_no_connect(f" {name} ")
+    assert says_alone(name) == says_alone(f" {name} ")
     assert isinstance(last_part(name), str)
 
 

@@ -29,7 +29,7 @@ from tracer.bitmap.model import BitMap
 from tracer.card import metrics as card_metrics
 from tracer.cli.main import main
 from tracer.importers import read_netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.parts.library import load_library
 from tracer.parts.model import PartType
 from tracer.tracing.pipeline import trace

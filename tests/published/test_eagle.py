@@ -19,7 +19,8 @@ import pytest
 
 from tests.published.conftest import NO_FOLDER, reference_folder
 from tracer.importers import read_netlist
-from tracer.netlist.board import Netlist, PinRef, check_netlist, pin_groups
+from tracer.netlist.board import Netlist, PinRef, pin_groups
+from tracer.netlist.check import check_netlist
 
 
 @pytest.fixture(scope="module")

@@ -24,7 +24,8 @@ import pytest
 from tests.drawing.kicad import run_kicad
 from tests.published.conftest import NO_FOLDER, reference_folder
 from tracer.importers import read_netlist
-from tracer.netlist.board import Netlist, PinRef, check_netlist
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.check import check_netlist
 
 pytestmark = pytest.mark.kicad
 KICAD = shutil.which("kicad-cli")

@@ -20,7 +20,8 @@ import pytest
 
 from tests.published.conftest import NO_FOLDER, VARIABLE, reference_folder
 from tracer.importers import read_netlist
-from tracer.netlist.board import Netlist, PinRef, check_netlist
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.check import check_netlist
 
 #: Back end -> the format it writes.
 BACK_ENDS = {

@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 
 from tracer.importers import read_netlist
-from tracer.netlist.board import Netlist, PinRef, check_netlist, pin_groups
+from tracer.netlist.board import Netlist, PinRef, pin_groups
+from tracer.netlist.check import check_netlist
 
 #: File -> parts, nets, pin connections, codes of what is odd about it.
 COUNTS = {

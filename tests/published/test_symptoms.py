@@ -12,11 +12,13 @@ import pytest
 from tests.stage_boards import stage_board, traced_stage, weighted
 from tests.unit.levels.test_codes import FOLLOWER
 from tracer.importers import read_netlist
-from tracer.suspects.fault import PathFault
+from tracer.suspects.fault import Fault
 from tracer.suspects.listing import list_faults
-from tracer.suspects.picture import Picture
+from tracer.suspects.observation import Observation
+from tracer.suspects.picture import HEALTHY, picture_of
 from tracer.suspects.priors import load_priors
-from tracer.suspects.reasoning import Observation, Reasoning
+from tracer.suspects.reasoning import Reasoning
+from tracer.suspects.text import fault_text
 from tracer.suspects.words import n_levels, words_of
 from tracer.tracing.pipeline import Traced, trace_fully
 
@@ -27,19 +29,19 @@ class Board:
     """A board, its faults by name, and what they show."""
 
     def __init__(self, traced: Traced, load: float | None = 75.0) -> None:
-        self.picture = Picture(traced, load)
-        self.faults = {f.text: f for f in list_faults(traced, PRIORS)}
+        self.picture = picture_of(traced, load)
+        self.faults = {fault_text(f): f for f in list_faults(traced, PRIORS)}
 
-    def fault(self, *words: str) -> PathFault:
+    def fault(self, *words: str) -> Fault:
         found = [f for text, f in self.faults.items() if all(w in text for w in words)]
-        assert len(found) == 1, [f.text for f in found]
+        assert len(found) == 1, [fault_text(f) for f in found]
         return found[0]
 
-    def volts(self, fault: PathFault | None, colour: str = "red") -> tuple[float, ...]:
-        return self.picture.shown(fault).volts[colour]
+    def volts(self, fault: Fault | None, colour: str = "red") -> tuple[float, ...]:
+        return self.picture.shown(fault.effect if fault else HEALTHY).volts[colour]
 
-    def words(self, fault: PathFault) -> dict[str, str]:
-        return words_of(self.picture.shown(fault), self.picture.healthy)
+    def words(self, fault: Fault) -> dict[str, str]:
+        return words_of(self.picture.shown(fault.effect), self.picture.healthy)
 
 
 @pytest.fixture(scope="module")
@@ -117,7 +119,7 @@ def test_s10_a_memory_out_of_its_socket_lights_its_colours(dunlin: Board) -> Non
 def test_s10_one_memory_for_all_three_colours_makes_a_white_screen() -> None:
     board = Board(traced_stage(weighted(1000, 470, 220), 3))
     fault = board.fault("U4 has no contact in its socket")
-    shown, healthy = board.picture.shown(fault), board.picture.healthy
+    shown, healthy = board.picture.shown(fault.effect), board.picture.healthy
     for colour in ("red", "green", "blue"):
         assert set(shown.volts[colour]) == {max(healthy.volts[colour])}
 
@@ -125,7 +127,7 @@ def test_s10_one_memory_for_all_three_colours_makes_a_white_screen() -> None:
 def test_s10_cmos_behind_it_is_unsteady() -> None:
     board = Board(traced_stage(weighted(1000, 470), 2, "74HC273"))
     fault = board.fault("U4 has no contact in its socket")
-    assert "red" in board.picture.shown(fault).unsteady
+    assert "red" in board.picture.shown(fault.effect).unsteady
 
 
 def test_s12_a_memory_with_other_words_has_the_wrong_colours_everywhere(dunlin: Board) -> None:
@@ -136,7 +138,7 @@ def test_s12_a_memory_with_other_words_has_the_wrong_colours_everywhere(dunlin: 
 def test_s13_an_address_line_stuck_shows_one_entry_for_both(dunlin: Board) -> None:
     """Entries that differ in that line only are alike; the others stand as they were."""
     fault = dunlin.fault("U9.8 A0 inside it stuck low")
-    elements = dunlin.picture.elements
+    elements = dunlin.picture.sample.elements
     now, was = dunlin.volts(fault), dunlin.volts(None)
     at = {index: i for i, index in enumerate(elements)}
     for index, i in at.items():
@@ -188,7 +190,7 @@ def test_s22_collector_base_shorted_is_a_diode_from_the_supply() -> None:
 def test_s15_two_address_lines_shorted_show_the_lowest_of_the_four(dunlin: Board) -> None:
     fault = dunlin.fault("U9.8 A0 and U9.7 A1 shorted")
     now, was = dunlin.volts(fault), dunlin.volts(None)
-    at = {index: i for i, index in enumerate(dunlin.picture.elements)}
+    at = {index: i for i, index in enumerate(dunlin.picture.sample.elements)}
     for index, i in at.items():
         if index & 3 in (0, 3):
             assert now[i] == was[i]
@@ -199,7 +201,7 @@ def test_s15_two_address_lines_shorted_show_the_lowest_of_the_four(dunlin: Board
 def test_s16_two_data_lines_shorted_move_together(dunlin: Board) -> None:
     """U9's D3 is the heaviest of green, D4 the lightest of red: bits that differ both read low."""
     fault = dunlin.fault("U9.13 D3 and U9.14 D4 shorted")
-    assert set(fault.tied) == {("green", 3), ("red", 0)}
+    assert set(fault.effect.tied) == {("green", 3), ("red", 0)}
     now, was = dunlin.volts(fault, "green"), dunlin.volts(None, "green")
     assert all(n <= w + 1e-9 for n, w in zip(now, was, strict=True))
     assert now != was
@@ -223,14 +225,14 @@ GND: RN1.1
 
 def test_a_write_path_held_on_makes_the_memorys_colours_unsteady(dunlin: Board) -> None:
     fault = dunlin.fault("U7 is held on and fights U9")
-    assert dunlin.picture.shown(fault).unsteady == {"red", "green"}
+    assert dunlin.picture.shown(fault.effect).unsteady == {"red", "green"}
 
 
 def test_what_identifies_a_chip_is_which_bits_fail_together(dunlin: Board) -> None:
     """S7 to S9 hit all bits of a latch, S10 and S12 all of a memory, S1 to S3 one."""
 
     def hit(text: str) -> set[str]:
-        return {f"{c}{b}" for c, b in dunlin.fault(text).hits}
+        return {f"{c}{b}" for c, b in dunlin.fault(text).effect.hits}
 
     assert len(hit("U13 is held cleared")) == 8
     assert len(hit("U9 dead, all its outputs low")) == 8

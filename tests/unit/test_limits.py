@@ -29,7 +29,7 @@ CONSTANTS = {
         "importers.kicad.sheets.DEEPEST_SHEET",
         "importers.spice.reader.DEEPEST_SHEET",
         "importers.edif.reader.DEEPEST_SHEET",
-        "importers.verilog.reader.DEEPEST_SHEET",
+        "importers.verilog.wires.DEEPEST_SHEET",
         "importers.eagle.schematic.DEEPEST_MODULE",
     ],
     "sheets of a KiCad schematic": [
@@ -45,7 +45,7 @@ CONSTANTS = {
     "pins that parts and nets name": ["importers.visible_names.MOST_PINS"],
     "pins of EDIF parts with 400 pins and more": ["importers.edif.reader.MOST_PINS_OF_WIDE"],
     "wires and bits that buses stand for": [
-        "importers.verilog.reader.MOST_WIRES",
+        "importers.verilog.wires.MOST_WIRES",
         "importers.verilog.statements.MOST_BITS",
         "importers.edif.cells.MOST_WIRES",
     ],
@@ -55,7 +55,7 @@ CONSTANTS = {
     "legs of a part type, and names in a range": ["parts.library.MOST_PINS", "parts.library.MOST_ARCS"],
     "legs of a resistor pack or plug that a number implies": ["parts.passives.MOST_LEGS"],
     "letters of a value": ["base.units.LONGEST_VALUE"],
-    "letters of one text in a saved map": ["bitmap.read.LONGEST_TEXT"],
+    "letters of one text in a saved map": ["base.json_form.LONGEST_TEXT"],
     "parts in a row on the way back": ["tracing.walk.LONGEST_WAY"],
     "ways back from one output": ["tracing.walk.MOST_PATHS"],
     "nets looked at for them": ["tracing.walk.MOST_LOOKS"],
@@ -64,7 +64,7 @@ CONSTANTS = {
         "tracing.walk.MOST_UNDECIDED_BITS",
     ],
     "bits of a colour of which `levels` works out volts": ["levels.codes.MOST_BITS"],
-    "bits of a colour of which the page shows a ramp": ["page.make.MOST_BITS"],
+    "bits of a colour of which the page shows a ramp": ["page.faults.MOST_BITS"],
     "codes of a colour on the terminal": ["levels.text.MOST_CODES"],
     "address lines of a palette that change": ["palette.make.MOST_LINES"],
     "entries of a palette on the page; rows on the terminal": [
@@ -86,9 +86,10 @@ INNER = {
     "beeps.text.MOST_LISTED",
     "diagram.head.MOST_WARNINGS",
     "base.errors.LONGEST_SENTENCE",
+    "base.errors.MOST_OTHERS",
     "importers.kicad.bus.MOST_ALIASES",
     "levels.codes.MOST_BITS_DRIVEN",
-    "bitmap.read.LARGEST_NUMBER",
+    "base.json_form.LARGEST_NUMBER",
     "stage.weights.MOST_ENUMERATED",
     "stage.weights.MOST_ENUMERATED_BENT",
 }

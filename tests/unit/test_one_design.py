@@ -16,7 +16,7 @@ import pytest
 from tests.writers import eagle, edif, geda, ipc356, kicad_board, kicad_xml, orcad, pads, rinf, tango, telesis
 from tracer.bitmap.model import Bit, BitMap
 from tracer.bitmap.model import Path as TracedPath
-from tracer.importers import detect, parse_netlist, read_netlist
+from tracer.importers import FORMATS, detect, parse_netlist, read_netlist
 from tracer.netlist.board import Netlist, PinRef
 from tracer.tracing.pipeline import trace
 
@@ -50,6 +50,16 @@ WRITERS: dict[str, Callable[[Netlist], str]] = {
     "geda": geda.write,
     "tango": tango.write,
     "geda-pcb": geda.write_pcb,
+}
+#: The other formats, and what holds that boards in them are the same boards.
+ELSEWHERE = {
+    "kicad-netlist": "the boards of this test are read from it",
+    "kicad-schematic": "tests/unit/test_demo_boards.py",
+    "table": "tests/unit/test_demo_boards.py",
+    "bench-notes": "tests/property/test_convert.py",
+    "kicad-legacy": "tests/property/test_structural_formats.py",
+    "verilog": "tests/property/test_structural_formats.py",
+    "spice": "tests/property/test_structural_formats.py",
 }
 #: Forms that do not tell a resistor's value or a chip's type.
 WITHOUT_MARKINGS = {"ipc-d-356", "geda", "geda-pcb"}
@@ -116,6 +126,12 @@ def stages(bit_map: BitMap) -> list[object]:
         )
         for c in bit_map.colours
     ]
+
+
+def test_no_format_is_left_out() -> None:
+    written = {form.split(",")[0] for form in WRITERS}
+    assert written | set(ELSEWHERE) == {form.name for form in FORMATS}
+    assert not written & set(ELSEWHERE)
 
 
 def test_there_is_something_to_compare() -> None:

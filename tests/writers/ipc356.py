@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from tracer.base.names import is_no_connect
 from tracer.netlist.board import Netlist
+from tracer.netlist.net_names import says_alone
 
 __all__ = ["write"]
 
@@ -26,7 +26,7 @@ def write(netlist: Netlist, *, alias: Alias = "allegro", continued: bool = False
     lines = ["C  written by a test", "P  JOB   " + netlist.name, "P  CODE 00", "P  UNITS CUST 0", " " * 78]
     fields: dict[str, str] = {}
     for number, net in enumerate(netlist.nets, 1):
-        fields[net.name] = "N/C" if is_no_connect(net.name) else net.name
+        fields[net.name] = "N/C" if says_alone(net.name) else net.name
         if len(fields[net.name]) > 14:
             fields[net.name] = f"NNAME{number}" if alias == "eagle" else f"NNAMEm{number:04d}"
             lines.append(f"{'C' if alias == 'comment' else 'P'}  {fields[net.name]} {net.name}")

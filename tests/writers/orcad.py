@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tracer.base.names import is_no_connect
 from tracer.netlist.board import Netlist
+from tracer.netlist.net_names import says_alone
 
 __all__ = ["write"]
 
@@ -33,7 +33,7 @@ def write(netlist: Netlist, *, legacy: bool = False, two_blanks: bool = True) ->
         lines.append(f" ( {number:08X} {footprint}{blanks}{part.reference} {part.marking}{library}")
         for pin in pins_of[part.reference]:
             net = nets[pin][0]
-            lines.append(f"  ( {pin.pin:>4} {f'?{number}' if is_no_connect(net) else net} )")
+            lines.append(f"  ( {pin.pin:>4} {f'?{number}' if says_alone(net) else net} )")
         lines.append(" )")
     lines += [")", "*"]
     if legacy:

@@ -40,6 +40,9 @@ __all__ = [
 #: Longest sentence that an error shows: a name in it may have any length.
 LONGEST_SENTENCE = 600
 
+#: Further mistakes of one file that are shown; a screen has 24 lines.
+MOST_OTHERS = 19
+
 #: Longest stretch of a source line that an error shows: what fits under a terminal of 80 columns.
 EXCERPT_WIDTH = 72
 
@@ -71,7 +74,14 @@ class TracerError(Exception):
         Position in the file, counted from 1.
     excerpt : str, optional
         The line with a caret, from `caret_excerpt`.
+
+    Attributes
+    ----------
+    others : tuple of TracerError
+        Further mistakes that the same reading found; what to do is said once for all.
     """
+
+    others: tuple[TracerError, ...] = ()
 
     def __init__(
         self,
@@ -95,11 +105,17 @@ class TracerError(Exception):
             return ""
         return ":".join(str(x) for x in (self.file, self.line, self.column) if x is not None)
 
-    def __str__(self) -> str:
+    def _head(self) -> str:
         what = shortened(visible(self.what), LONGEST_SENTENCE)
-        lines = [f"{shortened(visible(self.where), LONGEST_SENTENCE)}: {what}" if self.where else what]
+        return f"{shortened(visible(self.where), LONGEST_SENTENCE)}: {what}" if self.where else what
+
+    def __str__(self) -> str:
+        lines = [self._head()]
         if self.excerpt:
             lines += ["    " + visible(row) for row in self.excerpt.split("\n")]
+        lines += [other._head() for other in self.others[:MOST_OTHERS]]
+        if len(self.others) > MOST_OTHERS:
+            lines.append(f"and {len(self.others) - MOST_OTHERS:,} more")
         if self.fix:
             lines.append(f"fix: {shortened(visible(self.fix), LONGEST_SENTENCE)}")
         return "\n".join(lines)

@@ -15,7 +15,7 @@ Severity = Literal["note", "warning"]
 
 #: Every code there is, with what it stands for.
 CODES: dict[str, str] = {
-    "saved": "a finding read from a saved map, which keeps no codes",
+    "saved": "a finding of a map that another version of this program saved",
     # reading and joining
     "duplicate-part": "two parts carry one reference",
     "pin-on-two-nets": "one pin is listed on several nets",

@@ -7,15 +7,16 @@ later), ``~RD`` (KiCad 5), ``/RD``, ``RD#``, ``RD_N``, ``nRD``, ``!RD``, ``*RD``
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from functools import lru_cache
 
 __all__ = [
     "bare_name",
     "is_active_low",
-    "is_no_connect",
     "last_part",
     "natural_key",
     "readable_name",
+    "sheets_of",
     "similar_names",
 ]
 
@@ -111,24 +112,16 @@ def last_part(net: str) -> str:
     return readable_name(tail)
 
 
+def sheets_of(net: str) -> str:
+    """The sheets in which a net lies: what its name has before the last slash.
+
+    >>> [sheets_of(n) for n in ("/video/RED", "VCC", "/a{slash}b")]
+    ['/video', '', '']
+    """
+    return net.rpartition("/")[0]
+
+
 def similar_names(name: str, known: list[str], count: int = 4) -> list[str]:
     """The `count` known names most like `name`, for messages."""
-    from difflib import get_close_matches
-
     folded = {k.upper(): k for k in reversed(known)}
     return [folded[m] for m in get_close_matches(name.upper(), list(folded), n=count, cutoff=0.5)]
-
-
-_NOT_CONNECTED = frozenset(
-    {"", "n/c", "nc", "n.c.", "?", "-", "no_connect", "no connect", "not connected", "open"}
-)
-
-
-def is_no_connect(word: str) -> bool:
-    """Whether a word stands where a net's name would, for a pin that is joined to nothing.
-
-    >>> [is_no_connect(w) for w in ("N/C", "?", "unconnected-(U1-Pad3)", "NC_RED", "")]
-    [True, True, True, False, True]
-    """
-    word = word.strip()
-    return word.lower() in _NOT_CONNECTED or word.startswith("unconnected-(")

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_left
 from typing import Any
 
 from tracer.base.visible import visible
 
-__all__ = ["BadToml", "load_toml"]
+__all__ = ["TABLE_HEAD", "BadToml", "TomlPlaces", "load_toml"]
+
+#: The head of a table of TOML, with its name.
+TABLE_HEAD = re.compile(r'^\[\s*"?(?P<table>[^"\[\]]+?)"?\s*\]', re.MULTILINE)
+_HEAD_OR_KEY = re.compile(rf'{TABLE_HEAD.pattern}|^[ \t]*"?(?P<key>[\w-]+)"?[ \t]*=', re.MULTILINE)
 
 
 class BadToml(Exception):
@@ -39,6 +44,33 @@ def load_toml(text: str) -> dict[str, Any]:
     except ValueError:
         raise BadToml("a number in it has too many digits") from None
     return found
+
+
+class TomlPlaces:
+    """In which line a table, a key in it, or an item of its list of inline tables stands, for messages.
+
+    >>> places = TomlPlaces('["74x00"]\\nwhat = "NAND"\\nsections = [\\n  { out = "Y" },\\n]\\n')
+    >>> [places.line("74x00"), places.line("74x00", "what"), places.line("74x00", "sections", 0)]
+    [1, 2, 4]
+    """
+
+    def __init__(self, text: str) -> None:
+        self._lines = [match.start() for match in re.finditer("\n", text)]
+        self._braces = [match.start() for match in re.finditer("{", text)]
+        self._starts: dict[tuple[str, str], int] = {}
+        table = ""
+        for match in _HEAD_OR_KEY.finditer(text):
+            table = match["table"] or table
+            self._starts.setdefault((table, match["key"] or ""), match.start())
+
+    def line(self, table: str, key: str = "", item: int = -1) -> int | None:
+        """The line, from 1, of an item (from 0) of a key of a table, as near as it is known; None if it is not."""
+        start = self._starts.get((table, key), self._starts.get((table, "")))
+        if start is None:
+            return None
+        if item >= 0 and (brace := bisect_left(self._braces, start) + item) < len(self._braces):
+            start = self._braces[brace]
+        return bisect_left(self._lines, start) + 1
 
 
 def _shown(value: Any) -> Any:

@@ -11,9 +11,9 @@ from tracer.base.toml_errors import BadToml, load_toml
 __all__ = ["NumberTables", "read_number_tables"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class NumberTables:
-    """Numbers by table and name; calling it with both gives one.
+    """Numbers by table and name; calling it with both gives one. Each is itself alone, so that results can be kept by it.
 
     >>> NumberTables({"minutes": {"read": 1.0}})("minutes", "read")
     1.0

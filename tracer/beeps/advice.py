@@ -9,22 +9,28 @@ from tracer.base.units import format_ohm
 from tracer.beeps.bench import Bench
 from tracer.beeps.chip_guesses import chip_guesses
 from tracer.beeps.choice import Choice, Search
-from tracer.beeps.doubts import doubtful
+from tracer.beeps.doubts import Clash, ClashKind, doubtful
 from tracer.beeps.members import is_settled
+from tracer.beeps.rules import ANY
 from tracer.beeps.values import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
 from tracer.beeps.wanted import Connection, Want
 from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch
 from tracer.parts.identify import Identified
 
-__all__ = ["advise"]
+__all__ = ["RULES_OF_ONE_WORD", "advice_of"]
 
 #: Slips that are less likely than this together are not worth a word.
 LEAST_UNSURE = 0.01
 MOST_UNSURE = 4
+#: Why a leg comes first, by a rule of one word; of a rule of order it is said how far the row goes.
+RULES_OF_ONE_WORD = {
+    "same_chip": "the bits beside it are on this chip",
+    "like": "the chip beside it of the same type is wired by these legs",
+}
 
 
-def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
+def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvice:
     """Everything there is to say about a board half-way."""
     return TouchAdvice(
         board=search.bench.known.name,
@@ -42,13 +48,26 @@ def advise(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAdvic
             *chip_guesses(search, "input", "stores or feeds them"),
         ),
         contradictions=tuple(
-            Contradiction(clash.text, tuple(_line(t) for t in clash.rests_on)) for clash in search.clashes
+            Contradiction(_clash_words(clash), tuple(_line(t) for t in clash.rests_on))
+            for clash in search.clashes
         ),
         unknown=tuple(_unknown(search.bench)),
         stopped=tuple(_stopped(search)),
         untouched=tuple(_untouched(search)),
         unsure=_unsure(search, numbers),
     )
+
+
+_CLASHES: dict[ClashKind, str] = {
+    "two outputs": "are both outputs and would fight, but by the notes they are one net",
+    "ground and supply": "are ground and supply, but by the notes they are one net",
+    "output and supply": "are an output and a supply, but by the notes they are one net",
+    "heard and not heard": "did not beep, but by other lines they are one net",
+}
+
+
+def _clash_words(clash: Clash) -> str:
+    return f"{clash.a} and {clash.b} {_CLASHES[clash.kind]}"
 
 
 def _line(touch: Touch) -> str:
@@ -91,6 +110,9 @@ def _part_words(part: Identified) -> str:
     return f"{marking} at {part.part.place}" if part.part.place else marking
 
 
+_TRANSISTOR_LEGS = {"B": "base", "C": "collector", "E": "emitter"}
+
+
 def _held_words(bench: Bench, choice: Choice) -> str:
     part = bench.circuit.identified[choice.held.part]
     name = _leg_name(bench, choice.held)
@@ -99,7 +121,8 @@ def _held_words(bench: Bench, choice: Choice) -> str:
     if colour is not None:
         return f"the connector's {colour} pin"
     if part.kind == "transistor":
-        return f"{ {'B': 'base', 'C': 'collector', 'E': 'emitter'}.get(name[:1], 'a leg') } of {_part_words(part)}"
+        leg = _TRANSISTOR_LEGS.get(part.type.by_number[choice.held.pin].letter, "a leg")
+        return f"{leg} of {_part_words(part)}"
     if part.kind.is_discrete:
         return f"{_part_words(part)}, the end away from the connector"
     if want is not None and want.kind == "input":
@@ -160,7 +183,7 @@ def _meanings(bench: Bench, choice: Choice) -> tuple[str, str]:
 
 def _why(search: Search, choice: Choice) -> str:
     if choice.clash is not None:
-        return choice.clash.text
+        return _clash_words(choice.clash)
     if choice.repeat is not None:
         return (
             f"by all else that was found this beep is a surprise ({choice.doubt:.0%} that the probe slipped to the "
@@ -174,13 +197,9 @@ def _why(search: Search, choice: Choice) -> str:
         return "two chips of one type may share a data bus; one leg tells"
     leg, chance = choice.legs[0]
     rule, rests_on = search.wiring.reason(want, leg)
-    said = {
-        "same_chip": "the bits beside it are on this chip",
-        "like": "the chip beside it of the same type is wired by these legs",
-        "any": _why_chip(search, leg),
-    }
     if len(rule) == 1:
-        return f"{said[rule[0]]} ({chance:.0%} for the first)"
+        said = _why_chip(search, leg) if rule == ANY else RULES_OF_ONE_WORD[rule[0]]
+        return f"{said} ({chance:.0%} for the first)"
     if not rests_on:
         return f"a row of bits often begins at the end of a chip ({chance:.0%} for the first)"
     return f"so it goes on in order after {_examples(rests_on)} ({chance:.0%})"

@@ -6,16 +6,19 @@ part library are joined before anything is asked: nobody has to find those.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from tracer.circuit.beeped import all_legs
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef, Touch
+from tracer.netlist.net_names import name_of_alone
+from tracer.netlist.notes import Told
 from tracer.parts.connectors import connector_types
 from tracer.parts.library import Library
 from tracer.stage.gather import gather_stage
-from tracer.tracing.colour_pins import find_colour_pins
+from tracer.tracing.colour_pins import find_colour_pins, told_places
 
 __all__ = ["Bench", "set_up"]
 
@@ -47,7 +50,7 @@ class Bench:
 
     def net(self, pin: PinRef) -> str:
         """The net of a leg."""
-        return self._net_of.get(pin) or f"unconnected-({pin.part}-Pad{pin.pin})"
+        return self._net_of.get(pin) or name_of_alone(pin)
 
     def ohm(self, leg: PinRef) -> float:
         """The value of the resistor, or the one in a pack, that a leg belongs to; 0 where it is not known."""
@@ -85,16 +88,12 @@ class Bench:
     @cached_property
     def through(self) -> dict[PinRef, tuple[tuple[PinRef, float], ...]]:
         """Legs -> legs that were measured to lie behind some ohms of them."""
-        from tracer.base.units import parse_ohm
-
         found: dict[PinRef, tuple[tuple[PinRef, float], ...]] = {}
         for evidence in self.known.notes.evidence:
-            if evidence.kind == "measured" and len(evidence.where) == 2:
-                ohm = parse_ohm(evidence.words.replace("ohm", "").strip())
-                a, b = (PinRef(*where.rsplit(".", 1)) for where in evidence.where)
-                if ohm is not None:
-                    found[a] = (*found.get(a, ()), (b, ohm))
-                    found[b] = (*found.get(b, ()), (a, ohm))
+            if evidence.ohm_between is not None:
+                a, b, ohm = evidence.ohm_between
+                found[a] = (*found.get(a, ()), (b, ohm))
+                found[b] = (*found.get(b, ()), (a, ohm))
         return found
 
     def touched(self, a: PinRef, b: PinRef) -> int:
@@ -106,7 +105,7 @@ class Bench:
         return self.net(pin) in self.circuit.rails
 
 
-def set_up(netlist: Netlist, library: Library, told: dict[str, str] | None = None) -> Bench:
+def set_up(netlist: Netlist, library: Library, told: Mapping[str, str] | None = None) -> Bench:
     """Make the bench of a board from its notes.
 
     Raises
@@ -115,8 +114,8 @@ def set_up(netlist: Netlist, library: Library, told: dict[str, str] | None = Non
         The colour pins are not told and no connector's standard tells them, or one does not exist.
     """
     circuit = build_circuit(all_legs(netlist, library), library)
-    told = {**dict(netlist.notes.colour_pins), **(told or {})} or _by_standard(circuit)
-    found = find_colour_pins(circuit, told, lambda net: _n_drivers(circuit, net))
+    places = {**dict(netlist.notes.colour_pins), **told_places(circuit.netlist, told or {})}
+    found = find_colour_pins(circuit, places or _by_standard(circuit), lambda net: _n_drivers(circuit, net))
     colours = {}
     for colour, pin in found.pins.items():
         held = PinRef(pin.part, pin.pin) if pin.part and pin.pin else None
@@ -124,12 +123,12 @@ def set_up(netlist: Netlist, library: Library, told: dict[str, str] | None = Non
     return Bench(circuit, colours, netlist.notes.touches, netlist)
 
 
-def _by_standard(circuit: Circuit) -> dict[str, str]:
+def _by_standard(circuit: Circuit) -> dict[str, Told]:
     """Colour pins of a connector whose pin-out is published: known before anything is joined to them."""
     for reference, numbers in circuit.netlist.pins_of_parts.items():
         for connector in connector_types():
             if connector.fits(circuit.identified[reference].part, numbers):
-                return {colour: f"{reference}.{pin}" for colour, pin in connector.colours.items()}
+                return {colour: PinRef(reference, pin) for colour, pin in connector.colours.items()}
     return {}
 
 

@@ -7,7 +7,7 @@ as it has free outputs; when it has too few for all that are open, others are lo
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from tracer.base.names import natural_key
@@ -17,11 +17,17 @@ from tracer.beeps.ladder import ladder_legs
 from tracer.beeps.places import grid_distance
 from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.netlist.board import PinRef
-from tracer.parts.model import DRIVING
+from tracer.parts.model import DRIVING, PinType
 
-__all__ = ["Candidates", "Chances", "Seen"]
+__all__ = ["END_ORDERS", "Candidates", "Chances", "Seen"]
 
 Chances = dict[PinRef, float]
+
+#: Orders in which the outputs of a part can be taken: what they are sorted by, digits as numbers.
+END_ORDERS: dict[str, Callable[[PinType], str]] = {
+    "end_legs": lambda pin: pin.number,
+    "end_names": lambda pin: pin.name or pin.number,
+}
 
 #: Kinds of parts that put out nothing that makes a picture.
 _SILENT = frozenset({"connector", "amplifier", "power", "other"})
@@ -96,14 +102,12 @@ class Candidates:
         return found
 
     def ends(self, part: str, order: str) -> list[PinRef]:
-        """The outputs of a part in the order of legs (``end_legs``) or of names (``end_names``)."""
+        """The outputs of a part in an order of `END_ORDERS`."""
         if (part, order) not in self._orders:
             by_number = self.circuit.identified[part].type.by_number
             self._orders[part, order] = sorted(
                 self.outputs.get(part, ()),
-                key=lambda p: natural_key(
-                    (by_number[p.pin].name or p.pin) if order == "end_names" else p.pin
-                ),
+                key=lambda p: natural_key(END_ORDERS[order](by_number[p.pin])),
             )
         return self._orders[part, order]
 
@@ -244,7 +248,7 @@ class Candidates:
                 continue
             if part.kind == "transistor":
                 for pin in part.type.pins:
-                    share = 1.0 if pin.name.startswith("E") else 0.3
+                    share = 1.0 if pin.letter == "E" else 0.3
                     found[PinRef(reference, pin.number)] = transistor * share * (1.0 if small else scale)
             elif part.kind in ("resistor", "resistor pack"):
                 for pin in part.type.pins:

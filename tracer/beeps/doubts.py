@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass
+from typing import Literal
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
@@ -19,11 +20,25 @@ from tracer.netlist.board import PinRef, Touch
 __all__ = ["Clash", "doubtful", "find_clashes", "slip_chance"]
 
 
+ClashKind = Literal["two outputs", "ground and supply", "output and supply", "heard and not heard"]
+
+
 @dataclass(frozen=True)
 class Clash:
-    """Answers that contradict each other: the legs concerned and the touches that join them."""
+    """Answers that contradict each other.
 
-    text: str
+    Attributes
+    ----------
+    kind : str
+        What the two legs cannot both be on one net, or that they beeped by some lines and not by another.
+    a, b : PinRef
+    rests_on : tuple of Touch
+        The touches that join them.
+    """
+
+    kind: ClashKind
+    a: PinRef
+    b: PinRef
     rests_on: tuple[Touch, ...]
 
 
@@ -41,22 +56,20 @@ def find_clashes(bench: Bench) -> list[Clash]:
                 outputs.append(pin)
             if leg.role in ("ground", "supply"):
                 roles.setdefault(leg.role, pin)
-        pairs = [(outputs[0], outputs[1], "are both outputs and would fight")] if len(outputs) > 1 else []
+        pairs: list[tuple[ClashKind, PinRef, PinRef]] = []
+        if len(outputs) > 1:
+            pairs.append(("two outputs", outputs[0], outputs[1]))
         if len(roles) > 1:
-            pairs.append((roles["ground"], roles["supply"], "are ground and supply"))
+            pairs.append(("ground and supply", roles["ground"], roles["supply"]))
         elif outputs and roles:
-            pairs.append((outputs[0], next(iter(roles.values())), "are an output and a supply"))
-        for a, b, why in pairs:
-            path = _path(bench, a, b)
-            found.append(Clash(f"{a} and {b} {why}, but by the notes they are one net", path))
+            pairs.append(("output and supply", outputs[0], next(iter(roles.values()))))
+        found += [Clash(kind, a, b, _path(bench, a, b)) for kind, a, b in pairs]
     for touch in bench.touches:
         if not touch.heard and bench.net(touch.pins[0]) == bench.net(touch.pins[1]):
             a, b = touch.pins
             path = _path(bench, a, b)
             if path:
-                found.append(
-                    Clash(f"{a} and {b} did not beep, but by other lines they are one net", (*path, touch))
-                )
+                found.append(Clash("heard and not heard", a, b, (*path, touch)))
     return found
 
 

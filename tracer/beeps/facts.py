@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from tracer.beeps.choice import Choice
-from tracer.netlist.board import Evidence, Netlist, Notes, PinRef, Touch, make_netlist
+from tracer.netlist.board import Evidence, Net, Netlist, Notes, PinRef, Touch, make_netlist
+from tracer.netlist.net_names import name_of_joined
+from tracer.netlist.union_find import UnionFind
 
 __all__ = ["Answer", "Facts", "facts_of", "speak_of_the_same", "with_touches"]
 
@@ -76,8 +78,6 @@ def with_touches(netlist: Netlist, facts: Iterable[Facts]) -> Netlist:
 
 
 def _from_touches(netlist: Netlist, notes: Notes) -> Netlist:
-    from tracer.netlist.union_find import UnionFind
-
     joined = UnionFind()
     pins: dict[PinRef, None] = {}
     for touch in notes.touches:
@@ -89,7 +89,7 @@ def _from_touches(netlist: Netlist, notes: Notes) -> Netlist:
     for pin in pins:
         groups.setdefault(joined.find(pin), []).append(pin)
     nets = [
-        (f"Net-({min(group, key=lambda p: p.key)})", group, None)
+        Net(name_of_joined(min(group, key=lambda p: p.key)), tuple(group), is_named=False)
         for group in groups.values()
         if len(group) > 1
     ]

@@ -9,7 +9,7 @@ from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ends_ladder
-from tracer.beeps.wanted import Connection, Want, Wanted
+from tracer.beeps.wanted import Connection, NearEnd, Want, Wanted
 from tracer.netlist.board import PinRef
 
 __all__ = ["is_settled", "stage_chances"]
@@ -101,7 +101,7 @@ class _Scores:
                     continue
                 if len(self.circuit.pins_on(net)) > 1 and self.circuit.drivers_of(net):
                     continue
-                scores[leg] = score * self._leg(reference, pin.number, pin.name)
+                scores[leg] = score * self._leg(leg)
         total = max(total, sum(scores.values()))
         surely = self.numbers("stage", "surely")
         found = {}
@@ -163,7 +163,7 @@ class _Scores:
         more = whole - len(self.here)
         return max(more, self.numbers("stage", "some_more"))
 
-    def _node_of(self, held: PinRef) -> str:
+    def _node_of(self, held: PinRef) -> NearEnd:
         if held in self.bench.colours.values():
             return "pin"
         return "base" if self.circuit.identified[held.part].kind == "transistor" else "node"
@@ -237,15 +237,16 @@ class _Scores:
         part = self.circuit.identified[reference]
         return part.ohm or next((a.ohm for a in part.type.arcs if a.ohm), 0.0)
 
-    def _leg(self, reference: str, pin: str, name: str) -> float:
+    def _leg(self, leg: PinRef) -> float:
         """Boards tend to have the same leg of every resistor at the connector; learned by counting."""
-        kind = self.circuit.identified[reference].kind
+        part = self.circuit.identified[leg.part]
+        kind = part.kind
         if kind == "resistor pack":
-            return self._pack_leg(reference, pin)
-        if reference not in self.index:
+            return self._pack_leg(leg.part, leg.pin)
+        if leg.part not in self.index:
             # A transistor gives out at its emitter.
-            return 1.0 if kind != "transistor" or name.startswith("E") else 0.1
-        return (self.legs[pin] + 1.0) / (sum(self.legs.values()) + 2.0)
+            return 1.0 if kind != "transistor" or part.type.by_number[leg.pin].letter == "E" else 0.1
+        return (self.legs[leg.pin] + 1.0) / (sum(self.legs.values()) + 2.0)
 
     def _pack_leg(self, reference: str, pin: str) -> float:
         """Packs are wired alike, and the colours lie side by side on one."""

@@ -91,7 +91,7 @@ def undrawn(netlist: Netlist, colours: dict[str, PinRef]) -> Netlist:
         parts.append(
             Part(part.reference, part.marking, part.symbol, place=part.place, pins=pins, fitted=part.fitted)
         )
-    notes = Notes(tuple((colour, str(pin)) for colour, pin in colours.items()))
+    notes = Notes(tuple(colours.items()))
     return make_netlist(netlist.name, parts, [], notes=notes, beeped=True)
 
 

@@ -1,13 +1,11 @@
-"""How a rehearsed search went, as text and as JSON."""
+"""How a rehearsed search went, as text."""
 
 from __future__ import annotations
-
-import json
 
 from tracer.base.text import clean, wrapped
 from tracer.beeps.rehearsal_values import Rehearsed
 
-__all__ = ["rehearsal_as_json", "rehearsal_as_text"]
+__all__ = ["rehearsal_as_text"]
 
 #: Where the lead is held, by kind of connection.
 _WHERE = {"stage": "at the colour pins", "driver": "behind resistors", "input": "at data inputs"}
@@ -42,20 +40,3 @@ def rehearsal_as_text(rehearsed: Rehearsed) -> str:
     for text in r.stopped:
         lines += wrapped(f"open: {text}", "  ! ", "    ")
     return "\n".join(lines) + "\n"
-
-
-def rehearsal_as_json(rehearsed: Rehearsed) -> str:
-    """Format rgbroots-rehearsal, version 1."""
-    r = rehearsed
-    whole = {
-        "format": "rgbroots-rehearsal",
-        "version": 1,
-        "touches": r.touches,
-        "connections": r.connections,
-        "plain_touches": r.plain_touches,
-        "entropy_bits": round(r.entropy_bits, 1),
-        "map_right": r.map_right,
-        "misread": r.misread,
-        "open": list(r.stopped),
-    }
-    return json.dumps(whole, indent=1) + "\n"

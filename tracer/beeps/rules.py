@@ -12,7 +12,7 @@ from itertools import product
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
-from tracer.beeps.candidates import Candidates, Chances, Seen
+from tracer.beeps.candidates import END_ORDERS, Candidates, Chances, Seen
 from tracer.beeps.wanted import Connection, Want
 from tracer.netlist.board import PinRef
 
@@ -23,7 +23,6 @@ Rule = tuple[str, ...]
 ANY: Rule = ("any",)
 
 _STEPS = ("up", "down", "as_before")
-_END_ORDERS = ("end_legs", "end_names")
 HELD_ORDERS: dict[str, tuple[str, ...]] = {
     "driver": ("bits", "bits_falling", "weights", "weights_falling", "reference"),
     "input": ("bits", "bits_falling", "weights", "weights_falling", "legs", "names"),
@@ -44,31 +43,35 @@ class Rules:
         self.circuit = candidates.circuit
         self.ranks = {colour: i for i, colour in enumerate(candidates.bench.colours)}
         self.positions = {kind: self._positions(kind, held) for kind, held in wants.items()}
+        #: The rules of one word, but for `ANY`, with what each says of a held leg.
+        self.of_one_word: dict[str, Callable[[Want, Sequence[Connection]], Chances | None]] = {
+            "same_chip": self._same_chip,
+            "like": self._like,
+        }
 
     def prior(self, kind: str) -> dict[Rule, float]:
         """Rule -> weight before anything was found, 1 in all."""
         number = self.numbers
         found: dict[Rule, float] = {
             (held, end, step): number("rule", held) * number("rule", end) * number("rule", step)
-            for held, end, step in product(HELD_ORDERS[kind], _END_ORDERS, _STEPS)
+            for held, end, step in product(HELD_ORDERS[kind], END_ORDERS, _STEPS)
         }
         scale = number("rule", "in_order") / sum(found.values())
         found = {rule: weight * scale for rule, weight in found.items()}
-        found |= {(word,): number("rule", word) for word in ("same_chip", "like", "any")}
+        found |= {(word,): number("rule", word) for word in (*self.of_one_word, *ANY)}
         total = sum(found.values())
         return {rule: weight / total for rule, weight in found.items()}
 
     def predictions(self, want: Want, seen: Seen) -> list[tuple[Rule, Chances | None]]:
         """What each rule says of a held leg; None where it abstains."""
         found: list[tuple[Rule, Chances | None]] = [
-            (("same_chip",), self._same_chip(want, seen.found)),
-            (("like",), self._like(want, seen.found)),
-            (ANY, {}),
+            ((word,), says(want, seen.found)) for word, says in self.of_one_word.items()
         ]
+        found.append((ANY, {}))
         start = {} if seen.found else self.candidates.chips(want, seen)
         for held_order in HELD_ORDERS[want.kind]:
             near = self._near(want, seen.found, held_order)
-            for end_order, step in product(_END_ORDERS, _STEPS):
+            for end_order, step in product(END_ORDERS, _STEPS):
                 if near:
                     said = self._stepped(near, end_order, step)
                 else:
@@ -95,7 +98,7 @@ class Rules:
                 row = sorted(held.values(), key=keys[order])  # type: ignore[arg-type]
                 found[order] = {w.held: i for i, w in enumerate(row)}
             else:
-                found[order] = self._along_chips(held, by_name=order == "names")
+                found[order] = self._along_chips(held, by_name={"legs": False, "names": True}[order])
         return found
 
     def _weights(self, wants: Iterable[Want], sign: int) -> dict[Want, int]:

@@ -1,14 +1,11 @@
-"""The next touch, how far along, and why: for a terminal of 80 columns, and as JSON."""
+"""The next touch, how far along, and why: for a terminal of 80 columns."""
 
 from __future__ import annotations
-
-import json
-from dataclasses import asdict
 
 from tracer.base.text import clean, wrapped
 from tracer.beeps.values import CAUTION, ChipGuess, NextTouch, Progress, TouchAdvice
 
-__all__ = ["advice_as_json", "advice_as_text", "question_as_text"]
+__all__ = ["advice_as_text", "question_as_text"]
 
 MOST_LISTED = 12
 
@@ -33,12 +30,6 @@ def question_as_text(advice: TouchAdvice) -> str:
     lines = [*_progress(advice.progress), *_contradictions(advice)]
     lines += _touch(advice.next) if advice.next else [*_closed(advice), *_rest(advice)]
     return "\n".join(lines) + "\n"
-
-
-def advice_as_json(advice: TouchAdvice) -> str:
-    """Format rgbroots-beep, version 1."""
-    whole = {"format": "rgbroots-beep", "version": 1, "caution": CAUTION, **asdict(advice)}
-    return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
 
 
 def _progress(progress: Progress) -> list[str]:

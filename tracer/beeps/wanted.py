@@ -20,9 +20,11 @@ from tracer.circuit.graph import DAMPING_OHM
 from tracer.netlist.board import PinRef
 from tracer.stage.gather import gather_stage
 
-__all__ = ["Connection", "Kind", "Want", "Wanted", "find_wanted"]
+__all__ = ["Connection", "Kind", "NearEnd", "Want", "Wanted", "find_wanted"]
 
 Kind = Literal["stage", "driver", "input", "bank"]
+#: What stands at a resistor's near end: the colour pin, a transistor, or another net of the stage.
+NearEnd = Literal["pin", "base", "emitter", "node"]
 
 #: Kinds of parts that make up an output stage.
 
@@ -55,7 +57,7 @@ class Want:
     colour: str
     ohm: float = 0.0
     like: PinRef | None = None
-    node: str = "pin"
+    node: NearEnd = "pin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,7 @@ class _Finder:
     def _transistor_leg(self, legs: list[PinRef]) -> str:
         """B, C or E where a transistor's leg is among these, the base first; else nothing."""
         names = [
-            self.circuit.identified[p.part].type.by_number[p.pin].name[:1]
+            self.circuit.identified[p.part].type.by_number[p.pin].letter
             for p in legs
             if self.circuit.identified[p.part].kind == "transistor"
         ]
@@ -141,14 +143,15 @@ class _Finder:
 
     def _driver(self, leg: PinRef, colour: str, colour_nets: dict[str, str]) -> Want:
         """The want behind a resistor, with what its near end stands on."""
-        node = "node"
+        node: NearEnd = "node"
         for arc in self.circuit.identified[leg.part].type.arcs:
             if leg.pin in (arc.source, arc.target):
                 near = self.bench.net(PinRef(leg.part, arc.target if arc.source == leg.pin else arc.source))
                 letter = self._transistor_leg(self._passive_legs(near))
-                node = (
-                    "pin" if near in colour_nets else {"B": "base"}.get(letter, "emitter" if letter else node)
-                )
+                if near in colour_nets:
+                    node = "pin"
+                elif letter:
+                    node = "base" if letter == "B" else "emitter"
         return Want("driver", leg, colour, self.bench.ohm(leg), node=node)
 
     def _stage(self, net: str, colour: str, legs: list[PinRef], is_pin: bool) -> None:

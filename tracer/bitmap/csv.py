@@ -6,8 +6,9 @@ from __future__ import annotations
 import csv
 import io
 
+from tracer.base.text import leg
 from tracer.bitmap.model import BitMap, Path
-from tracer.bitmap.text import resistor_text, way_text, when_text
+from tracer.bitmap.text import colour_pin_text, resistor_text, source_text, status_text, way_text, when_text
 
 __all__ = ["COLUMNS", "emit", "safe_cell"]
 
@@ -23,8 +24,7 @@ def emit(bit_map: BitMap) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for colour in bit_map.colours:
-        pin = colour.pin
-        where = f"{pin.part}.{pin.pin}" if pin.part else pin.net
+        where = colour_pin_text(colour.pin, named=False)
         for bit in colour.bits:
             start = (
                 colour.name,
@@ -32,9 +32,9 @@ def emit(bit_map: BitMap) -> str:
                 bit.bit,
                 f"{bit.weight:.6f}",
                 " ".join(resistor_text(r) for r in bit.resistors),
-                f"{bit.driver.part}.{bit.driver.pin}",
+                leg(bit.driver.part, bit.driver.pin),
                 bit.driver.type,
-                "traced" if bit.is_traced else "stopped",
+                status_text(bit),
             )
             for path in bit.paths:
                 writer.writerow(
@@ -49,7 +49,7 @@ def _path_cells(path: Path) -> tuple[str, ...]:
         path.role,
         when_text(path.when),
         way_text(path.steps),
-        f"{source.part}.{source.pin}" if source.part else source.name,
+        source_text(source, named=False),
         source.type or "",
         source.name,
         source.kind,

@@ -13,9 +13,9 @@ from tracer.base.findings import Finding
 from tracer.netlist.board import Input
 
 __all__ = [
-    "MAP_FORMAT",
-    "MAP_VERSION",
+    "COLOUR_NAME",
     "MEMORY_SOURCES",
+    "WEIGHT_DECIMALS",
     "Bit",
     "BitMap",
     "Chip",
@@ -28,6 +28,7 @@ __all__ = [
     "MemoryIndex",
     "Path",
     "Role",
+    "SetBy",
     "Source",
     "SourceKind",
     "StageResistor",
@@ -42,9 +43,14 @@ SourceKind = Literal[
     "nothing", "unknown part",
 ]  # fmt: skip
 
-#: Name and version of the saved form of a map.
-MAP_FORMAT = "rgbroots-map"
-MAP_VERSION = 1
+#: Name of a colour, as a pattern.
+COLOUR_NAME = "[a-z][a-z0-9_]*"
+
+#: What sets the level of an address line.
+SetBy = Literal["output", "connector", "rail", "pull", "nothing", "not stated"]
+
+#: Decimals of a weight: finer than any resistor's tolerance.
+WEIGHT_DECIMALS = 6
 
 #: Ends at which a bit is traced; every other end stops it.
 MEMORY_SOURCES: frozenset[str] = frozenset({"ram", "rom", "prom", "eprom"})
@@ -71,7 +77,7 @@ class StageResistor:
 
 @dataclass(frozen=True, slots=True)
 class Driver:
-    """The output that feeds a bit into the output stage."""
+    """An output that sets a level: that of a bit at the output stage, or of an address line."""
 
     part: str
     type: str
@@ -142,6 +148,11 @@ class Path:
     because: str | None = None
 
     @property
+    def stops_because(self) -> str:
+        """Why it ends where it does, always a sentence."""
+        return self.because or f"the way back ends at a {self.source.kind}"
+
+    @property
     def inverts(self) -> bool:
         """Whether the driver shows the source's level turned over."""
         return sum(step.inverts for step in self.steps) % 2 == 1
@@ -149,7 +160,9 @@ class Path:
 
 @dataclass(frozen=True, slots=True)
 class Bit:
-    """One bit of a colour; bit 0 is the lightest."""
+    """One bit of a colour; bit 0 is the lightest. Its weight is rounded, so that a map is the same when it is saved
+    and read back.
+    """
 
     bit: int
     weight: float
@@ -157,22 +170,26 @@ class Bit:
     driver: Driver
     paths: tuple[Path, ...]
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "weight", round(self.weight, WEIGHT_DECIMALS))
+
+    @property
+    def is_traced(self) -> bool:
+        """Whether there is a picture or alternative path, and each ends at a memory pin."""
+        shown = [path for path in self.paths if path.role != "write path"]
+        return bool(shown) and all(path.source.is_memory for path in shown)
+
     @property
     def because(self) -> str | None:
         """Why the bit is not traced, in one sentence; None when it is."""
+        if self.is_traced:
+            return None
         if not self.paths:
             return "no way back was found"
         for path in self.paths:
             if path.role != "write path" and not path.source.is_memory:
-                return path.because or f"the way back ends at a {path.source.kind}"
-        if all(path.role == "write path" for path in self.paths):
-            return "only a write path leads here; nothing that stores the bit was found"
-        return None
-
-    @property
-    def is_traced(self) -> bool:
-        """Whether each picture and alternative path ends at a memory pin."""
-        return self.because is None
+                return path.stops_because
+        return "only a write path leads here; nothing that stores the bit was found"
 
     @property
     def main_path(self) -> Path | None:
@@ -201,20 +218,43 @@ class Chip:
     does: str
     feeds: tuple[tuple[str, tuple[int, ...]], ...]
 
+    @property
+    def is_on_path(self) -> bool:
+        """Whether a bit passes it; the others write to the memories."""
+        return any(bits for _, bits in self.feeds)
+
 
 @dataclass(frozen=True, slots=True)
 class IndexLine:
-    """One address pin of a palette memory and what drives it."""
+    """One address pin of a palette memory and what sets its level.
+
+    Attributes
+    ----------
+    pin, name : str
+    net : str or None
+        None where the drawing does not state it.
+    set_by : SetBy
+        An output, or several; a connector's pin; a rail; nothing but a pull to one; nothing at all.
+    level : int or None
+        At which a rail or a pull holds it; None where it can change.
+    drivers : tuple of Driver
+        The outputs, or the connector's pin.
+    over : str or None
+        The part through which the outputs reach the line, where they do not stand on its net.
+    """
 
     pin: str
     name: str
     net: str | None
-    driven_by: str
+    set_by: SetBy
+    level: int | None = None
+    drivers: tuple[Driver, ...] = ()
+    over: str | None = None
 
     @property
     def is_live(self) -> bool:
-        """Whether it can change: a rail or a pull holds the others."""
-        return not self.driven_by.startswith(("tied", "pulled"))
+        """Whether it can change."""
+        return self.level is None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,15 @@ import textwrap
 
 from tracer.base.text import WIDTH, clean, leg, spans
 from tracer.bitmap.model import Bit, BitMap, Colour, MemoryIndex, Path
-from tracer.bitmap.text import resistors_text, source_text, when_text
+from tracer.bitmap.text import (
+    FOUND_BY,
+    colour_pin_text,
+    driven_by_text,
+    resistors_text,
+    source_text,
+    way_text,
+    when_text,
+)
 
 __all__ = ["emit"]
 
@@ -19,12 +27,6 @@ _BOLD = "1"
 _HEAD = ("bit", "weight", "resistor", "driver leg", "way back", "from leg")
 #: Widest that a cell may get before it is broken, by column.
 _WIDEST = (3, 6, 16, 15, 19, 16)
-_FOUND_BY = {
-    "told": "as told",
-    "connector": "by the connector's standard",
-    "name": "found by name",
-    "shape": "found by the shape of the network",
-}
 
 
 def emit(bit_map: BitMap, *, coloured: bool = False, width: int = WIDTH) -> str:
@@ -74,12 +76,11 @@ class _Writer:
 
     def colour(self, colour: Colour) -> None:
         pin = colour.pin
-        where = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
         count = f"{len(colour.bits)} bit{'s' if len(colour.bits) != 1 else ''}, {colour.levels} levels"
         if colour.bits and not colour.levels:
             count = "analogue, its levels are not known"
         self.title(
-            f"{colour.name.upper()}  {where}  {count}  ({_FOUND_BY[pin.found_by]})",
+            f"{colour.name.upper()}  {colour_pin_text(pin)}  {count}  ({FOUND_BY[pin.found_by]})",
             _PAINT.get(colour.name, _BOLD),
         )
         if not colour.bits:
@@ -94,7 +95,7 @@ class _Writer:
 
     def _row(self, bit: Bit) -> tuple[str, ...]:
         path = bit.main_path
-        way = " ".join(f"{s.part}.{s.target_pin}<{s.source_pin}" for s in path.steps) if path else ""
+        way = way_text(path.steps, inverters=False) if path else ""
         return (
             str(bit.bit),
             f"{bit.weight:.1%}",
@@ -156,18 +157,19 @@ class _Writer:
         """Address lines; memories that share them all stand together, and lines that are tied alike too."""
         alike: dict[tuple[tuple[str, str], ...], list[MemoryIndex]] = {}
         for memory in bit_map.index:
-            alike.setdefault(tuple((x.name, x.driven_by) for x in memory.lines), []).append(memory)
-        for lines, memories in alike.items():
+            alike.setdefault(tuple((x.name, driven_by_text(x)) for x in memory.lines), []).append(memory)
+        for memories in alike.values():
             self.title(f"INDEX of {', '.join(m.part for m in memories)}")
             tied: dict[str, list[str]] = {}
-            for at, (name, driven_by) in enumerate(lines):
-                if driven_by.startswith(("tied", "pulled")):
-                    tied.setdefault(driven_by, []).append(name)
+            for same in zip(*(m.lines for m in memories), strict=True):
+                line, words = same[0], driven_by_text(same[0])
+                if not line.is_live:
+                    tied.setdefault(words, []).append(line.name)
                     continue
-                legs = " ".join(f"{m.part}.{m.lines[at].pin}" for m in memories)
-                self.wrap(f"{name} {legs}: {driven_by}", "  ", "      ")
-            for driven_by, names in tied.items():
-                self.wrap(f"{' '.join(names)}: {driven_by}", "  ", "      ")
+                legs = " ".join(leg(m.part, x.pin) for m, x in zip(memories, same, strict=True))
+                self.wrap(f"{line.name} {legs}: {words}", "  ", "      ")
+            for words, names in tied.items():
+                self.wrap(f"{' '.join(names)}: {words}", "  ", "      ")
 
     def findings(self, bit_map: BitMap) -> None:
         if not bit_map.findings:

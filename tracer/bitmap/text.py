@@ -1,12 +1,66 @@
-"""Pieces of a map in words, which several outputs share."""
+"""Pieces of a map in words: the one place where its facts become words."""
 
 from __future__ import annotations
 
 from tracer.base.text import leg
 from tracer.base.units import format_ohm
-from tracer.bitmap.model import Bit, Source, StageResistor, Step, When
+from tracer.bitmap.model import Bit, ColourPin, Driver, FoundBy, IndexLine, Source, StageResistor, Step, When
 
-__all__ = ["resistor_text", "resistors_text", "source_text", "way_text", "when_text"]
+__all__ = [
+    "FOUND_BY",
+    "colour_pin_text",
+    "driven_by_text",
+    "resistor_text",
+    "resistors_text",
+    "source_text",
+    "status_text",
+    "way_text",
+    "when_text",
+]
+
+#: How a colour pin was found.
+FOUND_BY: dict[FoundBy, str] = {
+    "told": "as told",
+    "connector": "by the connector's standard",
+    "name": "found by name",
+    "shape": "found by the shape of the network",
+}
+#: Drivers of one line that are named; of the others there is the number.
+_MOST_DRIVERS = 3
+
+
+def colour_pin_text(pin: ColourPin, *, named: bool = True) -> str:
+    """``J1.12 RED``; ``net RED_OUT`` where no connector is drawn."""
+    if pin.part:
+        return leg(pin.part, pin.pin or "", pin.name if named else "")
+    return f"net {pin.net}" if named else pin.net
+
+
+def status_text(bit: Bit) -> str:
+    """``traced`` or ``stopped``."""
+    return "traced" if bit.is_traced else "stopped"
+
+
+def driven_by_text(line: IndexLine) -> str:
+    """``tied low``, ``pulled high``, ``U11.4 (74x157 1Y), and 2 more``, ``U3.2 over R7``, ``nothing``."""
+    if line.set_by in ("rail", "pull"):
+        return f"{'tied' if line.set_by == 'rail' else 'pulled'} {'high' if line.level else 'low'}"
+    if not line.drivers:
+        return line.set_by
+    first = line.drivers[0]
+    if line.set_by == "connector":
+        return f"{first.part}.{first.pin} (connector)"
+    if line.over is not None:
+        return f"{first.part}.{first.pin} over {line.over}"
+    words = [_driver_text(driver) for driver in line.drivers[:_MOST_DRIVERS]]
+    if len(line.drivers) > _MOST_DRIVERS:
+        words.append(f"and {len(line.drivers) - _MOST_DRIVERS} more")
+    return ", ".join(words)
+
+
+def _driver_text(driver: Driver) -> str:
+    what = f"{driver.type} {driver.name}".rstrip()
+    return f"{driver.part}.{driver.pin} ({what})"
 
 
 def resistor_text(resistor: StageResistor) -> str:
@@ -19,16 +73,18 @@ def resistors_text(bit: Bit) -> str:
     return " + ".join(resistor_text(r) for r in bit.resistors) or "-"
 
 
-def source_text(source: Source) -> str:
+def source_text(source: Source, *, named: bool = True) -> str:
     """``U4.11 D5``, ``GND``, ``nothing``."""
     if source.part and source.pin:
-        return leg(source.part, source.pin, source.name)
+        return leg(source.part, source.pin, source.name if named else "")
     return source.name or source.kind
 
 
-def way_text(steps: tuple[Step, ...]) -> str:
-    """``U9.12<13 U20.5<4``: each part with the leg data leaves and the leg it enters."""
-    return " ".join(f"{s.part}.{s.target_pin}<{s.source_pin}{'!' if s.inverts else ''}" for s in steps)
+def way_text(steps: tuple[Step, ...], *, inverters: bool = True) -> str:
+    """``U9.12<13 U20.5<4!``: each part with the leg data leaves and the leg it enters; ``!`` where it is turned over."""
+    return " ".join(
+        f"{s.part}.{s.target_pin}<{s.source_pin}{'!' if inverters and s.inverts else ''}" for s in steps
+    )
 
 
 def when_text(when: tuple[When, ...]) -> str:

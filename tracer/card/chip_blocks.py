@@ -173,5 +173,5 @@ def _outer_text(leg: LegView, board: str) -> str:
         "load",
         "write enable",
     ):
-        return clean(leg.driven_by.removeprefix(board))
+        return clean(leg.driver.removeprefix(board))
     return ""

@@ -89,7 +89,7 @@ class LegView:
         None where it is not stated.
     tied : int or None
         Level at which a rail holds its net, straight or over a resistor.
-    driven_by : str
+    driver : str
         The leg of another part that sets its net, or the connector pin it comes by, where it is one alone: ``U21.5``.
     """
 
@@ -100,7 +100,7 @@ class LegView:
     is_control: bool = False
     net: str | None = None
     tied: int | None = None
-    driven_by: str = ""
+    driver: str = ""
 
 
 @dataclass(frozen=True, slots=True)

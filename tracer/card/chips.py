@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from tracer.base.names import last_part, natural_key, readable_name
+from tracer.base.names import natural_key, readable_name
+from tracer.base.once import once
 from tracer.bitmap.model import BitMap, Chip
 from tracer.card.chip_values import (
     DIP_COUNTS,
@@ -28,13 +29,10 @@ __all__ = ["chip_views", "chip_views_of_map", "connector_views"]
 
 #: Words in the name of a land pattern of packages whose legs do not stand in two rows.
 _NOT_TWO_ROWS = re.compile(r"PLCC|QFP|QFN|SIP|SIL|PGA|BGA|ZIP|TO-?\d|PinHeader|Connector", re.IGNORECASE)
-#: An index line's words where one leg drives it: ``U11.4 (74x157 1Y)``.
-_ONE_DRIVER = re.compile(r"(\S+\.\S+) \([^()]*\)")
-#: Its words where a rail holds it.
-_TIED = {"tied low": 0, "pulled low": 0, "tied high": 1, "pulled high": 1}
 _SYNC = re.compile(r".*(SYNC|SYN\b|[HVC]S\b)", re.IGNORECASE)
 
 
+@once
 def chip_views(traced: Traced) -> tuple[ChipView, ...]:
     """The chips of the path in the order of the map, those of write paths last."""
     circuit = traced.circuit
@@ -133,7 +131,7 @@ def connector_views(bit_map: BitMap, circuit: Circuit | None = None) -> tuple[Co
 def _use(circuit: Circuit | None, net: str | None, name: str) -> str:
     if circuit is not None and net is not None and net in circuit.rails:
         return "ground" if circuit.rails[net].is_ground else "supply"
-    if any(_SYNC.match(word) for word in (name, last_part(net or ""))):
+    if any(_SYNC.match(word) for word in (name, circuit.given_name(net) if circuit and net else "")):
         return "sync"
     return ""
 
@@ -174,10 +172,11 @@ class _Carried:
         for memory in bit_map.index:
             for line in memory.lines:
                 found.names.setdefault(memory.part, {})[line.pin] = line.name
-                if one := _ONE_DRIVER.fullmatch(line.driven_by):
-                    found.drivers[memory.part, line.pin] = one[1]
-                if line.driven_by in _TIED:
-                    found.tied[memory.part, line.pin] = _TIED[line.driven_by]
+                if len(line.drivers) == 1 and line.over is None:
+                    driver = line.drivers[0]
+                    found.drivers[memory.part, line.pin] = f"{driver.part}.{driver.pin}"
+                if line.level is not None:
+                    found.tied[memory.part, line.pin] = line.level
                 if line.net is not None:
                     found.nets[memory.part, line.pin] = line.net
         return found
@@ -202,7 +201,7 @@ def _driver(circuit: Circuit, part: str, pin: str) -> str:
 
 
 def _ordered(bit_map: BitMap) -> list[Chip]:
-    return sorted(bit_map.chips, key=lambda c: c.does == "write path")
+    return sorted(bit_map.chips, key=lambda chip: not chip.is_on_path)
 
 
 def _outline(numbers: set[str], footprint: str) -> Outline:
@@ -216,7 +215,7 @@ class _Wire(NamedTuple):
 
     net: str | None
     tied: int | None
-    driven_by: str
+    driver: str
 
 
 def _view(chip: Chip, carried: _Carried, known: PartType | None, wires: Mapping[str, _Wire]) -> ChipView:

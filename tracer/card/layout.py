@@ -1,11 +1,11 @@
-"""Pages from sections: columns that flow from page to page, strips never cut."""
+"""Pages from blocks: columns that flow from page to page, strips never cut."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from tracer.card.metrics import wrap
-from tracer.card.shapes import Line, Look, Page, Section, Shape, Strip, Text, moved
+from tracer.card.shapes import Block, Line, Look, Page, Shape, Strip, Text, moved
 
 __all__ = ["PAPERS", "Flow"]
 
@@ -44,27 +44,27 @@ class Flow:
         """Share of the last page that is filled."""
         return (self.y - MARGIN) / (self.bottom - MARGIN)
 
-    def band(self, columns: Sequence[tuple[float, float, Sequence[Section]]]) -> None:
-        """Place columns (left end from the margin, width, sections) side by side from here on."""
+    def band(self, columns: Sequence[tuple[float, float, Sequence[Block]]]) -> None:
+        """Place columns (left end from the margin, width, blocks) side by side from here on."""
         ends = []
-        for x, room, sections in columns:
+        for x, room, blocks in columns:
             at = (self.page, self.y)
-            for section in sections:
-                at = self._section(section, MARGIN + x, room, at)
+            for block in blocks:
+                at = self._block(block, MARGIN + x, room, at)
             ends.append(at)
         self.page, self.y = max(ends, default=(self.page, self.y))
 
-    def two_columns(self, sections: Sequence[Section], gap: float) -> None:
+    def two_columns(self, blocks: Sequence[Block], gap: float) -> None:
         """Sections in two columns of equal width, the first on the left, dealt so that they end about level."""
-        heights = [s.height(self.look) + self.look.gap * 0.6 for s in sections]
-        rest = range(1, len(sections))
-        ways = [[0, *(i for i in rest if taken >> i & 1)] for taken in range(0, 2 ** len(sections), 2)]
+        heights = [s.height(self.look) + self.look.gap * 0.6 for s in blocks]
+        rest = range(1, len(blocks))
+        deals = [[0, *(i for i in rest if taken >> i & 1)] for taken in range(0, 2 ** len(blocks), 2)]
 
         def higher(lefts: Sequence[int]) -> float:
             own = sum(heights[i] for i in lefts)
             return max(own, sum(heights) - own)
 
-        lefts = min(ways, key=higher)
+        lefts = min(deals, key=higher)
         high = higher(lefts)
         left = self.bottom - self.y
         # Better begun on a new page than torn with a few lines on this one.
@@ -74,8 +74,8 @@ class Flow:
         rights = [i for i in rest if i not in lefts]
         self.band(
             [
-                (0.0, column, [sections[i] for i in lefts]),
-                (column + gap, column, [sections[i] for i in rights]),
+                (0.0, column, [blocks[i] for i in lefts]),
+                (column + gap, column, [blocks[i] for i in rights]),
             ]
         )
 
@@ -93,25 +93,25 @@ class Flow:
             done.append(Page(self.paper_width, self.paper_height, (*shapes, *foot)))
         return tuple(done)
 
-    def _section(self, section: Section, x: float, room: float, at: tuple[int, float]) -> tuple[int, float]:
+    def _block(self, block: Block, x: float, room: float, at: tuple[int, float]) -> tuple[int, float]:
         page, y = at
-        pending = self._opening(section, section.title, room)
-        strips = list(section.strips)
+        pending = self._opening(block, block.title, room)
+        strips = list(block.strips)
         placed = False
         while strips:
             group = _group(strips)
             if y + sum(s.height for s in (*pending, *group)) > self.bottom and y > MARGIN + 0.01:
                 page, y = page + 1, MARGIN
                 if placed:
-                    pending = self._opening(section, section.title and f"{section.title} (continued)", room)
+                    pending = self._opening(block, block.title and f"{block.title} (continued)", room)
             for strip in (*pending, *group):
                 y = self._put(strip, x, page, y)
             pending, placed = [], True
             strips = strips[len(group) :]
         return page, y + self.look.gap * 0.6
 
-    def _opening(self, section: Section, title: str, room: float) -> list[Strip]:
-        return [s for s in (self._title(title, room) if title else None, section.head) if s is not None]
+    def _opening(self, block: Block, title: str, room: float) -> list[Strip]:
+        return [s for s in (self._title(title, room) if title else None, block.head) if s is not None]
 
     def _title(self, words: str, room: float) -> Strip:
         size = self.look.head

@@ -10,24 +10,23 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from tracer.base.once import once
 from tracer.bitmap.model import Bit, BitMap, Path
 from tracer.card.chip_values import ChipView, LegMark, letters_of, mark_text
 from tracer.card.chips import chip_views, chip_views_of_map, connector_views
 from tracer.card.values import BoardCard, ProbeKind, ProbeLeg, ProbeStep
-from tracer.levels.codes import compute_levels
+from tracer.levels.codes import bench_levels
 from tracer.levels.legs import read_legs
 from tracer.parts.library import Library
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["SECOND_LOAD", "card_of_map", "make_card"]
-
-#: Beside the monitor's 75 ohm: the input of monitors made for game boards is about 1k (common practice, no source).
-SECOND_LOAD = 1000.0
+__all__ = ["card_of_map", "make_card"]
 
 #: The supply leg to probe where a chip has several, as EPROMs do with VPP.
 _MAIN_SUPPLY = re.compile(r"V(CC|DD)|\+5", re.IGNORECASE)
 
 
+@once
 def make_card(traced: Traced, load_ohm: float | None = 75.0) -> BoardCard:
     """The card of a traced board.
 
@@ -38,13 +37,12 @@ def make_card(traced: Traced, load_ohm: float | None = 75.0) -> BoardCard:
     load_ohm : float or None
         The first of the two loads, in ohms; the second is 1k, or 75 where the first is 1k.
     """
-    second = SECOND_LOAD if load_ohm != SECOND_LOAD else 75.0
     chips = chip_views(traced)
     return BoardCard(
         traced.bit_map,
         chips,
         connector_views(traced.bit_map, traced.circuit),
-        compute_levels(traced, (load_ohm, second)),
+        bench_levels(traced, load_ohm),
         read_legs(traced, load_ohm),
         probe_order(traced.bit_map, chips),
         traced.circuit.netlist.notes.evidence,
@@ -133,8 +131,8 @@ def _stations(bit_map: BitMap, letters: dict[str, str]) -> list[tuple[ProbeKind,
     for colour in bit_map.colours:
         for bit in colour.bits:
             mark = LegMark(colour.name, letters[colour.name], bit.bit)
-            for way in _ways(bit):
-                for rank, station in enumerate(way):
+            for row in _stations_of(bit):
+                for rank, station in enumerate(row):
                     while len(ranks) <= rank:
                         ranks.append({})
                     marks = ranks[rank].setdefault(station, [])
@@ -153,14 +151,14 @@ def _stations(bit_map: BitMap, letters: dict[str, str]) -> list[tuple[ProbeKind,
     return steps
 
 
-def _ways(bit: Bit) -> list[list[tuple[ProbeKind, str, str]]]:
+def _stations_of(bit: Bit) -> list[list[tuple[ProbeKind, str, str]]]:
     """Legs of every path that shows, the main one first, from the driver back."""
     main = bit.main_path
     shown = [main, *(p for p in bit.paths if p is not main and p.role != "write path")] if main else [None]
-    return [_way(bit, path) for path in shown]
+    return [_legs_of(bit, path) for path in shown]
 
 
-def _way(bit: Bit, path: Path | None) -> list[tuple[ProbeKind, str, str]]:
+def _legs_of(bit: Bit, path: Path | None) -> list[tuple[ProbeKind, str, str]]:
     """Legs of a path, driver first; a driver that is itself the source is a source."""
     legs: list[tuple[ProbeKind, str, str]] = []
     for step in path.steps if path else ():

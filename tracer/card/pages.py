@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tracer.base.once import once
 from tracer.base.text import clean
 from tracer.card.blocks import chip_rows, connector_strips, sentences, shown_pins, table
 from tracer.card.chip_values import ConnectorView
 from tracer.card.layout import PAPERS, Flow
 from tracer.card.metrics import fit
 from tracer.card.readings import reading_columns, reading_rows
-from tracer.card.shapes import Look, Page, Section, Strip, Text
+from tracer.card.shapes import Block, Look, Page, Strip, Text
 from tracer.card.tables import bit_columns, bit_legend, bit_rows
 from tracer.card.values import BoardCard
 from tracer.card.words import CAUTIONS, inputs_text, order_items, title_text, unknown_items
@@ -27,6 +28,7 @@ _SCALES = (1.25, 1.2, 1.15, 1.1, 1.05, 1.0, 0.96, 0.93, 0.9, 0.87)
 _LONG = 1.0
 
 
+@once
 def lay_out(card: BoardCard, paper: str = "a4") -> tuple[Page, ...]:
     """The pages of a card.
 
@@ -50,14 +52,12 @@ def _pages(card: BoardCard, paper: str, look: Look) -> tuple[Page, ...]:
     flow.band([(0.0, flow.room, [_title(card, flow.room, look)])])
     for connector in card.connectors:
         if connector.part is not None:
-            section = Section(
-                _connector_title(connector), tuple(connector_strips(connector, flow.room, look))
-            )
-            flow.band([(0.0, flow.room, [section])])
+            block = Block(_connector_title(connector), tuple(connector_strips(connector, flow.room, look)))
+            flow.band([(0.0, flow.room, [block])])
     head, rows = table(bit_columns(card), bit_rows(card), flow.room, look)
     legend = bit_legend(card)
     rows += sentences([("", legend)], flow.room, look, indent=0.001) if legend else []
-    bits = Section("Bits, heaviest first: from the connector back to the memory", tuple(rows), head)
+    bits = Block("Bits, heaviest first: from the connector back to the memory", tuple(rows), head)
     flow.band([(0.0, flow.room, [bits])])
     path = [c for c in card.chips if c.does != "write path"]
     gap = look.gap * 1.2
@@ -68,20 +68,20 @@ def _pages(card: BoardCard, paper: str, look: Look) -> tuple[Page, ...]:
         words = "Filled legs: on the way of the colours. Beside the others: what drives or holds them."
         beside = chip_rows(path, column, look)
         if len(beside) == 1:
-            texts.insert(0, Section(title, (*_small(words, column, look), *beside)))
+            texts.insert(0, Block(title, (*_small(words, column, look), *beside)))
         else:
             strips = [*_small(words, flow.room, look), *chip_rows(path, flow.room, look)]
-            flow.band([(0.0, flow.room, [Section(title, tuple(strips))])])
+            flow.band([(0.0, flow.room, [Block(title, tuple(strips))])])
     flow.two_columns(texts, gap)
     return flow.finished()
 
 
-def _title(card: BoardCard, room: float, look: Look) -> Section:
+def _title(card: BoardCard, room: float, look: Look) -> Block:
     size = look.title
     title = Strip(
         size * 1.25, (Text(0.0, size * 0.85, fit(title_text(card), room, size, True), size, True),), True
     )
-    return Section("", (title, *sentences([("", inputs_text(card))], room, look, indent=0.001)))
+    return Block("", (title, *sentences([("", inputs_text(card))], room, look, indent=0.001)))
 
 
 def _small(words: str, room: float, look: Look) -> list[Strip]:
@@ -100,13 +100,13 @@ def _connector_title(connector: ConnectorView) -> str:
     return clean(f"Connector {connector.part}{kind}{place}: {whole}")
 
 
-def _texts(card: BoardCard, room: float, look: Look) -> list[Section]:
-    sections = [Section("Where to probe, in this order", tuple(sentences(order_items(card), room, look)))]
+def _texts(card: BoardCard, room: float, look: Look) -> list[Block]:
+    blocks = [Block("Where to probe, in this order", tuple(sentences(order_items(card), room, look)))]
     rows = reading_rows(card)
     if rows:
         head, strips = table(reading_columns(), rows, room, look)
-        sections.append(Section("Legs: what they read, board on", tuple(strips), head))
-    sections.append(Section("Before you probe", tuple(sentences([("!", c) for c in CAUTIONS], room, look))))
+        blocks.append(Block("Legs: what they read, board on", tuple(strips), head))
+    blocks.append(Block("Before you probe", tuple(sentences([("!", c) for c in CAUTIONS], room, look))))
     writers = [c for c in card.chips if c.does == "write path"]
     items = unknown_items(card)
     if writers:
@@ -114,10 +114,10 @@ def _texts(card: BoardCard, room: float, look: Look) -> list[Section]:
         items.append(
             ("-", clean(f"{names}: on the same lines, but only to write the memory; no picture passes them"))
         )
-    sections.append(Section("Not known, or worth knowing", tuple(sentences(items, room, look))))
+    blocks.append(Block("Not known, or worth knowing", tuple(sentences(items, room, look))))
     if card.evidence:
         noted = [
             ("-", clean(f"{e.kind} {' '.join(e.where)} {e.words}".replace("  ", " "))) for e in card.evidence
         ]
-        sections.append(Section("Noted so far", tuple(sentences(noted, room, look))))
-    return sections
+        blocks.append(Block("Noted so far", tuple(sentences(noted, room, look))))
+    return blocks

@@ -11,17 +11,9 @@ from tracer.card.refs import board_of, said_once
 from tracer.card.tables import drivers_with_readings
 from tracer.card.values import BoardCard
 from tracer.levels.leg_values import LegReading
-from tracer.levels.words import volts_text
+from tracer.levels.words import SHORT_ACTIVITY, cause_text, volts_text
 
 __all__ = ["reading_columns", "reading_rows"]
-
-_SHORT = {
-    "pulses with the picture": "picture",
-    "pulses all the time": "clock",
-    "still": "still",
-    "held by blanking": "blanking",
-    "not known": "?",
-}
 
 
 def reading_columns() -> list[Column]:
@@ -45,13 +37,15 @@ def reading_rows(card: BoardCard) -> list[Row]:
         groups.setdefault(key, []).append(reading)
     words = {"source": "", "data in": " in", "data out": " out", "control": ""}
     rows = []
-    for (role, activity, *_), readings in groups.items():
+    for (role, *_), readings in groups.items():
         for alike in _alike(readings, whole=role in ("control", "data out")):
             text = ", ".join(_chips_and_legs(alike, words[role]))
             if role == "control":
-                text += f" {readable_name(alike[0].name)}: {_short_why(alike[0])}"
+                text += f" {readable_name(alike[0].name)}: {cause_text(alike[0].cause, brief=True, board=board_of(alike[0].part))}"
             low, high = _envelope(r.low for r in alike), _envelope(r.high for r in alike)
-            rows.append(Row((clean(text), _SHORT[activity], volts_text(low), volts_text(high))))
+            rows.append(
+                Row((clean(text), SHORT_ACTIVITY[alike[0].activity], volts_text(low), volts_text(high)))
+            )
     return rows
 
 
@@ -73,11 +67,6 @@ def _alike(readings: list[LegReading], *, whole: bool) -> list[list[LegReading]]
     for reading in readings:
         groups.setdefault((reading.low, reading.high), []).append(reading)
     return list(groups.values())
-
-
-def _short_why(reading: LegReading) -> str:
-    why = reading.why.replace("driven by ", "from ").replace("pixel clock, ", "")
-    return readable_name(why.replace(board_of(reading.part), ""))
 
 
 def _runs(pins: Iterable[str]) -> str:

@@ -1,4 +1,4 @@
-"""What a card is drawn with: texts, lines, boxes; and the strips and sections that pages are filled with.
+"""What a card is drawn with: texts, lines, boxes; and the strips and blocks that pages are filled with.
 
 All lengths are millimetres; x goes right, y down; a text stands on its baseline.
 """
@@ -13,11 +13,11 @@ from tracer.card.metrics import width
 
 __all__ = [
     "INKS",
+    "Block",
     "Box",
     "Line",
     "Look",
     "Page",
-    "Section",
     "Shape",
     "Strip",
     "Text",
@@ -98,7 +98,7 @@ class Look:
 
     @property
     def head(self) -> float:
-        """Letters of the titles of sections."""
+        """Letters of the titles of blocks."""
         return 3.5 * self.scale
 
     @property
@@ -137,7 +137,7 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class Block:
     """Strips under a title; the `head` (of a table) is repeated where the section goes on."""
 
     title: str

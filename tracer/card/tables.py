@@ -40,20 +40,21 @@ def _loads(card: BoardCard) -> list[float | None]:
 
 
 def _n_steps(card: BoardCard) -> int:
-    paths = [p for c in card.bit_map.colours for b in c.bits for p in _ways(b)]
+    paths = [p for c in card.bit_map.colours for b in c.bits for p in _shown(b)]
     return min(max((len(p.steps) for p in paths), default=0), _MOST_STEPS)
 
 
 def _shows_driver(card: BoardCard) -> bool:
-    """Whether a driver stands in a column of its own: no way has steps, and drivers are not all sources."""
+    """Whether a driver stands in a column of its own: no path has steps, and drivers are not all sources."""
     return _n_steps(card) == 0 and any(
-        not (ways := _ways(b)) or (b.driver.part, b.driver.pin) != (ways[0].source.part, ways[0].source.pin)
+        not (shown := _shown(b))
+        or (b.driver.part, b.driver.pin) != (shown[0].source.part, shown[0].source.pin)
         for c in card.bit_map.colours
         for b in c.bits
     )
 
 
-def _ways(bit: Bit) -> list[Path]:
+def _shown(bit: Bit) -> list[Path]:
     """The paths to show, the main one first, without those that only write."""
     main = bit.main_path
     if main is None:
@@ -73,7 +74,7 @@ def bit_columns(card: BoardCard) -> list[Column]:
             does.get(p.steps[i].part, p.steps[i].how)
             for c in card.bit_map.colours
             for b in c.bits
-            for p in _ways(b)[:1]
+            for p in _shown(b)[:1]
             if len(p.steps) > i
         }
         word = words.pop() if len(words) == 1 else "chip"
@@ -111,7 +112,7 @@ def has_neighbours(card: BoardCard) -> bool:
 
 
 def _source_head(card: BoardCard) -> str:
-    sources = [p.source for c in card.bit_map.colours for b in c.bits for p in _ways(b)[:1]]
+    sources = [p.source for c in card.bit_map.colours for b in c.bits for p in _shown(b)[:1]]
     if sources and all(s.is_memory for s in sources):
         return "memory leg"
     return "source" if any(s.is_memory for s in sources) else "the way ends at"
@@ -130,7 +131,7 @@ def bit_legend(card: BoardCard) -> str:
 
 
 def bit_rows(card: BoardCard) -> list[Row]:
-    """A line for each colour, then its bits, heaviest first; other ways of a bit under it."""
+    """A line for each colour, then its bits, heaviest first; other paths of a bit under it."""
     letters = letters_of(c.name for c in card.bit_map.colours)
     readings = {(r.part, r.pin): r for r in card.readings}
     rows = []
@@ -139,9 +140,9 @@ def bit_rows(card: BoardCard) -> list[Row]:
         rows.append(Row(over=clean(_colour_line(colour, levels))))
         for bit in colour.bits:
             mark = LegMark(colour.name, letters[colour.name], bit.bit)
-            ways = _grouped(bit)
-            rows.append(_bit_row(card, mark, bit, ways[0] if ways else [], readings, levels))
-            rows += [_other_way(card, ways[0], paths) for paths in ways[1:]]
+            groups = _grouped(bit)
+            rows.append(_bit_row(card, mark, bit, groups[0] if groups else [], readings, levels))
+            rows += [_other_path(card, groups[0], paths) for paths in groups[1:]]
     return rows
 
 
@@ -154,7 +155,7 @@ def _bit_row(
     levels: ColourLevels | None,
 ) -> Row:
     weight = f"{100 * bit.weight:.1f} %"
-    texts = [_resistors(bit), *_way_cells(card, paths, bit)]
+    texts = [_resistors(bit), *_path_cells(card, paths, bit)]
     source = len(texts) + 1
     if _has_choice(card):
         texts.append(_condition(paths))
@@ -172,10 +173,10 @@ def _bit_row(
     return Row(tuple(cells), bold=tuple(range(3, source + 1)))
 
 
-def _other_way(card: BoardCard, main: list[Path], paths: list[Path]) -> Row:
-    """Another way of the bit above: what differs, and when."""
-    same = _way_cells(card, main, None)
-    own = _way_cells(card, paths, None)
+def _other_path(card: BoardCard, main: list[Path], paths: list[Path]) -> Row:
+    """Another path of the bit above: what differs, and when."""
+    same = _path_cells(card, main, None)
+    own = _path_cells(card, paths, None)
     differs = [
         "" if a == b and i < len(own) - 1 else b for i, (a, b) in enumerate(zip(same, own, strict=True))
     ]
@@ -187,12 +188,12 @@ def _other_way(card: BoardCard, main: list[Path], paths: list[Path]) -> Row:
 
 
 def _grouped(bit: Bit) -> list[list[Path]]:
-    """The ways to show; those through the same parts under the same conditions are together.
+    """The paths to show; those through the same parts under the same conditions are together.
 
     Such are the legs of a word that a shift register puts out one after another.
     """
     groups: dict[object, list[Path]] = {}
-    for path in _ways(bit):
+    for path in _shown(bit):
         key = (
             path.when,
             tuple((s.part, s.target_pin) for s in path.steps),
@@ -214,8 +215,8 @@ def _boards_once(cells: list[str]) -> list[str]:
 
 
 def _has_choice(card: BoardCard) -> bool:
-    ways = [_grouped(b) for c in card.bit_map.colours for b in c.bits]
-    return any((len(w) > 1 and any(_condition(g) for g in w)) or any(len(g) > 1 for g in w) for w in ways)
+    found = [_grouped(b) for c in card.bit_map.colours for b in c.bits]
+    return any((len(w) > 1 and any(_condition(g) for g in w)) or any(len(g) > 1 for g in w) for w in found)
 
 
 def _condition(paths: list[Path]) -> str:
@@ -236,7 +237,7 @@ def _resistors(bit: Bit) -> str:
     return " + ".join(f"{n} {v}" for n, v in zip(names, values, strict=True)) or "-"
 
 
-def _way_cells(card: BoardCard, paths: list[Path], bit: Bit | None) -> list[str]:
+def _path_cells(card: BoardCard, paths: list[Path], bit: Bit | None) -> list[str]:
     """Cells from the driver to the source; of several paths the legs they enter and end at, one after another."""
     n = _n_steps(card)
     steps = list(paths[0].steps) if paths else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from tracer.bitmap.model import BitMap
@@ -63,6 +63,8 @@ class BoardCard:
         What bench notes say was seen, oldest first.
     from_map : bool
         The card is made from a saved map: no nets, no levels, legs only as far as the part library has them.
+    kept : dict
+        What `tracer.base.once.once` has computed from it.
     """
 
     bit_map: BitMap
@@ -73,3 +75,4 @@ class BoardCard:
     order: tuple[ProbeStep, ...]
     evidence: tuple[Evidence, ...] = ()
     from_map: bool = False
+    kept: dict[object, object] = field(init=False, repr=False, compare=False, default_factory=dict)

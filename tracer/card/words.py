@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from tracer.base.findings import Finding
 from tracer.base.names import natural_key, readable_name
@@ -54,7 +54,7 @@ def _legs(legs: Iterable[ProbeLeg]) -> str:
     by_part: dict[str, list[str]] = {}
     for leg in legs:
         by_part.setdefault(leg.part, []).append(leg.pin)
-    return _per_chip({part: " ".join(pins) for part, pins in by_part.items()})
+    return _per_chip(by_part, " ")
 
 
 def _named(legs: Iterable[ProbeLeg]) -> str:
@@ -62,29 +62,25 @@ def _named(legs: Iterable[ProbeLeg]) -> str:
     by_part: dict[str, list[str]] = {}
     for leg in legs:
         by_part.setdefault(leg.part, []).append(f"{leg.pin} {readable_name(leg.word)}".strip())
-    return _per_chip({part: ", ".join(words) for part, words in by_part.items()})
+    return _per_chip(by_part, ", ")
 
 
-def _per_chip(words: dict[str, str]) -> str:
+def _per_chip(legs: Mapping[str, Sequence[str]], between: str) -> str:
     """Chips with their legs; those with the same legs together."""
-    alike: dict[str, list[str]] = {}
-    for part, text in words.items():
-        alike.setdefault(text, []).append(part)
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for part, words in legs.items():
+        alike.setdefault(tuple(words), []).append(part)
     names = iter(said_once(part for parts in alike.values() for part in parts))
     texts = []
-    for text, parts in alike.items():
-        word = (
-            "legs"
-            if "," in text or " to " in text or (text.replace(" ", "").isdigit() and " " in text)
-            else "leg"
-        )
-        texts.append(f"{', '.join(next(names) for _ in parts)} {word} {text}")
+    for words, parts in alike.items():
+        word = "legs" if len(words) > 1 else "leg"
+        texts.append(f"{', '.join(next(names) for _ in parts)} {word} {between.join(words)}")
     return "; ".join(texts)
 
 
 def _supply(legs: tuple[ProbeLeg, ...]) -> str:
     pairs = zip(legs[::2], legs[1::2], strict=True)
-    return _per_chip({plus.part: f"{plus.pin} to {ground.pin}" for plus, ground in pairs})
+    return _per_chip({plus.part: (plus.pin, ground.pin) for plus, ground in pairs}, " to ")
 
 
 def _resistors(legs: Iterable[ProbeLeg]) -> str:

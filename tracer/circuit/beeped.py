@@ -13,6 +13,8 @@ from dataclasses import replace
 from tracer.base.findings import note
 from tracer.base.names import natural_key
 from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
+from tracer.netlist.net_names import name_of_joined
+from tracer.netlist.notes import Told
 from tracer.netlist.rail_names import named_rail
 from tracer.netlist.union_find import UnionFind
 from tracer.parts.connectors import connector_types
@@ -41,7 +43,7 @@ def all_legs(netlist: Netlist, library: Library) -> Netlist:
     return replace(netlist, parts=parts, nets=tuple(_nets(netlist, parts, library)))
 
 
-def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> Netlist:
+def traceable(netlist: Netlist, library: Library, told: Iterable[Told] = ()) -> Netlist:
     """The board as far as it was beeped, with what a trace needs and nobody has to beep.
 
     Colour pins that are `told` (``J1.12``) stand on a net though nothing has beeped with them yet.
@@ -49,7 +51,7 @@ def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> N
     """
     whole = all_legs(netlist, library)
     stated = {pin for net in netlist.nets for pin in net.pins}
-    stated |= {PinRef(*where.rsplit(".", 1)) for where in told if "." in where}
+    stated |= {where for where in told if isinstance(where, PinRef)}
     nets = {net.name: net for net in whole.nets if len(net.pins) > 1 or net.pins[0] in stated}
     findings = [
         note(
@@ -68,11 +70,11 @@ def traceable(netlist: Netlist, library: Library, told: Iterable[str] = ()) -> N
             continue
         for pin in known.type.pins:
             leg = PinRef(part.reference, pin.number)
-            if leg in stated or not pin.name.startswith("C"):
+            if leg in stated or pin.letter != "C":
                 continue
             rail = GROUND if known.polarity == "pnp" else SUPPLY
             old = nets.get(rail, Net(rail, ()))
-            nets[rail] = Net(rail, (*old.pins, leg), old.origin)
+            nets[rail] = replace(old, pins=(*old.pins, leg))
             findings.append(
                 note(
                     "assumed-supply",
@@ -132,8 +134,8 @@ def _nets(netlist: Netlist, parts: tuple[Part, ...], library: Library) -> Iterat
     rails: dict[str, PinRef] = {}
     for pin, name in _on_rails(netlist, parts, library):
         joined.union(rails.setdefault(name, pin), pin)
-    names = {joined.find(net.pins[0]): net.name for net in reversed(netlist.nets) if net.pins}
-    names |= {joined.find(anchor): name for name, anchor in rails.items()}
+    known = {joined.find(net.pins[0]): net for net in reversed(netlist.nets) if net.pins and not net.is_alone}
+    known |= {joined.find(anchor): Net(name, ()) for name, anchor in rails.items()}
     groups: dict[object, list[PinRef]] = {}
     for part in parts:
         for drawn in part.pins:
@@ -141,10 +143,8 @@ def _nets(netlist: Netlist, parts: tuple[Part, ...], library: Library) -> Iterat
             groups.setdefault(joined.find(leg), []).append(leg)
     for key, pins in groups.items():
         ordered = tuple(sorted(pins, key=lambda p: p.key))
-        name = names.get(key, "")
-        if not name or name.startswith("unconnected-("):
-            name = f"Net-({ordered[0].part}-Pad{ordered[0].pin})"
-        yield Net(name, ordered)
+        net = known.get(key) or Net(name_of_joined(ordered[0]), (), is_named=False)
+        yield Net(net.name, ordered, is_named=net.is_named)
 
 
 def _on_rails(netlist: Netlist, parts: tuple[Part, ...], library: Library) -> Iterator[tuple[PinRef, str]]:
@@ -152,7 +152,7 @@ def _on_rails(netlist: Netlist, parts: tuple[Part, ...], library: Library) -> It
     for part in parts:
         yield from _supply_legs(part, library)
     for net in netlist.nets:
-        named = named_rail(net.name)
+        named = named_rail(net)
         if named is not None and (named.is_ground or net.name in (SUPPLY, "VCC")):
             yield from ((pin, GROUND if named.is_ground else SUPPLY) for pin in net.pins[:1])
 

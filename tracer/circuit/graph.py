@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from tracer.base.names import natural_key
 from tracer.circuit.rails import find_rails
-from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.board import Netlist, Part, PinRef
 from tracer.netlist.rail_names import Rail, named_rail
 from tracer.parts.identify import Identified, identify
 from tracer.parts.kinds import Kind
@@ -60,6 +60,11 @@ class Circuit:
         """The first net that a pin stands on."""
         nets = self.nets_of(part, pin)
         return nets[0] if nets else None
+
+    def given_name(self, net: str) -> str:
+        """The name that a person gave a net, without its sheets; empty where a program made it."""
+        found = self.netlist.by_net_name.get(net)
+        return found.given_name if found else ""
 
     def pins_on(self, net: str) -> tuple[PinRef, ...]:
         """The pins on a net."""
@@ -168,11 +173,10 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
     Parts that stand in nets but in no part list are parts without an entry.
     Parts that are not fitted have no arcs.
     """
+    # 90 ms, which a saved map and the help of a command do not need.
     import networkx as nx
 
-    from tracer.netlist.board import Part
-
-    named = {net.name for net in netlist.nets if named_rail(net.name)}
+    named = {net.name for net in netlist.nets if named_rail(net)}
     identified: dict[str, Identified] = {}
     for reference, numbers in sorted(netlist.pins_of_parts.items(), key=lambda item: natural_key(item[0])):
         part = netlist.by_reference.get(reference) or Part(reference)

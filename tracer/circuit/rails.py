@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from tracer.base.names import last_part
 from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.rail_names import LOGIC_SUPPLY_VOLTS, Rail, named_rail
 from tracer.parts.identify import Identified
@@ -23,13 +22,16 @@ _SIGNAL_LIKE = re.compile(r"\d|P|V[+\-_]?\d", re.IGNORECASE)
 
 def find_rails(netlist: Netlist, identified: Mapping[str, Identified]) -> dict[str, Rail]:
     """Net name -> rail, for every net that is one."""
-    # A net called 5V that a chip drives is a counter's bit, P3V one of a port; GND, VCC and +5V stay rails though a
-    # drawing slips.
+    # The board of a joined one stands in front of the name. A net called 5V that a chip drives is a counter's bit, P3V one
+    # of a port; GND, VCC and +5V stay rails though a drawing slips.
     rails = {
         net.name: rail
         for net in netlist.nets
-        if (rail := named_rail(net.name))
-        and not (_SIGNAL_LIKE.match(last_part(net.name)) and _is_driven(net.pins, identified, drawn=True))
+        if (rail := named_rail(net))
+        and not (
+            _SIGNAL_LIKE.match(net.given_name.rsplit(":", 1)[-1])
+            and _is_driven(net.pins, identified, drawn=True)
+        )
     }
     for net in netlist.nets:
         if net.name in rails:

@@ -8,19 +8,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from tracer.base.errors import TracerError
+from tracer.base.errors import TracerError, UsageError
 from tracer.base.text import wrapped
 from tracer.base.toml_numbers import NumberTables
 from tracer.base.units import parse_ohm
-from tracer.beeps.advice import advise
-from tracer.beeps.bench import set_up
-from tracer.beeps.choice import Choice, Search, look
+from tracer.beeps.choice import Choice, Search
 from tracer.beeps.facts import Answer, Facts, facts_of, with_touches
+from tracer.beeps.halfway import Halfway, look_halfway
 from tracer.beeps.text import question_as_text
 from tracer.beeps.values import CAUTION
 from tracer.netlist.board import Netlist, PinRef
 from tracer.parts.library import Library
-from tracer.tracing.pipeline import trace
 
 __all__ = ["Memory", "Record", "converse", "parse_answer", "say"]
 
@@ -78,8 +76,8 @@ def converse(
     told: dict[str, str],
     ask: Callable[[str], str],
     tell: Callable[[str], None],
-) -> Search:
-    """Ask touch after touch until the map is closed or the person stops; gives the search as it stands then.
+) -> Halfway:
+    """Ask touch after touch until the map is closed or the person stops; gives the board as it stands then.
 
     Parameters
     ----------
@@ -91,16 +89,14 @@ def converse(
     tell("\n".join([*wrapped(CAUTION, "! ", "  "), *wrapped(HELP, "", "")]) + "\n")
     skipped: set[tuple[PinRef, PinRef]] = set()
     while True:
-        netlist = record.netlist()
-        search = look(set_up(netlist, library, told), numbers, skipped)
-        pins = {colour: str(pin) for colour, pin in search.bench.colours.items()}
-        advice = advise(search, trace(netlist, library, pins=pins), numbers)
-        tell("\n" + question_as_text(advice))
+        halfway = look_halfway(record.netlist(), library, numbers, told, skipped)
+        search = halfway.search
+        tell("\n" + question_as_text(halfway.advice))
         if search.choice is None and not skipped:
-            return search
+            return halfway
         word = _word(ask, tell, search.choice)
         if word == "quit":
-            return search
+            return halfway
         if word == "undo":
             gone = record.undo()
             tell(f"  taken back: {'; '.join(gone)}\n" if gone else "  there is no answer to take back\n")
@@ -148,8 +144,6 @@ def parse_answer(text: str, choice: Choice, search: Search) -> Answer:
     UsageError, PinNotFoundError
         No such leg, or one that is not swept and cannot be told from its number.
     """
-    from tracer.base.errors import UsageError
-
     if text.lower() == "none":
         return Answer(None)
     match = _LEG.fullmatch(text)

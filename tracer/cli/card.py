@@ -5,43 +5,30 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import Literal
 
 from tracer.base.errors import UsageError
-from tracer.cli.inputs import (
-    add_command,
-    add_inputs,
-    add_tracing,
-    as_file_name,
-    parse_load,
-    read_library,
-    saved_map,
-    trace_board,
-    working,
-)
+from tracer.base.write import write_whole
+from tracer.card.html import pages_as_html
+from tracer.card.make import card_of_map, make_card
+from tracer.card.pages import lay_out
+from tracer.card.pdf import pages_as_pdf, without_glyph
+from tracer.card.svg import pages_as_svg
+from tracer.card.values import BoardCard
+from tracer.card.words import title_text
+from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import as_file_name, read_library, saved_map, working
+from tracer.cli.options import add_files, add_tracing, parse_load
+from tracer.cli.tracing import trace_board
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Literal
+__all__ = ["add_options", "run", "write_card"]
 
-    from tracer.card.values import BoardCard
-    from tracer.cli.inputs import Commands
-
-__all__ = ["add", "write_card"]
-
-OK, STOPPED = 0, 1
 _FORMS = (".pdf", ".html", ".svg")
 
 
-def add(commands: Commands) -> None:
-    """Add the command to the parser."""
-    parser = add_command(
-        commands,
-        "card",
-        "write a card for the bench: table, chips with their legs, levels, where to probe",
-        "rgbroots card dunlin.net -o card.pdf",
-        _run,
-    )
-    add_inputs(parser)
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
     add_tracing(parser)
     parser.add_argument(
         "-o", "--output", metavar="FILE", help=".pdf, .html or .svg (default: BOARD-card.html)"
@@ -49,7 +36,8 @@ def add(commands: Commands) -> None:
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
 
 
-def _run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
+    """Write the card; 0 when every bit ends at a memory pin."""
     if args.output and Path(args.output).suffix.lower() not in _FORMS:
         raise UsageError(
             f"a card cannot be written as {Path(args.output).name}",
@@ -70,17 +58,11 @@ def write_card(card: BoardCard, target: Path, paper: Literal["a4", "letter"] = "
     EmitError
         It is to be a PDF, and the library for that is not installed.
     """
-    from tracer.base.write import write_whole
-    from tracer.card.pages import lay_out
-    from tracer.card.words import title_text
-
     with working("laying out the card"):
         pages = lay_out(card, paper)
     title = title_text(card)
     content: str | bytes
     if target.suffix.lower() == ".pdf":
-        from tracer.card.pdf import pages_as_pdf, without_glyph
-
         content = pages_as_pdf(pages, title)
         if lost := without_glyph(pages):
             print(
@@ -88,21 +70,15 @@ def write_card(card: BoardCard, target: Path, paper: Literal["a4", "letter"] = "
                 file=sys.stderr,
             )
     elif target.suffix.lower() == ".svg":
-        from tracer.card.svg import pages_as_svg
-
         content = pages_as_svg(pages, title)
     else:
-        from tracer.card.html import pages_as_html
-
         content = pages_as_html(pages, title)
     write_whole(target, content)
     return len(pages)
 
 
 def _card(args: argparse.Namespace) -> BoardCard:
-    from tracer.card.make import card_of_map, make_card
-
-    bit_map = saved_map(args.files[0]) if len(args.files) == 1 else None
+    bit_map = saved_map(args.files)
     if bit_map is not None:
         return card_of_map(bit_map, read_library(args))
     return make_card(trace_board(args), parse_load(args.load))

@@ -7,34 +7,25 @@ from __future__ import annotations
 
 import argparse
 import sys
-from functools import partial
 
 from tracer.base.errors import UsageError
-from tracer.cli.inputs import add_command
+from tracer.cli.exit_codes import OK
+from tracer.cli.main import build_parser
+from tracer.export.netlists.netlists import NETLIST_FORMS
+from tracer.importers.formats import FORMATS
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from tracer.cli.inputs import Commands
+__all__ = ["SHELLS", "add_options", "run"]
 
-__all__ = ["SHELLS", "add"]
-
-OK = 0
 SHELLS = ("bash", "zsh", "fish", "tcsh")
 
 
-def add(commands: Commands, root: argparse.ArgumentParser) -> None:
-    """Add the command to the parser `root`, which it completes."""
-    parser = add_command(
-        commands,
-        "completion",
-        "print the script that completes commands, options and files in a shell",
-        "rgbroots completion bash > ~/.local/share/bash-completion/completions/rgbroots",
-        partial(_run, root),
-    )
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
     parser.add_argument("shell", metavar="SHELL", choices=SHELLS, help=", ".join(SHELLS))
 
 
-def _run(root: argparse.ArgumentParser, args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
+    """Print the script; it is made from the parser of all commands."""
     try:
         import shtab
     except ImportError:
@@ -47,6 +38,7 @@ def _run(root: argparse.ArgumentParser, args: argparse.Namespace) -> int:
             f"shtab {shtab.__version__} writes no script for {args.shell}",
             fix="pip install --upgrade shtab",
         )
+    root = build_parser()
     _say_what_completes(root, shtab.FILE, shtab.DIRECTORY)
     sys.stdout.write(shtab.complete(root, args.shell))
     return OK
@@ -54,9 +46,6 @@ def _run(root: argparse.ArgumentParser, args: argparse.Namespace) -> int:
 
 def _say_what_completes(parser: argparse.ArgumentParser, file: object, folder: object) -> None:
     """Mark the arguments that are files, and those of a fixed list of names."""
-    from tracer.export.netlists.netlists import NETLIST_FORMS
-    from tracer.importers.formats import FORMATS
-
     names = {"--format": [f.name for f in FORMATS], "--to": [f.name for f in NETLIST_FORMS]}
     for action in parser._actions:
         if isinstance(action, argparse._SubParsersAction):

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import argparse
 import sys
+from importlib.resources import files
 
-from tracer.cli.inputs import add_command
+from tracer.base.text import wrapped
+from tracer.cli.commands import COMMANDS
+from tracer.cli.exit_codes import OK
+from tracer.cli.main import build_parser, command_parsers
+from tracer.export.netlists.netlists import NETLIST_FORMS
+from tracer.importers.formats import FORMATS
+from tracer.parts.connectors import connector_types
+from tracer.parts.kinds import Kind
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from tracer.cli.inputs import Commands
-
-__all__ = ["TOPICS", "add", "topic_text"]
-
-OK = 0
+__all__ = ["TOPICS", "add_options", "run", "topic_text"]
 
 #: Topic -> what it is about.
 TOPICS: dict[str, str] = {
@@ -32,36 +34,31 @@ TOPICS: dict[str, str] = {
 }
 
 
-def add(commands: Commands) -> None:
-    """Add the command to the parser; the last one, as it gives the help of those before it."""
-    parser = add_command(
-        commands, "help", "print a topic, or the help of a command", "rgbroots help notes", _run
-    )
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
     parser.add_argument(
         "topic",
         nargs="?",
         metavar="TOPIC",
-        choices=(*TOPICS, *commands.choices),
+        choices=(*TOPICS, *(command.name for command in COMMANDS)),
         help=f"{', '.join(TOPICS)}, or a command",
     )
-    parser.set_defaults(parsers=commands.choices)
 
 
-def _run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
+    """Print the topics, one of them, or a command's help."""
     if args.topic is None:
         rows = "".join(f"  {name:<10} {what}\n" for name, what in TOPICS.items())
         sys.stdout.write(f"topics, for rgbroots help TOPIC:\n{rows}rgbroots --help lists the commands.\n")
     elif args.topic in TOPICS:
         sys.stdout.write(topic_text(args.topic))
     else:
-        args.parsers[args.topic].print_help()
+        command_parsers(build_parser(only=args.topic))[args.topic].print_help()
     return OK
 
 
 def topic_text(topic: str) -> str:
     """The text of one of `TOPICS`."""
-    from importlib.resources import files
-
     text = (files("tracer.cli") / "help_topics" / f"{topic}.txt").read_text(encoding="utf-8")
     for name, make in _FILLED.items():
         if f"{{{name}}}" in text:
@@ -70,16 +67,10 @@ def topic_text(topic: str) -> str:
 
 
 def _kinds() -> list[str]:
-    from tracer.base.text import wrapped
-    from tracer.parts.kinds import Kind
-
     return wrapped(", ".join(Kind), " " * 13, " " * 13)
 
 
 def _read() -> list[str]:
-    from tracer.base.text import wrapped
-    from tracer.importers.formats import FORMATS
-
     lines = []
     for form in FORMATS:
         lines += wrapped(form.what, f"  {form.name:<16} ", " " * 19)
@@ -88,15 +79,10 @@ def _read() -> list[str]:
 
 
 def _written() -> list[str]:
-    from tracer.export.netlists.netlists import NETLIST_FORMS
-
     return [f"  {form.name:<14} {form.suffix:<7} {form.what}" for form in NETLIST_FORMS]
 
 
 def _connectors() -> list[str]:
-    from tracer.base.text import wrapped
-    from tracer.parts.connectors import connector_types
-
     lines = []
     for standard in connector_types():
         pins = ", ".join(f"{colour} {pin}" for colour, pin in standard.colours.items())

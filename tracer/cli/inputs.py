@@ -1,4 +1,4 @@
-"""What the commands share: their options for boards, and reading, merging, joining and tracing them."""
+"""What the commands share: reading, merging and joining the files that were named."""
 
 from __future__ import annotations
 
@@ -6,98 +6,36 @@ import argparse
 import os
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
 from tracer.base.errors import UsageError
+from tracer.base.toml_numbers import NumberTables
 from tracer.base.visible import visible
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from tracer.base.toml_numbers import NumberTables
-    from tracer.bitmap.model import BitMap
-    from tracer.netlist.board import Netlist
-    from tracer.parts.library import Library
-    from tracer.tracing.pipeline import Traced
-
-    #: What `ArgumentParser.add_subparsers` gives.
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+from tracer.beeps.weights import load_wiring
+from tracer.bitmap.model import BitMap
+from tracer.bitmap.read import read_map
+from tracer.importers import read_netlist
+from tracer.importers.spice.pins import load_pin_tables
+from tracer.importers.text import decode, read_bytes
+from tracer.netlist.board import Netlist, with_markings
+from tracer.netlist.join import join_boards, parse_join
+from tracer.netlist.merge import merge_netlists
+from tracer.parts.library import Library, load_library
 
 __all__ = [
-    "add_command",
-    "add_inputs",
-    "add_pins",
-    "add_tracing",
     "as_file_name",
     "is_coloured",
-    "parse_load",
     "read_board",
     "read_library",
+    "read_text",
+    "read_wiring",
     "saved_map",
-    "trace_board",
-    "wiring_numbers",
     "working",
 ]
 
 _LONGEST_FILE_NAME = 200
-
-
-def add_command(
-    commands: Commands,
-    name: str,
-    what: str,
-    example: str,
-    run: Callable[[argparse.Namespace], int],
-) -> argparse.ArgumentParser:
-    """A command with its help, its example and what runs it."""
-    parser = commands.add_parser(
-        name,
-        help=what,
-        description=what[0].upper() + what[1:] + ".",
-        epilog=f"Example: {example}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.set_defaults(run=run)
-    return parser
-
-
-def add_inputs(parser: argparse.ArgumentParser) -> None:
-    """The options of commands that read boards."""
-    parser.add_argument(
-        "files", nargs="+", metavar="FILE", help="netlist, schematic or table; NAME=FILE names its board"
-    )
-    parser.add_argument(
-        "--join", action="append", default=[], metavar="A:J3=B:J1", help="join two boards by a cable"
-    )
-    parser.add_argument(
-        "--part", action="append", default=[], metavar="U31=74LS374", help="tell what a part is"
-    )
-    parser.add_argument(
-        "--parts", action="append", default=[], metavar="FILE", help="part types of your own (TOML)"
-    )
-    parser.add_argument(
-        "--format", metavar="NAME", help="take the files as this format instead of looking at them"
-    )
-    parser.add_argument("--encoding", metavar="NAME", help="character encoding of the files")
-    parser.add_argument(
-        "--spice-pins", metavar="FILE", help="legs of a SPICE deck's subcircuits (NAME,leg,leg ...)"
-    )
-
-
-def add_pins(parser: argparse.ArgumentParser) -> None:
-    """The option that tells colour pins."""
-    parser.add_argument(
-        "--pin", action="append", default=[], metavar="red=J1.12", help="tell a colour pin (or red=net:NAME)"
-    )
-
-
-def add_tracing(parser: argparse.ArgumentParser) -> None:
-    """The options of commands that trace at one load."""
-    add_pins(parser)
-    parser.add_argument(
-        "--load", default="75", metavar="OHM", help="the monitor's input in ohms, or none (default 75)"
-    )
 
 
 @contextmanager
@@ -113,28 +51,30 @@ def working(what: str) -> Iterator[None]:
         timer.cancel()
 
 
+def read_text(file: str) -> str:
+    """The text of a file of the user's."""
+    return decode(read_bytes(Path(file)), file)[0]
+
+
 def read_library(args: argparse.Namespace) -> Library:
     """The part types, with those of the user's files."""
-    from tracer.importers.text import decode, read_bytes
-    from tracer.parts.library import load_library
-
-    return load_library([(f, decode(read_bytes(Path(f)), f)[0]) for f in args.parts])
+    return load_library([(file, read_text(file)) for file in args.parts])
 
 
-def _pin_tables(args: argparse.Namespace) -> dict[str, tuple[str, ...]] | None:
-    from tracer.importers.spice.pins import load_pin_tables
-    from tracer.importers.text import decode, read_bytes
+def read_wiring(file: str | None) -> NumberTables:
+    """The numbers of how boards are wired, with those of the user's file."""
+    return load_wiring(read_text(file) if file else None, file or "")
 
-    file = args.spice_pins
-    return load_pin_tables(decode(read_bytes(Path(file)), file)[0], file) if file else None
+
+def saved_map(files: Sequence[str]) -> BitMap | None:
+    """The map in the one file that was named, or None when that is something else or there are several."""
+    if len(files) != 1 or Path(files[0]).suffix.lower() != ".json" or not Path(files[0]).is_file():
+        return None
+    return read_map(read_text(files[0]), files[0])
 
 
 def read_board(args: argparse.Namespace) -> Netlist:
     """Read, merge and join the files of a command."""
-    from tracer.importers import read_netlist
-    from tracer.netlist.board import with_markings
-    from tracer.netlist.merge import join_boards, merge_netlists, parse_join
-
     joins = [parse_join(j) for j in args.join]
     boards: dict[str, list[Netlist]] = {}
     for number, spec in enumerate(args.files):
@@ -171,48 +111,9 @@ def read_board(args: argparse.Namespace) -> Netlist:
     return with_markings(netlist, markings) if markings else netlist
 
 
-def trace_board(args: argparse.Namespace, load: str | None = None) -> Traced:
-    """Read a command's files and trace them; at `load` where the command has no ``--load`` of one value."""
-    from tracer.tracing.colour_pins import parse_told
-    from tracer.tracing.pipeline import trace_fully
-
-    told = parse_told(args.pin)
-    load_ohm = parse_load(load or args.load)
-    netlist, library = read_board(args), read_library(args)
-    with working(f"tracing {netlist.name}"):
-        return trace_fully(netlist, library, pins=told, load_ohm=load_ohm)
-
-
-def parse_load(text: str) -> float | None:
-    """Ohms of a ``--load``; None for none."""
-    from tracer.base.units import parse_ohm
-
-    if text.lower() == "none":
-        return None
-    ohm = parse_ohm(text)
-    if not ohm:
-        raise UsageError(f"--load {text} is no resistance", fix="write --load 75, --load 1k or --load none")
-    return ohm
-
-
-def wiring_numbers(file: str | None) -> NumberTables:
-    """The numbers of how boards are wired, with those of the user's file."""
-    from tracer.beeps.weights import load_wiring
-    from tracer.importers.text import decode, read_bytes
-
-    text = decode(read_bytes(Path(file)), file)[0] if file else None
-    return load_wiring(text, file or "")
-
-
-def saved_map(file: str) -> BitMap | None:
-    """The map in a file that this program wrote, or None when the file is something else."""
-    path = Path(file)
-    if path.suffix.lower() != ".json" or not path.is_file():
-        return None
-    from tracer.bitmap.read import read_map
-    from tracer.importers.text import decode, read_bytes
-
-    return read_map(decode(read_bytes(path), file)[0], file)
+def _pin_tables(args: argparse.Namespace) -> dict[str, tuple[str, ...]] | None:
+    file = args.spice_pins
+    return load_pin_tables(read_text(file), file) if file else None
 
 
 def as_file_name(name: str) -> str:

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
-from typing import cast
+from typing import Literal, cast, overload
 
+from tracer.base.errors import UsageError
 from tracer.bitmap.model import BitMap
 
 __all__ = ["OUTPUTS", "Output", "emit"]
@@ -47,9 +48,27 @@ OUTPUTS: tuple[Output, ...] = (
 )
 
 
+@overload
+def emit(name: Literal["png"], bit_map: BitMap) -> bytes: ...
+@overload
+def emit(name: Literal["terminal", "json", "csv", "svg", "dot"], bit_map: BitMap) -> str: ...
+@overload
+def emit(name: str, bit_map: BitMap) -> str | bytes: ...
 def emit(name: str, bit_map: BitMap) -> str | bytes:
-    """Write a map in one of the forms of `OUTPUTS`."""
-    output = next(o for o in OUTPUTS if o.name == name)
+    """Write a map in one of the forms of `OUTPUTS`: a text, or bytes for ``png``.
+
+    Raises
+    ------
+    UsageError
+        No form is called so.
+    EmitError
+        Graphviz is needed to draw it, and failed.
+    """
+    output = next((o for o in OUTPUTS if o.name == name), None)
+    if output is None:
+        raise UsageError(
+            f"a map cannot be written as {name!r}", fix=f"the forms are: {', '.join(o.name for o in OUTPUTS)}"
+        )
     module = import_module(output.module)
     if output.module == "tracer.diagram.diagram":
         return cast(Callable[[BitMap, str], str | bytes], module.emit)(bit_map, name)

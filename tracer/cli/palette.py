@@ -1,42 +1,34 @@
-"""The command `palette`: the colours that the contents of a board's memories show."""
+"""The command `palette`: the colours that dumps show."""
 
 from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from tracer.base.errors import PaletteError, UsageError
-from tracer.cli.contents import contents_told, read_contents
-from tracer.cli.inputs import add_command, add_inputs, add_tracing, is_coloured, trace_board, working
+from tracer.base.write import write_whole
+from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import is_coloured, working
+from tracer.cli.options import add_contents, add_files, add_json, add_tracing, contents_told
+from tracer.cli.tracing import trace_board
+from tracer.levels.codes import compute_levels
+from tracer.palette.compare import compare_contents
+from tracer.palette.contents import contents_of
+from tracer.palette.make import PaletteMaker
+from tracer.palette.palettes import PALETTE_FORMS, emit_palette
+from tracer.palette.search import find_colour, parse_colour
+from tracer.palette.text import palette_as_text
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from tracer.cli.inputs import Commands
-
-__all__ = ["add"]
-
-OK, STOPPED = 0, 1
+__all__ = ["add_options", "run"]
 
 
-def add(commands: Commands) -> None:
-    """Add the command to the parser."""
-    parser = add_command(
-        commands,
-        "palette",
-        "show the colours that dumps of the palette memories give, entry by entry",
-        "rgbroots palette dunlin.net --contents U9=u9.bin --contents U10=u10.hex -o dunlin.svg",
-        _run,
-    )
-    add_inputs(parser)
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
     add_tracing(parser)
-    parser.add_argument(
-        "--contents",
-        action="append",
-        default=[],
-        metavar="U4=FILE",
-        help="what a memory holds: raw, Intel HEX or S-records",
-    )
+    add_contents(parser, "what a memory holds: raw, Intel HEX or S-records")
     parser.add_argument(
         "--other",
         action="append",
@@ -51,19 +43,11 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "-o", "--output", metavar="FILE", help=".svg, .png or .html (swatches), .csv, .gpl (GIMP) or .json"
     )
-    parser.add_argument("--json", action="store_true", help="print the palette as JSON and nothing else")
+    add_json(parser, "palette")
 
 
-def _run(args: argparse.Namespace) -> int:
-    from dataclasses import replace
-
-    from tracer.base.write import write_whole
-    from tracer.levels.codes import compute_levels
-    from tracer.palette.compare import compare_contents
-    from tracer.palette.make import PaletteMaker
-    from tracer.palette.palettes import PALETTE_FORMS, emit_palette
-    from tracer.palette.search import find_colour, parse_colour
-
+def run(args: argparse.Namespace) -> int:
+    """Show the palette; 0 when every entry's colour is known."""
     target = Path(args.output) if args.output else None
     if target and target.suffix.lower() not in PALETTE_FORMS:
         forms = ", ".join(f"{suffix} ({what})" for suffix, (_, what) in PALETTE_FORMS.items())
@@ -71,8 +55,8 @@ def _run(args: argparse.Namespace) -> int:
     asked = parse_colour(args.colour) if args.colour is not None else None
     told, told_other = contents_told("--contents", args.contents), contents_told("--other", args.other)
     traced = trace_board(args)
-    contents = read_contents(traced, told, "--contents")
-    other = read_contents(traced, told_other, "--other")
+    contents = contents_of(traced, told, "--contents")
+    other = contents_of(traced, told_other, "--other")
     with working("computing the palette"):
         levels = compute_levels(traced, (traced.bit_map.load_ohm,))
         try:
@@ -96,8 +80,6 @@ def _run(args: argparse.Namespace) -> int:
     if args.json:
         sys.stdout.write(str(emit_palette(".json", palette)))
     elif not target:
-        from tracer.palette.text import palette_as_text
-
         sys.stdout.write(palette_as_text(palette, all_entries=args.all, coloured=is_coloured()))
     return (
         OK

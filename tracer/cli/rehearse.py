@@ -6,35 +6,22 @@ import argparse
 import sys
 
 from tracer.base.errors import UsageError
-from tracer.cli.inputs import (
-    add_command,
-    add_inputs,
-    add_pins,
-    read_board,
-    read_library,
-    wiring_numbers,
-    working,
-)
+from tracer.beeps.bench import set_up
+from tracer.beeps.json import rehearsal_as_json
+from tracer.beeps.rehearsal import rehearse, undrawn
+from tracer.beeps.rehearsal_text import rehearsal_as_text
+from tracer.cli.beep_dialogue import Memory, converse, say
+from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import read_board, read_library, read_wiring, working
+from tracer.cli.options import add_files, add_json, add_pins, add_wiring
+from tracer.tracing.colour_pins import parse_told
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from tracer.cli.inputs import Commands
-
-__all__ = ["add", "parse_share"]
-
-OK, STOPPED = 0, 1
+__all__ = ["add_options", "parse_share", "run"]
 
 
-def add(commands: Commands) -> None:
-    """Add the command to the parser."""
-    parser = add_command(
-        commands,
-        "rehearse",
-        "play the search by beeps on a drawn board and count the touches",
-        "rgbroots rehearse dunlin.net --wrong 3% --seed 1",
-        _run,
-    )
-    add_inputs(parser)
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
     add_pins(parser)
     parser.add_argument("--ask", action="store_true", help="you answer, for practice; nothing is written")
     parser.add_argument(
@@ -43,28 +30,20 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--seed", type=int, default=0, metavar="N", help="which touches are misread (default 0)"
     )
-    parser.add_argument(
-        "--wiring", metavar="FILE", help="numbers of your own for how boards are wired (TOML)"
-    )
-    parser.add_argument("--json", action="store_true", help="print the result as JSON and nothing else")
+    add_wiring(parser)
+    add_json(parser, "result")
 
 
-def _run(args: argparse.Namespace) -> int:
-    from tracer.beeps.bench import set_up
-    from tracer.beeps.rehearsal import rehearse, undrawn
-    from tracer.beeps.rehearsal_text import rehearsal_as_json, rehearsal_as_text
-    from tracer.tracing.colour_pins import parse_told
-
+def run(args: argparse.Namespace) -> int:
+    """Play the search; 0 when the map that came out is the board's."""
     if args.ask and args.json:
         raise UsageError("--ask and --json do not go together", fix="leave one out")
     wrong, told = parse_share(args.wrong), parse_told(args.pin)
-    netlist, library, numbers = read_board(args), read_library(args), wiring_numbers(args.wiring)
+    netlist, library, numbers = read_board(args), read_library(args), read_wiring(args.wiring)
     if args.ask:
-        from tracer.cli.beep_dialogue import Memory, converse, say
-
         start = undrawn(netlist, set_up(netlist, library, told).colours)
-        search = converse(Memory(start), library, numbers, {}, input, say)
-        return OK if search.choice is None else STOPPED
+        halfway = converse(Memory(start), library, numbers, {}, input, say)
+        return OK if halfway.search.choice is None else STOPPED
     with working(f"rehearsing {netlist.name}"):
         rehearsed = rehearse(netlist, library, numbers, told=told, wrong=wrong, seed=args.seed)
     sys.stdout.write(rehearsal_as_json(rehearsed) if args.json else rehearsal_as_text(rehearsed))

@@ -4,49 +4,40 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 
 from tracer.base.errors import UsageError
-from tracer.cli.inputs import (
-    add_command,
-    add_inputs,
-    add_tracing,
-    parse_load,
-    read_library,
-    trace_board,
-    working,
-)
+from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import read_library, read_text, working
+from tracer.cli.options import add_files, add_json, add_tracing, parse_load
+from tracer.cli.tracing import trace_board
+from tracer.suspects.answer import answer, shown_without
+from tracer.suspects.evidence import observations_of
+from tracer.suspects.find import KINDS, observations_told
+from tracer.suspects.json import suspects_as_json
+from tracer.suspects.observation import Observation
+from tracer.suspects.priors import load_priors
+from tracer.suspects.reasoning import Reasoning
+from tracer.suspects.terminal import suspects_as_text
+from tracer.suspects.text import shown_text
+from tracer.suspects.told import check_told, faults_called
+from tracer.tracing.pipeline import Traced
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from tracer.cli.inputs import Commands
-    from tracer.suspects.reasoning import Observation, Reasoning
-
-__all__ = ["add"]
-
-OK, STOPPED = 0, 1
+__all__ = ["add_options", "run"]
 
 #: How each piece of evidence is told.
 _EXAMPLES = {
-    "--seen": "red=missing",
-    "--read": "U13.19=low",
-    "--beep": '"U9.17 to U13.18=none"',
-    "--ohms": "R5=open",
-    "--pressed": '"U13=no change"',
-    "--swapped": '"U9=no change"',
+    "seen": "red=missing",
+    "read": "U13.19=low",
+    "beep": '"U9.17 to U13.18=none"',
+    "ohms": "R5=open",
+    "pressed": '"U13=no change"',
+    "swapped": '"U9=no change"',
 }
 
 
-def add(commands: Commands) -> None:
-    """Add the command to the parser."""
-    parser = add_command(
-        commands,
-        "suspect",
-        "rank what can be wrong by what was seen and read, and say what to measure next",
-        "rgbroots suspect dunlin.net --seen red=missing --seen green=flickers --seen blue=fine",
-        _run,
-    )
-    add_inputs(parser)
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
     add_tracing(parser)
     parser.add_argument(
         "--seen", action="append", default=[], metavar="red=missing",
@@ -85,125 +76,66 @@ def add(commands: Commands) -> None:
         "--fault", metavar="WORDS", help="what the screen shows under the faults whose name holds these words"
     )
     parser.add_argument("--priors", metavar="FILE", help="priors, error rates and minutes of your own (TOML)")
-    parser.add_argument("--json", action="store_true", help="print the answer as JSON and nothing else")
+    add_json(parser, "answer")
 
 
-def _run(args: argparse.Namespace) -> int:
-    from tracer.base.names import natural_key
-    from tracer.importers.text import decode, read_bytes
-    from tracer.suspects.answer import answer, faults_called, shown_without
-    from tracer.suspects.evidence import observations_of
-    from tracer.suspects.priors import load_priors
-    from tracer.suspects.reasoning import Reasoning
-    from tracer.suspects.text import suspects_as_json, suspects_as_text
-
-    text = decode(read_bytes(Path(args.priors)), args.priors)[0] if args.priors else None
-    priors = load_priors(text, args.priors or "")
+def run(args: argparse.Namespace) -> int:
+    """Print the suspects, or what a fault shows; 0 when every bit ends at a memory pin."""
+    priors = load_priors(read_text(args.priors) if args.priors else None, args.priors or "")
     told = _told(args)
     traced = trace_board(args)
     with working("computing what each fault would show"):
         reasoning = Reasoning(traced, priors, parse_load(args.load), read_library(args))
     if args.without:
-        words = shown_without(reasoning, args.without)
-        if not words:
-            raise UsageError(
-                f"{args.without} is no chip of the colour path",
-                fix=f"its chips are: {', '.join(sorted({p for p, _ in reasoning.uses}, key=natural_key))}",
-            )
-        print(
-            f"{traced.bit_map.name} without {args.without}: "
-            + ", ".join(f"{c} {w}" for c, w in words.items())
-        )
-        return OK
+        return _say_without(reasoning, args.without)
     if args.fault:
-        called = faults_called(reasoning, args.fault)
-        if not called:
-            raise UsageError(
-                f"no fault of this path is called {args.fault!r}",
-                fix="give a leg and a word, such as --fault 'U9.13 low'",
-            )
-        for text, words in called:
-            print(f"{text}: " + ", ".join(f"{c} {w}" for c, w in words.items()))
-        return OK
+        return _say_under(reasoning, args.fault)
+    return _say_suspects(reasoning, traced, told, as_json=args.json)
+
+
+def _say_without(reasoning: Reasoning, part: str) -> int:
+    words = shown_without(reasoning, part)
+    if not words:
+        raise UsageError(
+            f"{part} is no chip of the colour path",
+            fix=f"its chips are: {', '.join(reasoning.legs.chips)}",
+        )
+    print(f"{reasoning.traced.bit_map.name} without {part}: {shown_text(words)}")
+    return OK
+
+
+def _say_under(reasoning: Reasoning, name: str) -> int:
+    called = faults_called(reasoning, name)
+    if not called:
+        raise UsageError(
+            f"no fault of this path is called {name!r}",
+            fix="give a leg and a word, such as --fault 'U9.13 low'",
+        )
+    for text, words in called:
+        print(f"{text}: {shown_text(words)}")
+    return OK
+
+
+def _say_suspects(reasoning: Reasoning, traced: Traced, told: list[Observation], *, as_json: bool) -> int:
     noted, findings = observations_of(reasoning, traced.circuit.netlist.notes.evidence)
+    check_told(reasoning, told)
     evidence = [*noted, *told]
-    known = {c.name for c in traced.bit_map.colours}
-    for observation in told:
-        if observation.kind == "seen" and observation.where[0] not in known:
-            raise UsageError(
-                f"{observation.where[0]} is no colour of this board",
-                fix=f"its colours are: {', '.join(known)}",
-            )
-        if observation.kind == "read" and observation.where not in (*reasoning.uses, *reasoning.controls):
-            leg = ".".join(observation.where)
-            part = observation.where[0]
-            legs = sorted(
-                (p for r, p in (*reasoning.uses, *reasoning.controls) if r == part), key=natural_key
-            )
-            raise UsageError(
-                f"{leg} is no leg of the colour path, so a reading there says nothing of the colours",
-                fix=f"the legs of {part} that it passes are: {' '.join(dict.fromkeys(legs))}"
-                if legs
-                else "`rgbroots levels BOARD --legs` lists the legs that it passes",
-            )
-    _check_places(reasoning, told)
     for observation in evidence:
         reasoning.observe(observation)
     table = answer(reasoning, evidence, findings)
-    sys.stdout.write(suspects_as_json(table) if args.json else suspects_as_text(table))
+    sys.stdout.write(suspects_as_json(table) if as_json else suspects_as_text(table))
     return OK if traced.bit_map.is_complete else STOPPED
 
 
-def _check_places(reasoning: Reasoning, told: list[Observation]) -> None:
-    """Parts and connections that the path does not have would be taken for nothing."""
-    from tracer.base.names import natural_key, similar_names
-
-    parts = {part for part, _ in reasoning.uses}
-    known = {
-        "beep": {place for what, place in reasoning.groups if what == "joint"},
-        "ohms": {place for what, place in reasoning.groups if what in ("track", "resistor")},
-        "press": parts,
-        "swapped": parts,
-    }
-    for observation in told:
-        places = known.get(observation.kind)
-        if places is not None and observation.where[0] not in places:
-            named = sorted(places, key=natural_key)
-            near = similar_names(observation.where[0], named) or named[:4]
-            raise UsageError(
-                f"{observation.where[0]} is not in the colour path, so it says nothing of the colours",
-                fix=f"what can be told there is, for example: {'; '.join(near) or 'nothing of this kind'}",
-            )
-
-
 def _told(args: argparse.Namespace) -> list[Observation]:
-    from tracer.suspects.evidence import (
-        parse_beep,
-        parse_manner,
-        parse_ohms,
-        parse_pressed,
-        parse_read,
-        parse_seen,
-        parse_swapped,
-    )
-
     found = []
-    for option, values, parse in (
-        ("--seen", args.seen, parse_seen),
-        ("--read", args.read, parse_read),
-        ("--beep", args.beep, parse_beep),
-        ("--ohms", args.ohms, parse_ohms),
-        ("--pressed", args.pressed, parse_pressed),
-        ("--swapped", args.swapped, parse_swapped),
-    ):
-        for value in values:
+    for kind in KINDS:
+        for value in getattr(args, kind):
             where, equals, words = value.partition("=")
             if not equals or not where or not words:
                 raise UsageError(
-                    f"{option} {value} is not understood",
-                    fix=f"write {option} {_EXAMPLES[option]}; `rgbroots help suspects` has the words",
+                    f"--{kind} {value} is not understood",
+                    fix=f"write --{kind} {_EXAMPLES[kind]}; `rgbroots help suspects` has the words",
                 )
-            found.append(parse(where.strip(), words.strip()))
-            if option == "--seen":
-                found += parse_manner(words)
+            found += observations_told(kind, where.strip(), words.strip())
     return found

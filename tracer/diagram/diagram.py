@@ -17,6 +17,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import graphviz
+from graphviz.backend import ExecutableNotFound, dot_command, pipe
+
 from tracer.base.errors import EmitError
 from tracer.bitmap.model import BitMap
 from tracer.diagram.head import head_label
@@ -92,11 +95,6 @@ def emit(bit_map: BitMap, form: str = "svg") -> str | bytes:
 
 def _graph(bit_map: BitMap, form: str) -> Any:
     """The picture as a graph of the graphviz package."""
-    try:
-        import graphviz
-    except ImportError:
-        raise EmitError("the Python package graphviz is not installed", fix="pip install graphviz") from None
-
     plan, styles = make_plan(bit_map), styles_of(bit_map)
     graph = graphviz.Digraph(_NAME, encoding="utf-8")
     graph.attr(
@@ -197,8 +195,9 @@ def _add_stages(graph: Any, plan: Plan, styles: tuple[Style, ...], bit_map: BitM
                         f"pin-{index}",
                         own,
                         "picture",
-                        False,
-                        1,
+                        inverts=False,
+                        n_legs=1,
+                        leaves_chips=True,
                     )
                 )
     return lines
@@ -211,7 +210,7 @@ def _add_line(graph: Any, line: Line, number: int, styles: tuple[Style, ...], bi
         style = WRITE
     thicker = _BUNDLE_EXTRA if line.n_legs > 1 and style is not WRITE else 0.0
     # Weight draws a line straight; those to the resistors and of write paths may bend instead.
-    bends = style is WRITE or line.head.startswith(("stage-", "connector"))
+    bends = style is WRITE or line.leaves_chips
     look = {
         "color": style.colour,
         "style": style.line,
@@ -254,8 +253,6 @@ def _programs() -> Iterator[str]:
 
 def _run(graph: Any, form: str) -> bytes:
     """The picture from the first program that draws it."""
-    from graphviz.backend import ExecutableNotFound, dot_command, pipe
-
     said = "no Graphviz program is installed, and a picture needs one"
     before = dot_command.DOT_BINARY
     for program in _programs():

@@ -75,7 +75,7 @@ class _Gatherer:
             head = Head("in", key.box, key.pin, step.source_pin)
             last = PinRef(step.part, step.source_pin)
         if because is None and not path.source.is_memory:
-            because = path.because or f"the way back ends at a {path.source.kind}"
+            because = path.stops_because
         self._end(path.source, tuple(left), because, last, head, bit_id, path.role)
 
     def _step_box(self, step: Step, depth: int) -> BoxKey:

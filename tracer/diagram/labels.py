@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from tracer.base.names import natural_key, readable_name
 from tracer.bitmap.model import Bit, Colour, When
-from tracer.bitmap.text import resistor_text
+from tracer.bitmap.text import FOUND_BY, resistor_text
 from tracer.diagram.html import cell, font, levelled, name_text, row, shorten, table, text, wrapped
 from tracer.diagram.network import BitId, Box
 from tracer.diagram.plan import DrawnBox, Legs, Row
@@ -35,12 +35,7 @@ STAGE_GAP, ROW_HEIGHT, STAGE_HEAD = 15, 17, 23
 #: Paper of a box's head, and the ink on it.
 _MEMORY_HEAD, _STEP_HEAD, _PLAIN_HEAD = ("#2b2b2b", "white"), ("#dcdcdc", "black"), ("white", "black")
 
-_FOUND_BY = {
-    "told": "as told",
-    "connector": "by the connector's standard",
-    "name": "found by name",
-    "shape": "found by shape: a guess",
-}
+_FOUND_BY = FOUND_BY | {"shape": "found by shape: a guess"}
 
 
 # -- boxes ------------------------------------------------------------------------------------------
@@ -130,7 +125,7 @@ def _legs(legs: Legs, box: Box, shared: str, grey: str, *, number_last: bool = F
         return font("<BR/>".join(text(" ".join(line)) for line in lines), colour=grey, bold=not grey)
     pin, name = legs.pins[0], legs.names[0]
     words = [font(name_text(pin, NET_WIDTH), colour=grey, bold=not grey)]
-    if name not in ("", pin, f"Pin_{pin}"):
+    if _says_more(name, pin):
         words.append(font(name_text(name, LEG_WIDTH), colour=grey))
     if legs.inverts:
         words.append("turned over")
@@ -139,6 +134,11 @@ def _legs(legs: Legs, box: Box, shared: str, grey: str, *, number_last: bool = F
         words.append(font(f"if {when}", size=LITTLE))
     words = [w for w in words if w] or ["?"]
     return " ".join(reversed(words) if number_last else words)
+
+
+def _says_more(name: str, pin: str) -> bool:
+    """Whether a leg's name says more than its number does; KiCad's connectors have names such as ``Pin_1``."""
+    return name.lower() not in ("", pin.lower(), f"pin_{pin}".lower())
 
 
 def _when(ways: Iterable[tuple[When, ...]], part: str) -> str:
@@ -278,12 +278,7 @@ def connector_label(part: str | None, colours: Sequence[tuple[int, Colour]], sty
         pin = colour.pin
         leg = text(pin.pin) if pin.part and pin.pin else f"net {name_text(pin.net, NET_WIDTH)}"
         words = font(leg, size=BIG, bold=True)
-        if pin.part and pin.name.lower() not in (
-            "",
-            f"{pin.pin}".lower(),
-            f"pin_{pin.pin}".lower(),
-            colour.name.lower(),
-        ):
+        if pin.part and pin.name.lower() != colour.name.lower() and _says_more(pin.name, pin.pin or ""):
             words += f" {name_text(pin.name, LEG_WIDTH)}"
         words += f"<BR/>{font(text(colour.name), colour=styles[index].ink, bold=True)}"
         rows.append(row(cell(words, port=f"pin-{index}", height=stage_height(colour))))

@@ -37,7 +37,7 @@ class Row:
     @property
     def write_port(self) -> str:
         """Where a write path meets an end's legs."""
-        return f"leg-{self.out.port.removeprefix('out-')}"
+        return _leg_port(self.out.pins[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,20 @@ class DrawnBox:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line from a row's output to a cell, a stage row or a memory leg."""
+    """A line from a row's output to a cell, a stage row or a memory leg.
+
+    Attributes
+    ----------
+    tail, tail_port, head, head_port : str
+        Nodes and their ports.
+    bits : tuple of BitId
+    role : str
+    inverts : bool
+    n_legs : int
+        Outputs that it stands for: several for a bundle.
+    leaves_chips : bool
+        Whether it ends at the resistors or the connector, and not at a chip.
+    """
 
     tail: str
     tail_port: str
@@ -67,6 +80,7 @@ class Line:
     role: Role
     inverts: bool
     n_legs: int
+    leaves_chips: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +118,14 @@ def identifier(text: str) -> str:
     return "".join(c if c.isascii() and c.isalnum() else f"_{ord(c):x}_" for c in text)
 
 
+def _out_port(pin: str) -> str:
+    return f"out-{identifier(pin)}"
+
+
+def _leg_port(pin: str) -> str:
+    return f"leg-{identifier(pin)}"
+
+
 # -- boxes, rows, lines -----------------------------------------------------------------------------
 
 
@@ -112,7 +134,8 @@ class _Planner:
         self.map, self.network, self.bundles = bit_map, network, bundles
         self.nodes: dict[BoxKey, str] = {}
         self.in_ports: dict[tuple[OutKey, str], str] = {}
-        self.out_ports: dict[OutKey, str] = {}
+        #: The first leg of the row that an output is drawn in: it names the row's ports.
+        self.row_pins: dict[OutKey, str] = {}
         self.ranks: dict[OutKey, tuple[int, ...]] = {}
         self.heads: dict[OutKey, list[Head]] = {}
         for tail, head in network.wires:
@@ -188,10 +211,10 @@ class _Planner:
 
     def _row(self, outs: list[Out]) -> Row:
         first = outs[0]
-        port = f"out-{identifier(first.key.pin)}"
         for out in outs:
-            self.out_ports[out.key] = port
-        cell = Legs(tuple(o.key.pin for o in outs), tuple(o.name for o in outs), tuple(first.when), port)
+            self.row_pins[out.key] = first.key.pin
+        pins, names = tuple(o.key.pin for o in outs), tuple(o.name for o in outs)
+        cell = Legs(pins, names, tuple(first.when), _out_port(first.key.pin))
         ins = self._bundle_cell(outs) if len(outs) > 1 else self._cells(first)
         bits = tuple(sorted({bit for o in outs for bit in o.bits}))
         return Row(ins, cell, bits, tuple(first.because), all(o.inverts for o in outs))
@@ -221,17 +244,18 @@ class _Planner:
         return port if port not in taken else f"{port}-to-{identifier(key.pin)}"
 
     def _lines(self, stages: tuple[str, ...]) -> list[Line]:
-        merged: dict[tuple[str, str, str, str], list[tuple[OutKey, Wire]]] = {}
+        merged: dict[tuple[tuple[str, str, str, str], bool], list[tuple[OutKey, Wire]]] = {}
         for (tail, head), wire in self.network.wires.items():
-            start = (self.nodes[tail.box], self.out_ports[tail])
-            merged.setdefault((*start, *self._end_of(head, stages)), []).append((tail, wire))
+            start = (self.nodes[tail.box], _out_port(self.row_pins[tail]))
+            at_stage = head.box is None
+            merged.setdefault(((*start, *self._end_of(head, stages)), at_stage), []).append((tail, wire))
         lines = []
-        for ends, wires in merged.items():
+        for (ends, at_stage), wires in merged.items():
             role = self._role([w for _, w in wires])
             bits = tuple(sorted({bit for _, w in wires for bit in w.bits}))
             inverts = all(self.network.outs[tail].inverts for tail, _ in wires)
             legs = len({tail for tail, _ in wires})
-            lines.append(Line(*ends, bits, role, inverts, legs))
+            lines.append(Line(*ends, bits, role, inverts, legs, at_stage))
         return lines
 
     def _role(self, wires: list[Wire]) -> Role:
@@ -245,12 +269,12 @@ class _Planner:
         return "picture" if shared and len(wires) == 1 else "alternative"
 
     def _end_of(self, head: Head, stages: tuple[str, ...]) -> tuple[str, str]:
-        if head.kind == "stage" or head.box is None:
+        if head.box is None:
             assert head.bit is not None
             return stages[head.bit.colour], f"bit-{head.bit.bit}"
         key = OutKey(head.box, head.pin)
         if head.kind == "leg":
-            return self.nodes[head.box], f"leg-{self.out_ports[key].removeprefix('out-')}"
+            return self.nodes[head.box], _leg_port(self.row_pins[key])
         return self.nodes[head.box], self.in_ports[key, head.in_pin]
 
 

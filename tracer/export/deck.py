@@ -6,7 +6,7 @@ from tracer.export.values import Deck, DeckDriver
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.drive import drive_of
 from tracer.levels.drive_values import Override
-from tracer.levels.loaded_stage import other_pins, stage_to_solve
+from tracer.levels.loaded_stage import loaded_stage, other_pins
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["decks_of"]
@@ -16,9 +16,9 @@ def decks_of(traced: Traced, load_ohm: float | None, override: Override | None =
     """A deck for every colour that something drives; values that are not known stand in it as 1 kohm."""
     found = []
     for colour in traced.bit_map.colours:
-        stage = stage_to_solve(traced, colour.name)
+        stage = loaded_stage(traced, colour.name)
         bits = {(b.driver.part, b.driver.pin): b.bit for b in colour.bits}
-        held = levels_at_rest(traced, colour.name, stage, load_ohm, override).held
+        held = levels_at_rest(traced, colour.name, load_ohm, override).held
         drivers = []
         for i, driver in enumerate(stage.drivers):
             bit = next((bits[p.part, p.pin] for p in driver.pins if (p.part, p.pin) in bits), None)
@@ -37,7 +37,7 @@ def decks_of(traced: Traced, load_ohm: float | None, override: Override | None =
                     tuple(drivers),
                     farads,
                     load_ohm,
-                    other_pins(traced, colour.name, stage),
+                    other_pins(traced, colour.name),
                 )
             )
     return tuple(found)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from tracer.levels.drive_values import Drive
 from tracer.stage.nodal import Network
 
-__all__ = ["WHOLE", "Deck", "DeckDriver", "WalkedEdge"]
+__all__ = ["WHOLE", "Deck", "DeckDriver", "Node", "WalkedEdge"]
 
 #: Stands for a bit where an edge carries a whole colour.
 WHOLE = -1
@@ -54,14 +55,23 @@ class Deck:
     also_loaded: tuple[str, ...] = ()
 
 
+class Node(NamedTuple):
+    """A leg (``U9.17``) or, inside an output stage, a net."""
+
+    name: str
+    is_net: bool = False
+
+    def __str__(self) -> str:
+        return f"net:{self.name}" if self.is_net else self.name
+
+
 @dataclass(frozen=True, slots=True)
 class WalkedEdge:
-    """One way from a node to another, in the direction of the picture.
+    """From one node to the next, in the direction of the picture.
 
     Attributes
     ----------
-    source, target : str
-        A leg (``U9.17``) or, inside an output stage, a net (``net:NAME``).
+    source, target : Node
     part : str
         The part passed; empty for a track.
     kind : str
@@ -72,8 +82,8 @@ class WalkedEdge:
     inverts : bool
     """
 
-    source: str
-    target: str
+    source: Node
+    target: Node
     part: str
     kind: str
     colours: tuple[tuple[str, int], ...]

@@ -22,8 +22,8 @@ def edges_as_csv(edges: Sequence[WalkedEdge]) -> str:
     for edge in edges:
         ohm = "" if edge.ohm is None else f"{edge.ohm:g}"
         row = (
-            edge.source,
-            edge.target,
+            str(edge.source),
+            str(edge.target),
             edge.part,
             edge.kind,
             ohm,

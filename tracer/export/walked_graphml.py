@@ -17,12 +17,13 @@ __all__ = ["edges_as_graphml"]
 
 def edges_as_graphml(board: str, edges: Sequence[WalkedEdge]) -> str:
     """The edges as GraphML text."""
+    # 90 ms, which the help of the command does not need.
     import networkx as nx
 
     graph = nx.MultiDiGraph(name=clean(board))
     for edge in edges:
         for node in (edge.source, edge.target):
-            graph.add_node(clean(node), kind="net" if node.startswith("net:") else "leg")
+            graph.add_node(clean(str(node)), kind="net" if node.is_net else "leg")
         facts: dict[str, str | float | bool] = {
             "part": clean(edge.part),
             "kind": edge.kind,
@@ -31,5 +32,5 @@ def edges_as_graphml(board: str, edges: Sequence[WalkedEdge]) -> str:
         }
         if edge.ohm is not None:
             facts["ohm"] = edge.ohm
-        graph.add_edge(clean(edge.source), clean(edge.target), **facts)
+        graph.add_edge(clean(str(edge.source)), clean(str(edge.target)), **facts)
     return "\n".join(nx.generate_graphml(graph)) + "\n"

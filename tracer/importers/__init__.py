@@ -41,12 +41,12 @@ def detect(text: str, file: str) -> Format:
     """
     head = text[:SNIFFED]
     for form in FORMATS:
-        if not form.loose and form.sniff.search(head):
+        if not form.loose and form.fits(head):
             return form
     if refused := refuse_text(head):
         raise NetlistError(f"this is {refused[0]}", file=file, fix=refused[1])
     for form in FORMATS:
-        if form.loose and form.sniff.search(head):
+        if form.loose and form.fits(head):
             return form
     raise NetlistError(
         "nothing in this file tells that it is a netlist or a schematic",
@@ -67,13 +67,13 @@ def _format(name: str) -> Format:
 
 def parse_netlist(
     text: str,
-    file: str,
+    file: str = "text",
     *,
     name: str | None = None,
     format_name: str | None = None,
     spice_pins: PinTables | None = None,
 ) -> Netlist:
-    """Read the text of a netlist that lies in one piece.
+    """Read the text of a netlist that lies in one piece; `file` is what it is called in messages.
 
     `spice_pins` tells the legs of subcircuits in a SPICE deck, in the order of their nodes.
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections import Counter
 
 from tracer.base.findings import Finding, note, warning
-from tracer.base.names import is_no_connect
-from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.board import Net, Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import is_no_connect, name_of_alone, says_alone
 
 __all__ = ["Collector"]
 
@@ -25,6 +25,7 @@ class Collector:
         self._parts: list[Part] = []
         self._nets: list[tuple[str, list[PinRef], Origin]] = []
         self._alone: list[tuple[str, list[PinRef], Origin]] = []
+        self._made: set[str] = set()
         self._pins: dict[str, dict[str, Pin]] = {}
         self._skipped: Counter[str] = Counter()
         self._lines: dict[str, int] = {}
@@ -47,17 +48,21 @@ class Collector:
         """A pin that the drawing declares, with what is known of it; the first word on it counts."""
         self._pins.setdefault(reference, {}).setdefault(pin.number, pin)
 
-    def net(self, name: str, line: int) -> list[PinRef]:
-        """The pins of a net, to be filled; a net named ``N/C`` is taken apart in the end."""
+    def net(self, name: str, line: int, *, is_made: bool = False) -> list[PinRef]:
+        """The pins of a net, to be filled; a net named ``N/C`` is taken apart in the end.
+
+        `is_made` where the form tells that a program made the name, and the name itself may not.
+        """
         pins: list[PinRef] = []
-        apart = is_no_connect(name) and not name.startswith("unconnected-(")
-        (self._alone if apart else self._nets).append((name, pins, Origin(self.file, line)))
+        if is_made:
+            self._made.add(name)
+        (self._alone if is_no_connect(name) else self._nets).append((name, pins, Origin(self.file, line)))
         return pins
 
     def whole_net(self, name: str, line: int) -> list[PinRef]:
         """The same in a form where a net stands in one piece: one that comes again is said."""
         first = self._lines.setdefault(name, line)
-        if first != line and not is_no_connect(name):
+        if first != line and not says_alone(name):
             self.findings.append(
                 warning(
                     "duplicate-net",
@@ -85,10 +90,9 @@ class Collector:
     def netlist(self, name: str, *, parts_from_nets: bool = False) -> Netlist:
         """All of it. With `parts_from_nets` (formats without a part list) every pin's part is declared."""
         nets: list[tuple[str, list[PinRef], Origin]] = list(self._nets)
-        lonely = 0
         for _, pins, origin in self._alone:
-            lonely += len(pins)
-            nets += [(f"unconnected-({pin.part}-Pad{pin.pin})", [pin], origin) for pin in pins]
+            nets += [(name_of_alone(pin), [pin], origin) for pin in pins]
+        lonely = sum(len(pins) for _, pins, _ in self._alone)
         if lonely > 1:
             self.findings.append(
                 note(
@@ -109,7 +113,11 @@ class Collector:
                     self.file,
                 )
             )
-        return make_netlist(name, parts, nets, findings=self.findings)
+        told = (
+            Net(net, tuple(pins), origin, is_named=False) if net in self._made else (net, pins, origin)
+            for net, pins, origin in nets
+        )
+        return make_netlist(name, parts, told, findings=self.findings)
 
     def _with_pins(self, part: Part) -> Part:
         pins = self._pins.get(part.reference)

@@ -24,8 +24,9 @@ class Format:
         As written on the command line and in the map.
     what : str
         A few words.
-    sniff : Pattern
-        Found in the head of every file of this format.
+    sniff : str
+        Regular expression that is found in the head of every file of this format. It is compiled when it is asked
+        for: few files need more than the first ones.
     module : str
         Dotted name of the module with its ``parse``.
     from_file : bool
@@ -40,12 +41,16 @@ class Format:
 
     name: str
     what: str
-    sniff: re.Pattern[str]
+    sniff: str
     module: str
     from_file: bool = False
     loses: tuple[str, ...] = ()
     takes: tuple[str, ...] = ()
     loose: bool = False
+
+    def fits(self, head: str) -> bool:
+        """Whether the head of a file is that of this format."""
+        return re.search(self.sniff, head) is not None
 
 
 #: In the order in which they are tried.
@@ -53,20 +58,20 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "kicad-netlist",
         "KiCad netlist, KiCad 4 and later",
-        re.compile(r"\A\s*\(\s*export\b"),
+        r"\A\s*\(\s*export\b",
         "tracer.importers.kicad.netlist",
     ),
     Format(
         "kicad-schematic",
         "KiCad schematic with its sheets, KiCad 6 and later",
-        re.compile(r"\A\s*\(\s*kicad_sch\b"),
+        r"\A\s*\(\s*kicad_sch\b",
         "tracer.importers.kicad.schematic",
         from_file=True,
     ),
     Format(
         "kicad-legacy",
         "KiCad schematic with its sheets and libraries, KiCad 5 and older",
-        re.compile(r"\A\s*EESchema Schematic File\b"),
+        r"\A\s*EESchema Schematic File\b",
         "tracer.importers.kicad.legacy",
         from_file=True,
         loses=("parts that are not fitted",),
@@ -75,40 +80,40 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "kicad-xml",
         "KiCad netlist as XML",
-        re.compile(rf"\A{XML_PROLOG}<export\b"),
+        rf"\A{XML_PROLOG}<export\b",
         "tracer.importers.kicad.xml",
     ),
     Format(
         "kicad-board",
         "KiCad board, KiCad 4 and later",
-        re.compile(r"\A\s*\(\s*kicad_pcb\b"),
+        r"\A\s*\(\s*kicad_pcb\b",
         "tracer.importers.kicad.board",
         loses=("symbols", "before KiCad 6 names and directions of pins"),
     ),
     Format(
         "edif",
         "EDIF 2 0 0 netlist",
-        re.compile(r"\A\s*\(\s*edif\b", re.IGNORECASE),
+        r"(?i)\A\s*\(\s*edif\b",
         "tracer.importers.edif.reader",
         loses=("pin names, where ports carry the legs' numbers",),
     ),
     Format(
         "eagle-schematic",
         "Eagle schematic, Eagle 6 and later",
-        re.compile(rf"\A{XML_PROLOG}<eagle\b[\s\S]*?<schematic\b"),
+        rf"\A{XML_PROLOG}<eagle\b[\s\S]*?<schematic\b",
         "tracer.importers.eagle.reader",
     ),
     Format(
         "eagle-board",
         "Eagle board, Eagle 6 and later",
-        re.compile(rf"\A{XML_PROLOG}<eagle\b[\s\S]*?<board\b"),
+        rf"\A{XML_PROLOG}<eagle\b[\s\S]*?<board\b",
         "tracer.importers.eagle.reader",
         loses=("symbols", "names and directions of pins"),
     ),
     Format(
         "orcad-pcb2",
         "OrCAD PCB II netlist, or KiCad netlist before version 4",
-        re.compile(r"\A\s*(?:\(\s*\{|#\s*EESchema Netlist)", re.IGNORECASE),
+        r"(?i)\A\s*(?:\(\s*\{|#\s*EESchema Netlist)",
         "tracer.importers.lists.orcad",
         loses=(
             "names and directions of pins",
@@ -118,20 +123,20 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "tedax",
         "tEDAx netlist",
-        re.compile(r"\A\s*tEDAx\b", re.IGNORECASE),
+        r"(?i)\A\s*tEDAx\b",
         "tracer.importers.lists.geda",
         loses=("directions of pins",),
     ),
     Format(
         "protel2",
         "Protel 2 netlist",
-        re.compile(r"\A\s*PROTEL NETLIST 2", re.IGNORECASE),
+        r"(?i)\A\s*PROTEL NETLIST 2",
         "tracer.importers.lists.tango",
     ),
     Format(
         "pads",
         "PADS ASCII part list or net list",
-        re.compile(r"^[ \t]*(?:[*!]PADS|\*(?:PART|NET)\*)", re.IGNORECASE | re.MULTILINE),
+        r"(?im)^[ \t]*(?:[*!]PADS|\*(?:PART|NET)\*)",
         "tracer.importers.lists.pads",
         loses=(
             "markings, unless written VALUE@FOOTPRINT",
@@ -142,7 +147,7 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "telesis",
         "Telesis netlist for Allegro",
-        re.compile(r"^[ \t]*\$(?:PACKAGES|NETS)[ \t]*$", re.IGNORECASE | re.MULTILINE),
+        r"(?im)^[ \t]*\$(?:PACKAGES|NETS)[ \t]*$",
         "tracer.importers.lists.telesis",
         loses=(
             "names and directions of pins",
@@ -152,7 +157,7 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "rinf",
         "CadStar RINF netlist",
-        re.compile(r"^[ \t]*\.(?:HEA|ADD_COM|ADD_TER)\b", re.IGNORECASE | re.MULTILINE),
+        r"(?im)^[ \t]*\.(?:HEA|ADD_COM|ADD_TER)\b",
         "tracer.importers.lists.rinf",
         loses=(
             "names and directions of pins",
@@ -162,7 +167,7 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "ipc-d-356",
         "IPC-D-356 bare board test list",
-        re.compile(r"^(?:3[126]7[^,;|\t\n]{17}[^\s,;|]|P +(?:UNITS|CODE|JOB|NNAME\w*) )", re.MULTILINE),
+        r"(?m)^(?:3[126]7[^,;|\t\n]{17}[^\s,;|]|P +(?:UNITS|CODE|JOB|NNAME\w*) )",
         "tracer.importers.lists.ipc356",
         loses=(
             "markings",
@@ -173,14 +178,14 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "geda",
         "gEDA or Lepton netlist list",
-        re.compile(r"^START (?:header|components|nets)\b", re.MULTILINE),
+        r"(?m)^START (?:header|components|nets)\b",
         "tracer.importers.lists.geda",
         loses=("values of resistors and capacitors", "names and directions of pins"),
     ),
     Format(
         "verilog",
         "structural Verilog",
-        re.compile(r"^[ \t]*(?:macro)?module\s+(?:\\\S+(?:\s+found)?|[A-Za-z_][\w$]*)\s*[(;#]", re.MULTILINE),
+        r"(?m)^[ \t]*(?:macro)?module\s+(?:\\\S+(?:\s+found)?|[A-Za-z_][\w$]*)\s*[(;#]",
         "tracer.importers.verilog.reader",
         loses=("markings", "names or numbers of pins", "directions of most pins"),
     ),
@@ -188,11 +193,10 @@ FORMATS: tuple[Format, ...] = (
         "tango",
         "Tango or Protel netlist",
         # A bracket alone in a line, and below it a reference, or a net and a pin.
-        re.compile(
-            r"^[ \t]*\[[ \t]*\n[ \t]*[^\s{}\[\]()\",]+[ \t]*\n(?:[^\n\]]*\n){0,40}[ \t]*\][ \t]*$"
+        (
+            r"(?m)^[ \t]*\[[ \t]*\n[ \t]*[^\s{}\[\]()\",]+[ \t]*\n(?:[^\n\]]*\n){0,40}[ \t]*\][ \t]*$"
             # Looked at once and not given back: a pin may be a long row of signs.
-            r"|^[ \t]*\([ \t]*\n[^\n()]+\n[ \t]*(?=[^\s()]+[-,][^\s()])[^\s()]++[ \t]*\n",
-            re.MULTILINE,
+            r"|^[ \t]*\([ \t]*\n[^\n()]+\n[ \t]*(?=[^\s()]+[-,][^\s()])[^\s()]++[ \t]*\n"
         ),
         "tracer.importers.lists.tango",
         loses=("names and directions of pins",),
@@ -202,10 +206,9 @@ FORMATS: tuple[Format, ...] = (
         "geda-pcb",
         "gEDA PCB netlist",
         # Name, tab, pins; a table of connections without a header has a pin where the name stands.
-        re.compile(
-            r"\A(?:[ \t]*(?:#[^\n]*)?\n)*(?![A-Za-z]+\d+[-.:/]\w+\t)[^\t\n]+\t(?:[A-Za-z_]+[ \t]+)?"
-            r"(?:[^\s,;|]+-[^\s,;|-]+(?:[ \t]+|[ \t]*\\?$))+\s*$",
-            re.MULTILINE,
+        (
+            r"(?m)\A(?:[ \t]*(?:#[^\n]*)?\n)*(?![A-Za-z]+\d+[-.:/]\w+\t)[^\t\n]+\t(?:[A-Za-z_]+[ \t]+)?"
+            r"(?:[^\s,;|]+-[^\s,;|-]+(?:[ \t]+|[ \t]*\\?$))+\s*$"
         ),
         "tracer.importers.lists.geda",
         loses=("markings", "names and directions of pins"),
@@ -214,12 +217,11 @@ FORMATS: tuple[Format, ...] = (
     Format(
         "bench-notes",
         "bench notes",
-        re.compile(
-            r"\A(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*(?:board[ \t]+\S|(?:seen|read|swapped|measured)[ \t]+\S"
+        (
+            r"(?i)\A(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*(?:board[ \t]+\S|(?:seen|read|swapped|measured)[ \t]+\S"
             r"|[^\s,;|=]+[ \t]+is[ \t]+\S|(?:(?:\"[^\"\n]+\"|[^\s,;|=]+):[ \t]+)?"
             # Each letter is looked at a fixed number of times: any file may be one long line.
-            r"(?=[^\s=,;|]+?\.[^\s=,;|])[^\n=,;|]*+(?:(?<=[ \t])|(?<=[ \t]!))=[ \t])",
-            re.IGNORECASE,
+            r"(?=[^\s=,;|]+?\.[^\s=,;|])[^\n=,;|]*+(?:(?<=[ \t])|(?<=[ \t]!))=[ \t])"
         ),
         "tracer.importers.typed.bench_notes",
         loses=("libraries and footprints of parts",),
@@ -228,11 +230,10 @@ FORMATS: tuple[Format, ...] = (
         "spice",
         "SPICE deck",
         # A card with a dot that others have not, or a comment first and then three elements.
-        re.compile(
-            r"^[ \t]*\.(?:ends?|subckt|model|include|title|tran)\b[^,;|\n]*$"
+        (
+            r"(?im)^[ \t]*\.(?:ends?|subckt|model|include|title|tran)\b[^,;|\n]*$"
             r"|\A\*[^\n]*\n(?:[*.][^\n]*\n|[ \t]*\n)*"
-            r"(?:[A-Z]\w*[ \t]+[^\s,;|]+[ \t]+[^\s,;|]+[^\n,;|]*\n(?:[*+][^\n]*\n)*){3}",
-            re.IGNORECASE | re.MULTILINE,
+            r"(?:[A-Z]\w*[ \t]+[^\s,;|]+[ \t]+[^\s,;|]+[^\n,;|]*\n(?:[*+][^\n]*\n)*){3}"
         ),
         "tracer.importers.spice.reader",
         loses=(
@@ -248,7 +249,7 @@ FORMATS: tuple[Format, ...] = (
         "table",
         "CSV or TSV table",
         # Title lines may stand above the header.
-        re.compile(r"\A(?:[^\n]*\n){0,12}?[^\n]*[,;\t|]"),
+        r"\A(?:[^\n]*\n){0,12}?[^\n]*[,;\t|]",
         "tracer.importers.typed.table",
         loses=("pin directions",),
         loose=True,

@@ -26,135 +26,132 @@ _TYPE_IT = "a picture of a schematic cannot be read; type it as a table"
 _NETLIST = "export a netlist (EDIF, PADS, Protel or Telesis) from the program that drew it"
 
 #: Pattern, what it is, the way round.
-REFUSED: tuple[tuple[re.Pattern[str], str, str], ...] = tuple(
-    (re.compile(pattern), what, fix)
-    for pattern, what, fix in (
-        # KiCad
-        (
-            r"\A\s*\(\s*kicad_symbol_lib\b|\AEESchema-LIBRARY",
-            "a KiCad symbol library",
-            "give the schematic or its netlist",
-        ),
-        (
-            r"\A\s*\(\s*footprint\b|\A\s*\(\s*module\b",
-            "a KiCad footprint",
-            "give the schematic or its netlist",
-        ),
-        (
-            r"\APCBNEW-BOARD",
-            "a KiCad board of version 3 or older",
-            "open and save it once in KiCad 6 or later, or export its netlist",
-        ),
-        # Schematics and boards of other programs
-        (
-            r"(?i)\AACCEL_ASCII\b",
-            "a P-CAD ASCII file",
-            "open the board in KiCad (File, Import) and save it, or export a Tango, Protel or PADS netlist",
-        ),
-        (
-            r"(?i)\AVersion 4(?:\.\d+)?\s++SHEET\b",
-            "an LTspice schematic",
-            "give its SPICE netlist (View, SPICE Netlist)",
-        ),
-        (
-            r"(?i)\A\s*FILE_TYPE\s*=",
-            "an OrCAD or Allegro pst file",
-            "export the design as Telesis, EDIF or PADS instead",
-        ),
-        (
-            r"(?i)\A\|(?:RECORD|HEADER)=",
-            "an Altium or Protel ASCII drawing",
-            "export its netlist as Protel, EDIF or PADS (Design, Netlist For Project)",
-        ),
-        (
-            r"\Av \d{8} \d",
-            "a gEDA or Lepton schematic",
-            "make its netlist: lepton-netlist -g geda -o board.net FILE.sch",
-        ),
-        (
-            r"\Av \{xschem version=",
-            "an xschem schematic",
-            "make its netlist in xschem (tEDAx, Verilog or SPICE)",
-        ),
-        (r"\A\(librepcb_", "a LibrePCB file", "export an IPC-D-356 file from LibrePCB"),
-        (
-            r"\A(?:\s++|#[^\n]*+)*+(?:PCB\s*+[\[(]|FileVersion\s*+\[)|\A\s*(?:li|ha):pcb-rnd-board",
-            "a gEDA pcb or pcb-rnd board",
-            "export an IPC-D-356 file from it",
-        ),
-        # Netlists that are not read
-        (r"(?i)\A\s*%PART\b", "an Intergraph netlist", _NETLIST),
-        (r"(?i)\A\s*(?:PINLIST,|NETLIST,2|\(PINLIST)", "a FutureNet list", _NETLIST),
-        (r"(?i)\A\s*\.PCB\b[^\n]*\n\s*\.(?:REM|CON)\b", "a Redac netlist", _NETLIST),
-        (r"(?i)\A\*OrCAD\s*\n\*START", "a MaxASCII netlist", _NETLIST),
-        (r"(?i)\ALAYOUT \S+;\s*\nPARTS\b", "a BAE netlist", _NETLIST),
-        (r"\A/\S++\s++\w++\(\w++\)", "a Calay netlist", _NETLIST),
-        (
-            r"\A\s*+Netlist\s++Exported from ",
-            "a netlist report of Eagle",
-            "give the Eagle schematic or board (.sch, .brd) itself",
-        ),
-        (
-            r"(?m)^(?:ADD '[^'\n]*' [^\n]*\(\d|SIGNAL '[^'\n]*'[ \t]*$)",
-            "an Eagle script",
-            "give the Eagle schematic or board (.sch, .brd) itself",
-        ),
-        (
-            r"\A(?:\s++|#[^\n]*+)*+\.model[ \t]++\S++\s++\.inputs\b",
-            "a BLIF netlist",
-            "let yosys write EDIF or Verilog from it (read_blif; write_edif)",
-        ),
-        (
-            r"(?im)^[ \t]*+(?:library[ \t]+ieee[ \t]*;|entity[ \t]+\w+[ \t]+is\b)",
-            "a VHDL text",
-            "let a synthesis program write EDIF or structural Verilog from it",
-        ),
-        # Pictures of a board, and data for making one
-        (
-            r"\A\s*+(?:G04[^*]*+\*|%(?:FS|MO|TF|IP|AD|AM|IN|OF|LN))",
-            "a Gerber file",
-            f"copper without names cannot be traced: {_IPC}",
-        ),
-        (
-            r"\A(?:\s++|;[^\n]*+)*+M48\b",
-            "an Excellon drill file",
-            f"holes without names cannot be traced: {_IPC}",
-        ),
-        (r"\A%PDF-", "a PDF", _TYPE_IT),
-        (r"\A%!PS", "a PostScript file", _TYPE_IT),
-        (r"\A(?:\s*+999[ \t]*\n[^\n]*+\n)*+\s*+0[ \t]*\n[ \t]*SECTION[ \t]*\n", "a DXF drawing", _TYPE_IT),
-        # XML; the readers of XML netlists were tried before.
-        (rf"\A{XML_PROLOG}<(?:\w+:)?IPC-2581\b", "an IPC-2581 file", _IPC),
-        (
-            rf"\A{XML_PROLOG}<eagle\b",
-            "an Eagle library or settings file",
-            "give the schematic or board (.sch, .brd) that uses it",
-        ),
-        (
-            rf"(?i)\A{XML_PROLOG}<module\b[^>]*fritzing",
-            "a Fritzing sketch",
-            "export its SPICE netlist, or type the connections as a table",
-        ),
-        (rf"(?i)\A{XML_PROLOG}<svg\b", "an SVG picture", _TYPE_IT),
-        (
-            r"(?i)\A\s*(?:<!DOCTYPE html|<html\b)",
-            "a web page",
-            "save its table as CSV, or give the netlist itself",
-        ),
-        (r"\A\s*<\?xml|\A\s*<", "an XML file", "export a KiCad netlist or a table instead"),
-        # JSON
-        (
-            r"\A\s*\{[^{}]*\"creator\"\s*:\s*\"Yosys",
-            "a yosys JSON netlist",
-            "let yosys write EDIF or Verilog (write_edif, write_verilog)",
-        ),
-        (
-            r"\A\s*[{\[](?=[\s\S]{0,4000}\"(?:docType|editorVersion|easyeda)\b)",
-            "an EasyEDA file",
-            "export a PADS or Protel netlist from EasyEDA",
-        ),
-        (r"\A\s*\{", "a JSON file", "a saved map is read by `rgbroots check` and `rgbroots diagram`"),
-    )
+REFUSED: tuple[tuple[str, str, str], ...] = (
+    # KiCad
+    (
+        r"\A\s*\(\s*kicad_symbol_lib\b|\AEESchema-LIBRARY",
+        "a KiCad symbol library",
+        "give the schematic or its netlist",
+    ),
+    (
+        r"\A\s*\(\s*footprint\b|\A\s*\(\s*module\b",
+        "a KiCad footprint",
+        "give the schematic or its netlist",
+    ),
+    (
+        r"\APCBNEW-BOARD",
+        "a KiCad board of version 3 or older",
+        "open and save it once in KiCad 6 or later, or export its netlist",
+    ),
+    # Schematics and boards of other programs
+    (
+        r"(?i)\AACCEL_ASCII\b",
+        "a P-CAD ASCII file",
+        "open the board in KiCad (File, Import) and save it, or export a Tango, Protel or PADS netlist",
+    ),
+    (
+        r"(?i)\AVersion 4(?:\.\d+)?\s++SHEET\b",
+        "an LTspice schematic",
+        "give its SPICE netlist (View, SPICE Netlist)",
+    ),
+    (
+        r"(?i)\A\s*FILE_TYPE\s*=",
+        "an OrCAD or Allegro pst file",
+        "export the design as Telesis, EDIF or PADS instead",
+    ),
+    (
+        r"(?i)\A\|(?:RECORD|HEADER)=",
+        "an Altium or Protel ASCII drawing",
+        "export its netlist as Protel, EDIF or PADS (Design, Netlist For Project)",
+    ),
+    (
+        r"\Av \d{8} \d",
+        "a gEDA or Lepton schematic",
+        "make its netlist: lepton-netlist -g geda -o board.net FILE.sch",
+    ),
+    (
+        r"\Av \{xschem version=",
+        "an xschem schematic",
+        "make its netlist in xschem (tEDAx, Verilog or SPICE)",
+    ),
+    (r"\A\(librepcb_", "a LibrePCB file", "export an IPC-D-356 file from LibrePCB"),
+    (
+        r"\A(?:\s++|#[^\n]*+)*+(?:PCB\s*+[\[(]|FileVersion\s*+\[)|\A\s*(?:li|ha):pcb-rnd-board",
+        "a gEDA pcb or pcb-rnd board",
+        "export an IPC-D-356 file from it",
+    ),
+    # Netlists that are not read
+    (r"(?i)\A\s*%PART\b", "an Intergraph netlist", _NETLIST),
+    (r"(?i)\A\s*(?:PINLIST,|NETLIST,2|\(PINLIST)", "a FutureNet list", _NETLIST),
+    (r"(?i)\A\s*\.PCB\b[^\n]*\n\s*\.(?:REM|CON)\b", "a Redac netlist", _NETLIST),
+    (r"(?i)\A\*OrCAD\s*\n\*START", "a MaxASCII netlist", _NETLIST),
+    (r"(?i)\ALAYOUT \S+;\s*\nPARTS\b", "a BAE netlist", _NETLIST),
+    (r"\A/\S++\s++\w++\(\w++\)", "a Calay netlist", _NETLIST),
+    (
+        r"\A\s*+Netlist\s++Exported from ",
+        "a netlist report of Eagle",
+        "give the Eagle schematic or board (.sch, .brd) itself",
+    ),
+    (
+        r"(?m)^(?:ADD '[^'\n]*' [^\n]*\(\d|SIGNAL '[^'\n]*'[ \t]*$)",
+        "an Eagle script",
+        "give the Eagle schematic or board (.sch, .brd) itself",
+    ),
+    (
+        r"\A(?:\s++|#[^\n]*+)*+\.model[ \t]++\S++\s++\.inputs\b",
+        "a BLIF netlist",
+        "let yosys write EDIF or Verilog from it (read_blif; write_edif)",
+    ),
+    (
+        r"(?im)^[ \t]*+(?:library[ \t]+ieee[ \t]*;|entity[ \t]+\w+[ \t]+is\b)",
+        "a VHDL text",
+        "let a synthesis program write EDIF or structural Verilog from it",
+    ),
+    # Pictures of a board, and data for making one
+    (
+        r"\A\s*+(?:G04[^*]*+\*|%(?:FS|MO|TF|IP|AD|AM|IN|OF|LN))",
+        "a Gerber file",
+        f"copper without names cannot be traced: {_IPC}",
+    ),
+    (
+        r"\A(?:\s++|;[^\n]*+)*+M48\b",
+        "an Excellon drill file",
+        f"holes without names cannot be traced: {_IPC}",
+    ),
+    (r"\A%PDF-", "a PDF", _TYPE_IT),
+    (r"\A%!PS", "a PostScript file", _TYPE_IT),
+    (r"\A(?:\s*+999[ \t]*\n[^\n]*+\n)*+\s*+0[ \t]*\n[ \t]*SECTION[ \t]*\n", "a DXF drawing", _TYPE_IT),
+    # XML; the readers of XML netlists were tried before.
+    (rf"\A{XML_PROLOG}<(?:\w+:)?IPC-2581\b", "an IPC-2581 file", _IPC),
+    (
+        rf"\A{XML_PROLOG}<eagle\b",
+        "an Eagle library or settings file",
+        "give the schematic or board (.sch, .brd) that uses it",
+    ),
+    (
+        rf"(?i)\A{XML_PROLOG}<module\b[^>]*fritzing",
+        "a Fritzing sketch",
+        "export its SPICE netlist, or type the connections as a table",
+    ),
+    (rf"(?i)\A{XML_PROLOG}<svg\b", "an SVG picture", _TYPE_IT),
+    (
+        r"(?i)\A\s*(?:<!DOCTYPE html|<html\b)",
+        "a web page",
+        "save its table as CSV, or give the netlist itself",
+    ),
+    (r"\A\s*<\?xml|\A\s*<", "an XML file", "export a KiCad netlist or a table instead"),
+    # JSON
+    (
+        r"\A\s*\{[^{}]*\"creator\"\s*:\s*\"Yosys",
+        "a yosys JSON netlist",
+        "let yosys write EDIF or Verilog (write_edif, write_verilog)",
+    ),
+    (
+        r"\A\s*[{\[](?=[\s\S]{0,4000}\"(?:docType|editorVersion|easyeda)\b)",
+        "an EasyEDA file",
+        "export a PADS or Protel netlist from EasyEDA",
+    ),
+    (r"\A\s*\{", "a JSON file", "a saved map is read by `rgbroots check` and `rgbroots diagram`"),
 )
 
 #: First bytes, what the file is, the way round.
@@ -196,7 +193,7 @@ BINARY: tuple[tuple[bytes, str, str], ...] = (
 def refuse_text(head: str) -> tuple[str, str] | None:
     """What a text is that cannot be read, and the way round; None when it is nothing that is known."""
     for pattern, what, fix in REFUSED:
-        if pattern.search(head):
+        if re.search(pattern, head):
             return what, fix
     return None
 

@@ -9,14 +9,14 @@ says which statement may follow which, and messages are made from that.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, cast
+from typing import cast
+
+from lark import Token
+from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
 from tracer.base.errors import NetlistError
 from tracer.importers.grammar import load_grammar
 from tracer.importers.text import Positions
-
-if TYPE_CHECKING:
-    from lark import Token
 
 __all__ = ["read_statements"]
 
@@ -41,9 +41,6 @@ def read_statements(grammar: str, positions: Positions, wanted: Mapping[str, str
     NetlistError
         A statement where none of its kind may stand, or an end where more must follow.
     """
-    from lark import Token
-    from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
-
     try:
         tree = load_grammar(grammar).parse(positions.text)
     except UnexpectedInput as error:

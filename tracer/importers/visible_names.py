@@ -102,7 +102,7 @@ def _words(netlist: Netlist) -> Iterator[str]:
         yield file.file
     for colour, where in netlist.notes.colour_pins:
         yield colour
-        yield where
+        yield from where
     for evidence in netlist.notes.evidence:
         yield evidence.words
         yield from evidence.where

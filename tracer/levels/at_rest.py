@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from tracer.base.once import once
 from tracer.bitmap.model import Bit
 from tracer.levels.drive_values import Override
-from tracer.levels.loaded_stage import solver_of
+from tracer.levels.loaded_stage import loaded_stage, solver_of
 from tracer.stage.model import Stage
+from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["AtRest", "levels_at_rest"]
@@ -46,16 +48,12 @@ class AtRest:
         return tuple(own.get(i, held.get(i, 0)) for i in range(n_drivers))
 
 
+@once
 def levels_at_rest(
-    traced: Traced, colour: str, stage: Stage, load_ohm: float | None, override: Override | None = None
+    traced: Traced, colour: str, load_ohm: float | None, override: Override | None = None
 ) -> AtRest:
-    """Find what the drivers that are no bits do while the picture shows.
-
-    Raises
-    ------
-    NoConvergenceError
-        The stage has no solution.
-    """
+    """Find what the drivers that are no bits do while the picture shows; low where the stage has no solution."""
+    stage = loaded_stage(traced, colour)
     own = next(c for c in traced.bit_map.colours if c.name == colour)
     places = tuple(_place(stage, bit) for bit in reversed(own.bits))
     known = {d.net: level for d, level in traced.clamps[colour]}
@@ -63,7 +61,7 @@ def levels_at_rest(
         (b.driver.part, b.driver.pin) for c in traced.bit_map.colours if c.name != colour for b in c.bits
     }
     rest = AtRest(places)
-    solver = solver_of(traced, colour, stage, load_ohm, override=override)
+    solver = solver_of(traced, colour, load_ohm, override=override)
     n = len(stage.drivers)
     for i, driver in enumerate(stage.drivers):
         if i in places:
@@ -75,9 +73,13 @@ def levels_at_rest(
             rest.held[i] = 0
         else:
             ends: dict[int, list[float]] = {}
-            for level in (0, 1):
-                rest.held[i] = level
-                ends[level] = [solver.volts(rest.levels(n, (b,) * len(places))) for b in (0, 1)]
+            try:
+                for level in (0, 1):
+                    rest.held[i] = level
+                    ends[level] = [solver.volts(rest.levels(n, (b,) * len(places))) for b in (0, 1)]
+            except NoConvergenceError:
+                rest.held[i] = 0
+                continue
             spans = [abs(ends[level][1] - ends[level][0]) for level in (0, 1)]
             gates = abs(spans[1] - spans[0]) > _GATES * max(spans)
             rest.held[i] = int(spans[1] > spans[0]) if gates else int(max(ends[1]) > max(ends[0]))

@@ -1,86 +1,100 @@
-"""Levels and leg readings as JSON: format rgbroots-levels, version 1.
-
-``code``: bit 0 = the lightest; ``load_ohm``: null = none. Volts are rounded to a microvolt, so that the same
-input gives the same bytes.
-"""
+"""Levels and leg readings as JSON: format rgbroots-levels, version 1; the one description of it."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from typing import Any
+from typing import NamedTuple, get_args
 
-from tracer.levels.leg_values import LegReading, OhmRange
-from tracer.levels.values import ColourLevels, LevelTable, LoadLevels
+from tracer.base.finding_json import FINDINGS
+from tracer.base.json_form import (
+    ByName,
+    Count,
+    Document,
+    Flag,
+    Key,
+    ListOf,
+    Number,
+    OrNone,
+    Record,
+    Text,
+    Word,
+)
+from tracer.bitmap.json import FED_BITS
+from tracer.bitmap.model import COLOUR_NAME
+from tracer.levels.leg_values import Activity, LegReading, LegRole, OhmRange
+from tracer.levels.values import CodeLevel, ColourLevels, LevelTable, LoadLevels
+from tracer.levels.words import cause_text
 
-__all__ = ["LEVELS_FORMAT", "LEVELS_VERSION", "levels_as_json"]
+__all__ = ["LEVELS", "levels_as_json"]
 
-LEVELS_FORMAT = "rgbroots-levels"
-LEVELS_VERSION = 1
-_DECIMALS = 6
+#: A microvolt, so that the same input gives the same bytes.
+_VOLTS = Number(decimals=6)
+_RANGE = OrNone(ListOf(_VOLTS, 2, 2))
+
+_CODE = Record(
+    CodeLevel,
+    Key("code", Count(), "Bit 0 is the lightest."),
+    Key("volts", Number()),
+    Key("lowest", Number()),
+    Key("highest", Number()),
+)
+_LOAD = Record(
+    LoadLevels,
+    Key("load_ohm", OrNone(Number(above=0, plain=True)), "null: none."),
+    Key("levels", Count(), of="n_levels"),
+    Key("monotonic", Flag(), of="is_monotonic"),
+    Key("blanked_volts", OrNone(Number())),
+    Key("codes", ListOf(_CODE)),
+)
+_COLOUR = Record(
+    ColourLevels,
+    Key("bits", Count(), of="n_bits"),
+    Key("coupled_by", ListOf(Text()), "Capacitors in the way."),
+    Key("crossing", ListOf(ListOf(Count(), 2, 2)), "Codes whose order the tolerance can turn over."),
+    Key("loads", ListOf(_LOAD), "Empty where the levels are not known."),
+)
+_OHMS = Record(
+    OhmRange,
+    Key("lowest", OrNone(Number(least=0))),
+    Key("highest", OrNone(Number(least=0))),
+)
+_LEG = Record(
+    LegReading,
+    Key("part", Text()),
+    Key("pin", Text()),
+    Key("name", Text()),
+    Key("net", OrNone(Text()), "null: not stated."),
+    Key("role", Word(get_args(LegRole))),
+    Key("feeds", FED_BITS),
+    Key("reads", Word(get_args(Activity)), of="activity"),
+    Key("why", Text(), of=lambda leg: cause_text(leg.cause)),
+    Key("low_volts", _RANGE, of="low"),
+    Key("high_volts", _RANGE, of="high"),
+    Key("ohm_to_ground", OrNone(_OHMS), "null: not known; both ends null: open.", of="to_ground"),
+    Key("neighbour", OrNone(Text()), "The leg of the next bit of the colour."),
+    Key("ohm_to_neighbour", OrNone(_OHMS), of="to_neighbour"),
+)
+
+LEVELS = Document(
+    "levels",
+    "Volts at the colour pins by code, and what the legs of the path read.",
+    Record(
+        "Levels",
+        Key("board", Text(), of=lambda whole: whole.table.board),
+        Key("outputs", ListOf(Text()), "What was taken for them.", of=lambda whole: whole.table.chip_levels),
+        Key("tolerance", Number(least=0), of=lambda whole: whole.table.tolerance),
+        Key("colours", ByName(_COLOUR, "colour", COLOUR_NAME), of=lambda whole: whole.table.colours),
+        Key("legs", ListOf(_LEG)),
+        Key("findings", FINDINGS, of=lambda whole: whole.table.findings),
+    ),
+)
+
+
+class _Levels(NamedTuple):
+    table: LevelTable
+    legs: Sequence[LegReading]
 
 
 def levels_as_json(table: LevelTable, legs: Sequence[LegReading] = ()) -> str:
     """The levels of a board, its leg readings and findings."""
-    whole = {
-        "format": LEVELS_FORMAT,
-        "version": LEVELS_VERSION,
-        "board": table.board,
-        "outputs": list(table.chip_levels),
-        "tolerance": table.tolerance,
-        "colours": {c.colour: _colour(c) for c in table.colours},
-        "legs": [_leg(x) for x in legs],
-        "findings": [
-            {"severity": f.severity, "where": list(f.where), "text": f.text} for f in table.findings
-        ],
-    }
-    return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
-
-
-def _colour(colour: ColourLevels) -> dict[str, Any]:
-    return {
-        "bits": colour.n_bits,
-        "coupled_by": list(colour.coupled_by),
-        "crossing": [list(pair) for pair in colour.crossing],
-        "loads": [_load(x) for x in colour.loads],
-    }
-
-
-def _load(load: LoadLevels) -> dict[str, Any]:
-    ohm = load.load_ohm
-    return {
-        "load_ohm": int(ohm) if ohm is not None and ohm == int(ohm) else ohm,
-        "levels": load.n_levels,
-        "monotonic": load.is_monotonic,
-        "blanked_volts": load.blanked_volts,
-        "codes": [
-            {"code": c.code, "volts": c.volts, "lowest": c.lowest, "highest": c.highest} for c in load.codes
-        ],
-    }
-
-
-def _leg(leg: LegReading) -> dict[str, Any]:
-    return {
-        "part": leg.part,
-        "pin": leg.pin,
-        "name": leg.name,
-        "net": leg.net,
-        "role": leg.role,
-        "feeds": [{"colour": colour, "bit": bit} for colour, bit in leg.feeds],
-        "reads": leg.activity,
-        "why": leg.why,
-        "low_volts": _ends(leg.low),
-        "high_volts": _ends(leg.high),
-        "ohm_to_ground": _ohms(leg.to_ground),
-        "neighbour": leg.neighbour,
-        "ohm_to_neighbour": _ohms(leg.to_neighbour),
-    }
-
-
-def _ends(ends: tuple[float, float] | None) -> list[float] | None:
-    return None if ends is None else [round(v, _DECIMALS) + 0.0 for v in ends]
-
-
-def _ohms(ohms: OhmRange | None) -> dict[str, float | None] | None:
-    """null = not known; both ends null = open."""
-    return None if ohms is None else {"lowest": ohms.lowest, "highest": ohms.highest}
+    return LEVELS.text(_Levels(table, legs))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Activity", "LegReading", "OhmRange"]
+__all__ = ["Activity", "Cause", "LegReading", "LegRole", "OhmRange"]
 
+LegRole = Literal["source", "data in", "data out", "control", "colour pin"]
 Activity = Literal["pulses with the picture", "pulses all the time", "still", "held by blanking", "not known"]
 
 
@@ -19,6 +20,30 @@ class OhmRange:
 
 
 @dataclass(frozen=True, slots=True)
+class Cause:
+    """What the activity of a control is told by.
+
+    Attributes
+    ----------
+    net : str or None
+        None where the drawing does not say where the leg goes.
+    tied : int or None
+        The level at which a rail holds it.
+    rail : str or None
+        That rail; None where it holds it over a resistor.
+    driver : str or None
+        The leg that drives it.
+    is_clock : bool
+    """
+
+    net: str | None
+    tied: int | None = None
+    rail: str | None = None
+    driver: str | None = None
+    is_clock: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class LegReading:
     """One leg.
 
@@ -26,13 +51,13 @@ class LegReading:
     ----------
     part, pin, name, net : str
         net is None where the drawing does not state it.
-    role : {'source', 'data in', 'data out', 'control', 'colour pin'}
+    role : LegRole
     feeds : tuple of (str, int)
         Colours and bits that pass it.
     activity : Activity
         With the board on and a picture that changes from pixel to pixel.
-    why : str
-        What the activity is told by, in a few words; empty for data.
+    cause : Cause or None
+        What the activity is told by; None for data.
     low, high : tuple of float or None
         Least and greatest volts of each level; None where it does not have that level, or is not known.
     to_ground : OhmRange or None
@@ -46,10 +71,10 @@ class LegReading:
     pin: str
     name: str
     net: str | None
-    role: str
+    role: LegRole
     feeds: tuple[tuple[str, int], ...]
     activity: Activity
-    why: str = ""
+    cause: Cause | None = None
     low: tuple[float, float] | None = None
     high: tuple[float, float] | None = None
     to_ground: OhmRange | None = None

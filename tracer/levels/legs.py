@@ -14,13 +14,14 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from tracer.base.names import last_part, natural_key
+from tracer.base.names import natural_key
+from tracer.base.once import once
 from tracer.bitmap.model import Bit, Colour, Step
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.board_off import ohms_between
 from tracer.levels.drive import ASSUMED_FAMILY, Corner
-from tracer.levels.leg_values import Activity, LegReading
-from tracer.levels.loaded_stage import solver_of, stage_to_solve
+from tracer.levels.leg_values import Activity, Cause, LegReading, LegRole
+from tracer.levels.loaded_stage import loaded_stage, solver_of
 from tracer.parts.families import Family, families, family_of
 from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.pipeline import Traced
@@ -34,6 +35,7 @@ _CLOCK_ROLES = frozenset({"clock"})
 _GATING_ROLES = frozenset({"clear", "preset", "enable"})
 
 
+@once
 def read_legs(traced: Traced, load_ohm: float | None = 75.0) -> tuple[LegReading, ...]:
     """Readings of all legs that the bits pass, from the memory to the connector, each leg once."""
     return _Legs(traced, load_ohm).readings()
@@ -43,7 +45,7 @@ def read_legs(traced: Traced, load_ohm: float | None = 75.0) -> tuple[LegReading
 class _Seen:
     """A leg as the bits pass it."""
 
-    role: str
+    role: LegRole
     feeds: list[tuple[str, int]] = field(default_factory=list)
 
 
@@ -99,7 +101,7 @@ class _Legs:
         for control in step.controls:
             self._add(step.part, control.pin, "control", (colour, bit))
 
-    def _add(self, part: str, pin: str, role: str, *feeds: tuple[str, int]) -> None:
+    def _add(self, part: str, pin: str, role: LegRole, *feeds: tuple[str, int]) -> None:
         seen = self.seen.setdefault((part, pin), _Seen(role))
         seen.feeds += [f for f in feeds if f not in seen.feeds]
 
@@ -109,42 +111,41 @@ class _Legs:
         known = self.circuit.identified[part]
         leg = known.type.by_number.get(pin)
         net = self.circuit.net_of(part, pin)
-        activity, why = self._activity(part, pin, net, seen.role)
+        activity, cause = self._activity(part, pin, net, seen.role)
         low, high = self._volts(part, pin, net, seen.role, activity)
         other = self.neighbours.get((part, pin))
         other_net = self.circuit.net_of(*other) if other else None
         return LegReading(
-            part, pin, leg.name if leg else "", net, seen.role, tuple(seen.feeds), activity, why, low, high,
+            part, pin, leg.name if leg else "", net, seen.role, tuple(seen.feeds), activity, cause, low, high,
             to_ground=ohms_between(self.circuit, net, None),
             neighbour=f"{other[0]}.{other[1]}" if other and other_net else None,
             to_neighbour=ohms_between(self.circuit, net, other_net) if other_net else None,
         )  # fmt: skip
 
-    def _activity(self, part: str, pin: str, net: str | None, role: str) -> tuple[Activity, str]:
+    def _activity(self, part: str, pin: str, net: str | None, role: LegRole) -> tuple[Activity, Cause | None]:
         if role != "control":
-            return "pulses with the picture", ""
+            return "pulses with the picture", None
         if net is None:
-            return "not known", "the drawing does not say where it goes"
+            return "not known", Cause(None)
         tied = self.circuit.tied_level(net)
         if tied is not None:
-            rail = net if net in self.circuit.rails else f"{'a supply' if tied else 'ground'} over a resistor"
-            return "still", f"tied {'high' if tied else 'low'} to {rail}"
+            return "still", Cause(net, tied, net if net in self.circuit.rails else None)
         roles = {
             arc.role
             for arc in self.circuit.identified[part].type.arcs
             if arc.kind == "control" and arc.source == pin
         }
         drivers = self.circuit.drivers_of(net)
-        by = f"driven by {drivers[0]}" if drivers else "no driver in the drawing"
-        named = _BLANKING.match(last_part(net)) is not None
-        if roles & _CLOCK_ROLES:
-            return "pulses all the time", f"pixel clock, {by}"
-        if named or roles & _GATING_ROLES:
-            return "held by blanking", f"{last_part(net)}, {by}"
-        return "not known", f"{last_part(net)}, {by}"
+        is_clock = bool(roles & _CLOCK_ROLES)
+        cause = Cause(net, driver=str(drivers[0]) if drivers else None, is_clock=is_clock)
+        if is_clock:
+            return "pulses all the time", cause
+        if _BLANKING.match(self.circuit.given_name(net)) or roles & _GATING_ROLES:
+            return "held by blanking", cause
+        return "not known", cause
 
     def _volts(
-        self, part: str, pin: str, net: str | None, role: str, activity: Activity
+        self, part: str, pin: str, net: str | None, role: LegRole, activity: Activity
     ) -> tuple[tuple[float, float] | None, tuple[float, float] | None]:
         if (part, pin) in self.swings:
             return self.swings[part, pin]
@@ -172,18 +173,15 @@ class _Legs:
 
     def _swings(self, colour: Colour, load_ohm: float | None) -> None:
         """Volts of every driver leg at each of its levels, over the codes, with typical and weak outputs."""
-        stage = stage_to_solve(self.traced, colour.name)
+        stage = loaded_stage(self.traced, colour.name)
         if not colour.bits or stage.unread or not stage.drivers:
             return
         found: dict[int, tuple[list[float], list[float]]] = {}
-        try:
-            rest = levels_at_rest(self.traced, colour.name, stage, load_ohm)
-        except NoConvergenceError:
-            return
+        rest = levels_at_rest(self.traced, colour.name, load_ohm)
         levels = [rest.levels(len(stage.drivers), code) for code in _some_codes(len(rest.places))]
         corners: tuple[Corner, ...] = ("typical", "weak")
         for corner in corners:
-            solver = solver_of(self.traced, colour.name, stage, load_ohm, corner)
+            solver = solver_of(self.traced, colour.name, load_ohm, corner)
             try:
                 solver.settle_charges(levels)
                 solved = [solver.solve(each).volts for each in levels]

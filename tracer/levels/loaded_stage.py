@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tracer.base.once import once
 from tracer.levels.drive import Corner, drive_of
 from tracer.levels.drive_values import Override
 from tracer.levels.solver import StageSolver
@@ -11,10 +12,11 @@ from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["other_pins", "solver_of", "stage_to_solve"]
+__all__ = ["loaded_stage", "other_pins", "solver_of"]
 
 
-def stage_to_solve(traced: Traced, colour: str) -> Stage:
+@once
+def loaded_stage(traced: Traced, colour: str) -> Stage:
     """The output stage of a colour with its coupling capacitors kept apart.
 
     Stages that share a driver with it are taken in: what hangs on an output loads it for all colours.
@@ -45,8 +47,10 @@ def _sharing(traced: Traced, colour: str) -> tuple[str, ...]:
     return tuple(traced.stages[n].start for n in nets if n in reached and n != colour)
 
 
-def other_pins(traced: Traced, colour: str, stage: Stage) -> tuple[str, ...]:
+@once
+def other_pins(traced: Traced, colour: str) -> tuple[str, ...]:
     """Nodes of the other colours' pins that stand in a colour's stage, over a driver they share or a common net."""
+    stage = loaded_stage(traced, colour)
     nets = [c.pin.net for c in traced.bit_map.colours if c.name != colour and c.pin.net in stage.nets]
     return tuple(n for n in dict.fromkeys(stage.node(net) for net in nets) if n != stage.node(stage.start))
 
@@ -54,11 +58,16 @@ def other_pins(traced: Traced, colour: str, stage: Stage) -> tuple[str, ...]:
 def solver_of(
     traced: Traced,
     colour: str,
-    stage: Stage,
     load_ohm: float | None,
     corner: Corner = "typical",
     override: Override | None = None,
+    *,
+    changed: Stage | None = None,
 ) -> StageSolver:
-    """A solver of a colour's stage with the outputs that drive it and a load at every colour pin in it."""
+    """A solver of a colour's stage with the outputs that drive it and a load at every colour pin in it.
+
+    `changed` is solved instead: the stage with other parts between the same nets.
+    """
+    stage = changed or loaded_stage(traced, colour)
     drives = [drive_of(traced.circuit, d, corner, override) for d in stage.drivers]
-    return StageSolver(stage, drives, load_ohm, other_pins(traced, colour, stage))
+    return StageSolver(stage, drives, load_ohm, other_pins(traced, colour))

@@ -7,6 +7,7 @@ let go and the network solved again, until nothing changes.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -130,16 +131,27 @@ class StageSolver:
 
     # -- coupling capacitors ------------------------------------------------------------------------
 
-    def settle_charges(self, codes: Sequence[Sequence[int]]) -> None:
-        """Charge the coupling capacitors until no current flows through them on the mean of all codes."""
+    def settle_charges(self, codes: Sequence[Sequence[int]], missing: frozenset[int] = frozenset()) -> None:
+        """Charge the coupling capacitors until no current flows through them on the mean of all codes.
+
+        The drivers in `missing` hold nothing meanwhile.
+
+        Raises
+        ------
+        NoConvergenceError
+            A network with junctions has no solution.
+        """
+        counted = Counter(tuple(code) for code in codes)
         for _ in range(_MOST_ROUNDS):
             moved = 0.0
             for at, capacitor in enumerate(self.charged):
-                moved = max(moved, self._settle(at, capacitor, codes))
+                moved = max(moved, self._settle(at, capacitor, counted, missing))
             if moved < 1e-6:
                 return
 
-    def _settle(self, at: int, capacitor: Charged, codes: Sequence[Sequence[int]]) -> float:
+    def _settle(
+        self, at: int, capacitor: Charged, codes: Counter[tuple[int, ...]], missing: frozenset[int]
+    ) -> float:
         """One capacitor, by the secant method on its mean current."""
 
         def mean_current(volts: float) -> float:
@@ -148,8 +160,8 @@ class StageSolver:
                 replace(self.charged[at], volts=volts),
                 *self.charged[at + 1 :],
             )
-            found = [self.solve(code).volts for code in codes]
-            across = sum(v[capacitor.a] - v[capacitor.b] for v in found) / len(codes)
+            found = [(self.solve(code, missing).volts, times) for code, times in codes.items()]
+            across = sum((v[capacitor.a] - v[capacitor.b]) * times for v, times in found) / codes.total()
             return CHARGED_SIEMENS * (across - volts)
 
         first = self.charged[at].volts

@@ -8,7 +8,7 @@ from tracer.base.findings import Finding
 from tracer.base.text import WIDTH, clean, leg, spans, wrapped
 from tracer.levels.leg_values import LegReading
 from tracer.levels.values import ColourLevels, LevelTable
-from tracer.levels.words import alike_colours, load_words, ohms_text, volts_text
+from tracer.levels.words import SHORT_ACTIVITY, alike_colours, cause_text, load_words, ohms_text, volts_text
 
 __all__ = ["legs_as_text", "levels_as_text"]
 
@@ -92,14 +92,6 @@ def _bar(share: float, width: int) -> str:
 
 # -- legs ---------------------------------------------------------------------------------------------
 
-_SHORT = {
-    "pulses with the picture": "picture",
-    "pulses all the time": "clock",
-    "still": "still",
-    "held by blanking": "blanking",
-    "not known": "?",
-}
-
 
 def legs_as_text(board: str, legs: Sequence[LegReading]) -> str:
     """What each leg should read, part by part."""
@@ -131,11 +123,11 @@ def _leg(reading: LegReading, wide: int, everything: set[tuple[str, int]]) -> li
     feeds = "all" if set(reading.feeds) == everything and len(everything) > 1 else _feeds(reading.feeds)
     name = leg(reading.part, reading.pin, reading.name)
     row = (
-        f"  {name:<{wide}}  {_SHORT[reading.activity]:<8}  {volts_text(reading.low):<9}  {volts_text(reading.high):<9}  "
+        f"  {name:<{wide}}  {SHORT_ACTIVITY[reading.activity]:<8}  {volts_text(reading.low):<9}  {volts_text(reading.high):<9}  "
         f"{ohms_text(reading.to_ground):<11}  {feeds}"
     )
     lines = [row.rstrip()]
-    more = [reading.why] if reading.why else []
+    more = [cause_text(reading.cause)] if reading.cause else []
     if reading.neighbour and reading.to_neighbour:
         more.append(f"{ohms_text(reading.to_neighbour)} to {reading.neighbour}")
     if more:

@@ -16,18 +16,22 @@ pins that a track joins. It is frozen, and every thing in it knows its
    not merged.
 5. A net may name a part that no part list declares (`check_netlist` says so).
 6. `findings` are what the reader had to say; they travel with the board.
+7. A net is *named* when a person named it. Whether one did is settled here, once, for all who read something out
+   of a net's name (a colour, a supply): `Net.is_named`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import NamedTuple
 
 from tracer.base.errors import PinNotFoundError
-from tracer.base.findings import Finding, note, warning
-from tracer.base.names import natural_key, similar_names
+from tracer.base.findings import Finding, warning
+from tracer.base.names import last_part, natural_key, similar_names
+from tracer.netlist.net_names import is_made, says_alone
+from tracer.netlist.notes import NO_NOTES, Evidence, Notes, Touch
+from tracer.netlist.pins import Origin, Pin, PinRef
 
 __all__ = [
     "Evidence",
@@ -40,57 +44,10 @@ __all__ = [
     "Pin",
     "PinRef",
     "Touch",
-    "check_netlist",
     "make_netlist",
     "pin_groups",
     "with_markings",
 ]
-
-
-class Origin(NamedTuple):
-    """Where a fact was read: file, line and column, counted from 1."""
-
-    file: str
-    line: int | None = None
-    column: int | None = None
-
-    def __str__(self) -> str:
-        return ":".join(str(x) for x in self if x is not None)
-
-
-class PinRef(NamedTuple):
-    """A pin of a placed part: reference and pin number."""
-
-    part: str
-    pin: str
-
-    def __str__(self) -> str:
-        return f"{self.part}.{self.pin}"
-
-    @property
-    def key(self) -> tuple[object, object]:
-        """Natural sort key."""
-        return natural_key(self.part), natural_key(self.pin)
-
-
-@dataclass(frozen=True, slots=True)
-class Pin:
-    """One pin as the drawing describes it.
-
-    Attributes
-    ----------
-    number : str
-        The leg: ``"11"``, ``"N"``, ``"AF16"``.
-    name : str
-        As drawn, overbars and all; empty when the form has none.
-    kind : str
-        KiCad's word (input, output, tri_state, bidirectional, passive,
-        open_collector, power_in ...); empty when the form has none.
-    """
-
-    number: str
-    name: str = ""
-    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,75 +87,30 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Net:
-    """Pins that a track joins."""
+    """Pins that a track joins.
+
+    Attributes
+    ----------
+    name : str
+        As in the file, with the sheets and the board it lies in.
+    pins : tuple of PinRef
+    origin : Origin or None
+    is_named : bool
+        Whether a person gave the name; one that a program made says nothing (`tracer.netlist.net_names`).
+    is_alone : bool
+        Whether the name says that the pin is joined to nothing.
+    """
 
     name: str
     pins: tuple[PinRef, ...]
     origin: Origin | None = None
+    is_named: bool = True
+    is_alone: bool = False
 
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """Something seen or measured on the board, as noted.
-
-    Attributes
-    ----------
-    kind : str
-        seen, read, swapped, measured.
-    where : tuple of str
-        Pins or parts it is about; for seen, nothing.
-    words : str
-        What was noted.
-    origin : Origin or None
-    """
-
-    kind: str
-    where: tuple[str, ...]
-    words: str
-    origin: Origin | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Touch:
-    """One line of beeps: legs that beep together, or two that do not.
-
-    Attributes
-    ----------
-    pins : tuple of PinRef
-        As noted; the first is the one on which the lead was held.
-    heard : bool
-        Whether it beeped.
-    origin : Origin or None
-    """
-
-    pins: tuple[PinRef, ...]
-    heard: bool
-    origin: Origin | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Notes:
-    """What bench notes say beyond parts and nets.
-
-    Attributes
-    ----------
-    colour_pins : tuple of (str, str)
-        Colour, and ``REF.PIN`` or ``net:NAME``.
-    apart : tuple of (PinRef, PinRef)
-        Pins between which no beep was heard.
-    evidence : tuple of Evidence
-        Oldest first.
-    touches : tuple of Touch
-        The beeps that nets and `apart` were made from, oldest first.
-    """
-
-    colour_pins: tuple[tuple[str, str], ...] = ()
-    apart: tuple[tuple[PinRef, PinRef], ...] = ()
-    evidence: tuple[Evidence, ...] = ()
-    touches: tuple[Touch, ...] = ()
-
-    def __bool__(self) -> bool:
-        return bool(self.colour_pins or self.apart or self.evidence)
+    @property
+    def given_name(self) -> str:
+        """The name that a person gave, without the sheets that the net lies in; empty where a program made it."""
+        return last_part(self.name) if self.is_named else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +134,7 @@ class Netlist:
     nets: tuple[Net, ...]
     inputs: tuple[Input, ...] = ()
     findings: tuple[Finding, ...] = field(default=())
-    notes: Notes = Notes()
+    notes: Notes = NO_NOTES
     beeped: bool = False
 
     @cached_property
@@ -327,17 +239,18 @@ def _nearest(what: str, names: list[str]) -> str:
 def make_netlist(
     name: str,
     parts: Iterable[Part],
-    nets: Iterable[tuple[str, Iterable[PinRef], Origin | None]],
+    nets: Iterable[Net | tuple[str, Iterable[PinRef], Origin | None]],
     *,
     inputs: tuple[Input, ...] = (),
     findings: Iterable[Finding] = (),
-    notes: Notes = Notes(),
+    notes: Notes = NO_NOTES,
     beeped: bool = False,
 ) -> Netlist:
     """Build a `Netlist` that keeps the promises of this module's head.
 
     Parts that share a reference are reported and the first is kept, with the
-    pins of all. Nets that share a name to the letter are one net.
+    pins of all. Nets that share a name to the letter are one net. A net whose
+    naming is known comes as `Net`; of the others the name tells.
     """
     found = list(findings)
     by_reference: dict[str, Part] = {}
@@ -360,17 +273,19 @@ def make_netlist(
         known = {p.number for p in first.pins}
         extra = tuple(p for p in part.pins if p.number not in known)
         by_reference[part.reference] = replace(first, pins=first.pins + extra)
-    merged: dict[str, tuple[dict[PinRef, None], Origin | None]] = {}
-    for net_name, pins, origin in nets:
-        kept, first_origin = merged.setdefault(net_name, ({}, origin))
-        kept.update(dict.fromkeys(pins))
-        merged[net_name] = (kept, first_origin)
+    merged: dict[str, tuple[Net, dict[PinRef, None]]] = {}
+    for each in nets:
+        net = each if isinstance(each, Net) else _as_told(*each)
+        first_net, kept = merged.setdefault(net.name, (net, {}))
+        kept.update(dict.fromkeys(net.pins))
+        if net.is_named and not first_net.is_named:
+            merged[net.name] = replace(first_net, is_named=True), kept
     return Netlist(
         name=name,
         parts=tuple(sorted(by_reference.values(), key=lambda p: natural_key(p.reference))),
         nets=tuple(
-            Net(n, tuple(sorted(pins, key=lambda p: p.key)), origin)
-            for n, (pins, origin) in sorted(merged.items(), key=lambda item: natural_key(item[0]))
+            replace(net, pins=tuple(sorted(kept, key=lambda p: p.key)))
+            for _, (net, kept) in sorted(merged.items(), key=lambda item: natural_key(item[0]))
         ),
         inputs=inputs,
         findings=tuple(found),
@@ -379,58 +294,10 @@ def make_netlist(
     )
 
 
-def check_netlist(netlist: Netlist) -> tuple[Finding, ...]:
-    """All that is odd about a netlist, its reader's findings first."""
-    return (*netlist.findings, *_odd(netlist))
-
-
-def _odd(netlist: Netlist) -> Iterator[Finding]:
-    for pin, nets in netlist.nets_of_pins.items():
-        if len(nets) > 1:
-            yield warning(
-                "pin-on-two-nets",
-                f"{pin} is listed on {len(nets)} nets: {', '.join(nets)}; they were not joined. If one is a slip, beep the "
-                "leg to both",
-                str(pin),
-                *nets,
-            )
-    folded: dict[str, list[str]] = {}
-    for net in netlist.nets:
-        folded.setdefault(net.name.upper(), []).append(net.name)
-    for twins in folded.values():
-        if len(twins) > 1:
-            yield note(
-                "case-twins", f"nets {' and '.join(twins)} differ only in case; they were kept apart", *twins
-            )
-    undeclared = sorted(set(netlist.pins_of_parts) - set(netlist.by_reference), key=natural_key)
-    if undeclared:
-        yield note(
-            "undeclared-part",
-            f"{len(undeclared)} part(s) stand in nets but not in the part list, so nothing says what they are: "
-            f"{', '.join(undeclared[:8])}{' ...' if len(undeclared) > 8 else ''}; tell it with --part "
-            f"{undeclared[0]}=MARKING, or give the part list too",
-            *undeclared,
-        )
-    if not any(len(net.pins) > 1 for net in netlist.nets):
-        yield warning(
-            "nothing-connected",
-            f"no net of {netlist.name} joins two pins, so nothing can be traced; is it a part list without its net list?",
-        )
-    for a, b in netlist.notes.apart:
-        shared = set(netlist.nets_of_pins.get(a, ())) & set(netlist.nets_of_pins.get(b, ()))
-        if shared:
-            yield warning(
-                "contradiction",
-                f"no beep was heard between {a} and {b}, but both stand on {min(shared)}: an open joint or track, or the "
-                "drawing is wrong",
-                str(a),
-                str(b),
-            )
-    loose = [p.reference for p in netlist.parts if p.reference.endswith("?")]
-    if loose:
-        yield warning(
-            "unannotated", f"parts without a number: {', '.join(loose)}; number them in the drawing", *loose
-        )
+def _as_told(name: str, pins: Iterable[PinRef], origin: Origin | None) -> Net:
+    """A net of which nothing but the name tells whether a person gave it."""
+    known = tuple(pins)
+    return Net(name, known, origin, is_named=not is_made(name, known), is_alone=says_alone(name))
 
 
 def with_markings(netlist: Netlist, markings: Mapping[str, str]) -> Netlist:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tracer.base.names import last_part
 from tracer.base.units import parse_volts
+from tracer.netlist.board import Net
 
 __all__ = ["LOGIC_SUPPLY_VOLTS", "Rail", "named_rail"]
 
@@ -47,18 +48,19 @@ _SUPPLY_NAME = re.compile(
 )
 
 
-def named_rail(net: str) -> Rail | None:
-    """The rail that a net's name says it is, or None.
+def named_rail(net: Net) -> Rail | None:
+    """The rail that a net's name says it is, or None; a name that a program made says nothing.
 
-    >>> [named_rail(n) and named_rail(n).volts for n in ("GND", "/video/+5V", "VCC", "AGND", "+3V3", "-5V", "8V")]
+    >>> rails = [named_rail(Net(n, ())) for n in ("GND", "/video/+5V", "A:VCC", "AGND", "+3V3", "-5V", "8V")]
+    >>> [rail and rail.volts for rail in rails]
     [0.0, 5.0, 5.0, 0.0, 3.3, -5.0, None]
-    >>> [n for n in ("V0", "5V", "12V", "VIDEO", "VCC_5V", "V+5", "16V", "3V3", "VSYNC", "5VID", "P18", "P3V3", "V_3") if named_rail(n)]
+    >>> names = ("V0", "5V", "12V", "VIDEO", "VCC_5V", "V+5", "16V", "3V3", "VSYNC", "5VID", "P18", "P3V3", "V_3")
+    >>> [n for n in names if named_rail(Net(n, ()))]
     ['5V', '12V', 'VCC_5V', 'V+5', '3V3', 'P3V3']
     """
-    net = net.rsplit(":", 1)[-1]
-    name = last_part(net).strip()
-    if net.startswith(("Net-(", "unconnected-(")):
+    if not net.is_named:
         return None
+    name = last_part(net.name.rsplit(":", 1)[-1]).strip()
     if _GROUND_NAME.fullmatch(name):
         return Rail(0.0, "name")
     if _SUPPLY_NAME.fullmatch(name):

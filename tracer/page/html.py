@@ -14,6 +14,9 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
 from tracer.base.errors import EmitError
 from tracer.base.text import clean
 from tracer.base.units import format_ohm
@@ -24,7 +27,7 @@ from tracer.page.svg import prepared
 from tracer.page.swatches import Swatches, swatches_of
 from tracer.page.tables import colour_tables, index_tables, part_tables
 from tracer.page.values import BoardPage
-from tracer.suspects.text import suspect_lines
+from tracer.suspects.terminal import suspect_lines
 
 __all__ = ["emit"]
 
@@ -55,9 +58,6 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
     str
         The same page gives the same text, with the same Graphviz program.
     """
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-    from markupsafe import Markup
-
     items = Items(page)
     diagram, no_diagram = _diagram(page, items)
     data, script, style = page_as_json(page, items), _asset("page.js"), _asset("page.css")

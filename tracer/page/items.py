@@ -1,4 +1,4 @@
-"""What can be selected on a page: colours, bits, parts, nets and legs, each with the ways it stands on."""
+"""What can be selected on a page: colours, bits, parts, nets and legs, each with the paths it stands on."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from tracer.base.names import readable_name
 from tracer.base.text import clean, leg, spans
 from tracer.bitmap.model import BitMap
 from tracer.diagram.styles import Style, styles_of
+from tracer.page.paths import LegKey, PagePath, page_paths
 from tracer.page.values import BoardPage
-from tracer.page.ways import LegKey, Way, ways_of
 
 __all__ = ["Item", "Items", "Kind", "feeds_text", "net_text"]
 
@@ -29,9 +29,11 @@ class Item:
     kind : Kind
     name : str
         For a button and a screen reader.
+    short : str
+        The same where its kind is plain: a bit's tag, a leg or a net without that word.
     words : str
         What else a search may ask for.
-    ways : set of int
+    paths : set of int
     says : list of str
         What to tell of it, a line each.
     """
@@ -39,8 +41,9 @@ class Item:
     number: int
     kind: Kind
     name: str
+    short: str
     words: str = ""
-    ways: set[int] = field(default_factory=set)
+    paths: set[int] = field(default_factory=set)
     says: list[str] = field(default_factory=list)
 
 
@@ -49,7 +52,7 @@ class Items:
 
     def __init__(self, page: BoardPage) -> None:
         self.page, self.map = page, page.bit_map
-        self.ways = ways_of(page.bit_map)
+        self.paths = page_paths(page.bit_map)
         self.styles: tuple[Style, ...] = styles_of(page.bit_map)
         self.all: list[Item] = []
         self._by_key: dict[tuple[str, ...], Item] = {}
@@ -63,26 +66,26 @@ class Items:
                     self.net_of.setdefault((chip.part, view.number), view.net)
         self.types = _types(page.bit_map)
         self.chips = {chip.part: chip for chip in page.bit_map.chips}
-        self._ways_of_bit: dict[tuple[int, int], list[Way]] = {}
-        for way in self.ways:
-            self._ways_of_bit.setdefault((way.colour, way.bit), []).append(way)
+        self._paths_of_bit: dict[tuple[int, int], list[PagePath]] = {}
+        for path in self.paths:
+            self._paths_of_bit.setdefault((path.colour, path.bit), []).append(path)
         self._add_all()
 
     def get(self, kind: Kind, *key: str) -> Item | None:
         """The item of a colour's name, a colour and bit, a reference, a net's name, or a part and pin."""
         return self._by_key.get((kind, *key))
 
-    def line(self, name: str, ways: Iterable[int]) -> Item:
+    def line(self, name: str, paths: Iterable[int]) -> Item:
         """An item for a line that stands for several nets, or for one that is not told."""
-        return self._item("line", (name,), name, ways)
+        return self._item("line", (name,), name, paths)
 
     def legs(self) -> list[tuple[LegKey, Item]]:
         """All legs."""
         return [((key[1], key[2]), item) for key, item in self._by_key.items() if key[0] == "leg"]
 
-    def ways_of_bit(self, colour: int, bit: int) -> list[Way]:
-        """The ways of a bit."""
-        return self._ways_of_bit.get((colour, bit), [])
+    def paths_of_bit(self, colour: int, bit: int) -> list[PagePath]:
+        """The paths of a bit."""
+        return self._paths_of_bit.get((colour, bit), [])
 
     def tag(self, colour: int, bit: int) -> str:
         """``R3``; not escaped."""
@@ -91,67 +94,75 @@ class Items:
     # -- making them --------------------------------------------------------------------------------
 
     def _item(
-        self, kind: Kind, key: tuple[str, ...], name: str, ways: Iterable[int], words: str = ""
+        self,
+        kind: Kind,
+        key: tuple[str, ...],
+        name: str,
+        paths: Iterable[int],
+        words: str = "",
+        *,
+        short: str = "",
     ) -> Item:
         item = self._by_key.get((kind, *key))
         if item is None:
-            item = Item(len(self.all), kind, clean(name), clean(words))
+            item = Item(len(self.all), kind, clean(name), clean(short or name), clean(words))
             self.all.append(item)
             self._by_key[kind, *key] = item
-        item.ways.update(ways)
+        item.paths.update(paths)
         return item
 
     def _add_all(self) -> None:
         for index, colour in enumerate(self.map.colours):
-            own = [w.number for w in self.ways if w.colour == index]
+            own = [w.number for w in self.paths if w.colour == index]
             self._item("colour", (colour.name,), f"{colour.name}, all bits", own)
             for bit in colour.bits:
-                ways = [w.number for w in self.ways_of_bit(index, bit.bit)]
+                paths = [w.number for w in self.paths_of_bit(index, bit.bit)]
                 tag = self.tag(index, bit.bit)
                 name = f"{tag}: {colour.name} bit {bit.bit}"
-                item = self._item(
-                    "bit", (colour.name, str(bit.bit)), name, ways, f"{tag} {colour.name} {bit.bit}"
-                )
+                key, words = (colour.name, str(bit.bit)), f"{tag} {colour.name} {bit.bit}"
+                item = self._item("bit", key, name, paths, words, short=tag)
                 item.says.append(f"{bit.weight:.1%} of full scale")
-        for way in self.ways:
-            for part, pin in way.legs:
-                self._leg(part, pin, [way.number])
+        for path in self.paths:
+            for part, pin in path.legs:
+                self._leg(part, pin, [path.number])
         for reading in self.page.legs:
-            # A control leg stands on the ways of the bits that it gates.
+            # A control leg stands on the paths of the bits that it gates.
             through = [
                 w.number
                 for name, bit in reading.feeds
-                for w in self.ways_of_bit(self._index(name), bit)
+                for w in self.paths_of_bit(self._index(name), bit)
                 if reading.part in w.parts or reading.role == "colour pin"
             ]
             self._leg(reading.part, reading.pin, through)
         for chip in self.page.chips:
-            # Legs beside the ways: to find and to tell of, nothing to light up.
+            # Legs beside the paths: to find and to tell of, nothing to light up.
             for view in chip.legs:
                 self._leg(chip.part, view.number, [])
         for index, colour in enumerate(self.map.colours):
             if colour.pin.part and colour.pin.pin:
-                self._leg(colour.pin.part, colour.pin.pin, [w.number for w in self.ways if w.colour == index])
+                self._leg(
+                    colour.pin.part, colour.pin.pin, [w.number for w in self.paths if w.colour == index]
+                )
 
     def _index(self, colour: str) -> int:
         return next(i for i, c in enumerate(self.map.colours) if c.name == colour)
 
-    def _leg(self, part: str, pin: str, ways: list[int]) -> None:
-        self._part(part, ways)
+    def _leg(self, part: str, pin: str, paths: list[int]) -> None:
+        self._part(part, paths)
         net = self.net_of.get((part, pin))
         if net is not None:
-            self._item("net", (net,), f"net {net_text(net)}", ways, f"{net} {net_text(net)}")
+            short = net_text(net)
+            self._item("net", (net,), f"net {short}", paths, f"{net} {short}", short=short)
         name = readable_name(self.leg_names.get((part, pin), ""))
-        self._item(
-            "leg", (part, pin), f"leg {leg(part, pin, name)}", ways, f"{part}.{pin} {name} {net or ''}"
-        )
+        short, words = leg(part, pin, name), f"{part}.{pin} {name} {net or ''}"
+        self._item("leg", (part, pin), f"leg {short}", paths, words, short=short)
 
-    def _part(self, part: str, ways: list[int]) -> None:
+    def _part(self, part: str, paths: list[int]) -> None:
         chip = self.chips.get(part)
         kind = self.types.get(part, "")
         place = f"at {chip.place}" if chip and chip.place else ""
         says = ", ".join(x for x in (kind, chip.does if chip else "", place) if x)
-        item = self._item("part", (part,), f"{part} {kind}".strip(), ways, says)
+        item = self._item("part", (part,), f"{part} {kind}".strip(), paths, says)
         item.says = item.says or ([clean(says)] if says else [])
 
 
@@ -191,11 +202,11 @@ def _types(bit_map: BitMap) -> dict[str, str]:
     return found | {chip.part: chip.type for chip in bit_map.chips}
 
 
-def feeds_text(items: Items, ways: Iterable[int]) -> str:
-    """``red 3-0, green 3-0``: bits of the ways that are no write paths."""
+def feeds_text(items: Items, paths: Iterable[int]) -> str:
+    """``red 3-0, green 3-0``: bits of the paths that are no write paths."""
     bits: dict[int, set[int]] = {}
-    for number in ways:
-        way = items.ways[number]
-        if way.role != "write path":
-            bits.setdefault(way.colour, set()).add(way.bit)
+    for number in paths:
+        path = items.paths[number]
+        if path.role != "write path":
+            bits.setdefault(path.colour, set()).add(path.bit)
     return ", ".join(f"{items.map.colours[c].name} {spans(bits[c])}" for c in sorted(bits))

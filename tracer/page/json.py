@@ -8,8 +8,9 @@ from typing import Any
 from tracer.base.text import clean, leg
 from tracer.bitmap.text import resistors_text, source_text, when_text
 from tracer.page.items import Items
-from tracer.page.values import BoardPage, PageFault
-from tracer.page.ways import Way, as_spans
+from tracer.page.paths import PagePath, as_spans
+from tracer.page.text import TRIALS, unknown_text
+from tracer.page.values import BoardPage, FaultAt
 
 __all__ = ["PRIMARIES", "page_as_json"]
 
@@ -17,16 +18,25 @@ PRIMARIES = ("red", "green", "blue")
 
 
 def page_as_json(page: BoardPage, items: Items) -> str:
-    """Ways, items, levels and faults; short names, as they stand here for every leg.
+    """Paths, items, levels and faults; short names, as they stand here for every leg.
 
-    ``items`` are told by their place: k kind, n name, w words to search, p ways, t what to tell, o the part and net
-    of a leg. ``ways``: b bit's item, r role, l legs' items, s source, e end, u condition, x why it stops. ``faults``:
-    i item, k kind, c colours (c index, v place in volts, b bits as [bit, level, let go, why]).
+    ``items`` are told by their place: k kind, n name, s the short one, w words to search, p paths, t what to tell, o
+    the part and net of a leg. ``ways``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
+    the source in words, e end, u condition, x why it stops. ``faults``: i item, m what is tried, k the same in words, c colours
+    (c index, v place in volts, b bits as [bit, level, let go, why]).
     """
     value = {
-        "ways": [_way(way, items) for way in items.ways],
+        "ways": [_path(path, items) for path in items.paths],
         "items": [
-            {"k": i.kind, "n": i.name, "w": i.words.lower(), "p": as_spans(i.ways), "t": i.says, "o": []}
+            {
+                "k": i.kind,
+                "n": i.name,
+                "s": i.short,
+                "w": i.words.lower(),
+                "p": as_spans(i.paths),
+                "t": i.says,
+                "o": [],
+            }
             for i in items.all
         ],
         "colours": _colours(page),
@@ -46,21 +56,22 @@ def _legs(items: Items) -> list[tuple[tuple[str, str], int]]:
     return [((part, pin), item.number) for (part, pin), item in items.legs()]
 
 
-def _way(way: Way, items: Items) -> dict[str, Any]:
-    colour = items.map.colours[way.colour]
-    bit = next(b for b in colour.bits if b.bit == way.bit)
+def _path(path: PagePath, items: Items) -> dict[str, Any]:
+    colour = items.map.colours[path.colour]
+    bit = next(b for b in colour.bits if b.bit == path.bit)
     pin = colour.pin
     end = leg(pin.part, pin.pin or "", pin.name) if pin.part else f"net {pin.net}"
-    own = items.get("bit", colour.name, str(way.bit))
-    legs = [items.get("leg", *key) for key in way.legs]
+    own = items.get("bit", colour.name, str(path.bit))
+    legs = [items.get("leg", *key) for key in path.legs]
     return {
         "b": own.number if own else None,
-        "r": way.role,
+        "r": path.role,
         "l": [item.number for item in legs if item],
-        "s": clean(source_text(way.source)) if way.source else "nothing",
+        "f": bool(path.source and path.source.part and path.source.pin),
+        "s": clean(source_text(path.source)) if path.source else "nothing",
         "e": clean(f"{resistors_text(bit)} to {end}" if bit.resistors else end),
-        "u": clean(when_text(way.when)),
-        "x": clean(way.because or ""),
+        "u": clean(when_text(path.when)),
+        "x": clean(path.because or ""),
     }
 
 
@@ -84,17 +95,18 @@ def _colours(page: BoardPage) -> list[dict[str, Any]]:
     return found
 
 
-def _fault(fault: PageFault, items: Items) -> dict[str, Any]:
+def _fault(fault: FaultAt, items: Items) -> dict[str, Any]:
     item = items.get("leg", fault.part, fault.pin) if fault.pin else items.get("part", fault.part)
     names = [c.name for c in items.map.colours]
     return {
         "i": item.number if item else None,
-        "k": fault.kind,
+        "m": fault.trial,
+        "k": TRIALS[fault.trial],
         "c": [
             {
                 "c": names.index(c.colour),
                 "v": c.volts,
-                "b": [[b.bit, b.level, int(b.let_go), clean(b.why)] for b in c.bits],
+                "b": [[b.bit, b.level, int(b.let_go), clean(unknown_text(b.unknown))] for b in c.bits],
             }
             for c in fault.colours
         ],

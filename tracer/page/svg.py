@@ -1,4 +1,4 @@
-"""The diagram for the page: each box and line told which item it is and which ways run over it.
+"""The diagram for the page: each box and line told which item it is and which paths run over it.
 
 The picture is the one of `tracer.diagram.diagram`. Its colours become variables,
 so that the page's style can give others on a dark ground; under each line lies
@@ -17,7 +17,7 @@ from tracer.diagram.network import BitId
 from tracer.diagram.plan import DrawnBox, Line, Plan, identifier, make_plan
 from tracer.diagram.styles import bits_text
 from tracer.page.items import Item, Items, net_text
-from tracer.page.ways import LegKey, Way, as_spans
+from tracer.page.paths import LegKey, PagePath, as_spans
 
 __all__ = ["prepared"]
 
@@ -62,6 +62,10 @@ class _Marker:
         plan = make_plan(items.map)
         self.boxes = {box.node: box for box in plan.boxes}
         self.stages = {node: index for index, node in enumerate(plan.stages)}
+        self.connectors = {
+            f"connector-{identifier(part)}" if part else "connector": part
+            for part in dict.fromkeys(colour.pin.part for colour in self.map.colours)
+        }
         self.legs = {key: legs for box in plan.boxes for key, legs in _ports(box)}
         self.lines = self._numbered(plan)
 
@@ -75,7 +79,7 @@ class _Marker:
         return {f"line-{n}": line for n, line in enumerate(every, start=1)}
 
     def mark(self, root: ElementTree.Element) -> None:
-        """Give every group its item, its ways and a title that a person can read."""
+        """Give every group its item, its paths and a title that a person can read."""
         for group in list(root.iter("g")):
             name = group.attrib.get("id", "")
             if name in self.lines:
@@ -84,24 +88,24 @@ class _Marker:
                 self._box(group, self.boxes[name])
             elif name in self.stages:
                 self._stage(group, self.stages[name])
-            elif name.startswith("connector"):
-                self._connector(group)
+            elif name in self.connectors:
+                self._connector(group, self.connectors[name])
             elif name:
                 group.attrib.pop("id")
 
     # -- boxes --------------------------------------------------------------------------------------
 
     def _box(self, group: ElementTree.Element, box: DrawnBox) -> None:
-        ways = self._box_ways(box)
+        paths = self._box_paths(box)
         item = self.items.get("part", box.box.key.part)
-        _tell(group, item, ways, item.name if item else "nothing")
+        _tell(group, item, paths, item.name if item else "nothing")
         tags = {bits_text(row.bits, self.items.styles): row.bits for row in box.rows}
-        self._tags(group, tags, ways)
+        self._tags(group, tags, paths)
 
-    def _box_ways(self, box: DrawnBox) -> set[int]:
+    def _box_paths(self, box: DrawnBox) -> set[int]:
         bits = set(box.bits)
         outs = {(box.box.key.part, pin) for row in box.rows for pin in row.out.pins}
-        own = [w for w in self.items.ways if BitId(w.colour, -w.bit) in bits]
+        own = [w for w in self.items.paths if BitId(w.colour, -w.bit) in bits]
         if box.box.key.kind == "stop" and not box.box.key.part:
             return {w.number for w in own if w.source is not None and w.source.part is None}
         return {w.number for w in own if outs.intersection(w.legs)}
@@ -109,33 +113,31 @@ class _Marker:
     def _stage(self, group: ElementTree.Element, index: int) -> None:
         colour = self.map.colours[index]
         item = self.items.get("colour", colour.name)
-        ways = item.ways if item else set()
-        _tell(group, item, ways, f"{colour.name}: resistors")
+        paths = item.paths if item else set()
+        _tell(group, item, paths, f"{colour.name}: resistors")
         tags = {
             bits_text((BitId(index, -b.bit),), self.items.styles): (BitId(index, -b.bit),)
             for b in colour.bits
         }
-        self._tags(group, tags, ways)
+        self._tags(group, tags, paths)
 
-    def _connector(self, group: ElementTree.Element) -> None:
-        parts = {identifier(c.pin.part): c.pin.part for c in self.map.colours if c.pin.part}
-        part = parts.get(group.attrib["id"].removeprefix("connector").removeprefix("-"))
+    def _connector(self, group: ElementTree.Element, part: str | None) -> None:
         item = self.items.get("part", part) if part else None
-        ways = {w.number for w in self.items.ways if self.map.colours[w.colour].pin.part == part}
-        _tell(group, item, ways, item.name if item else "no connector drawn")
+        paths = {w.number for w in self.items.paths if self.map.colours[w.colour].pin.part == part}
+        _tell(group, item, paths, item.name if item else "no connector drawn")
 
     def _tags(
-        self, group: ElementTree.Element, tags: Mapping[str, tuple[BitId, ...]], ways: Iterable[int]
+        self, group: ElementTree.Element, tags: Mapping[str, tuple[BitId, ...]], paths: Iterable[int]
     ) -> None:
         """A plate behind the letters of each bit, to mark and to select it."""
         wanted = {html.unescape(tag): bits for tag, bits in tags.items()}
-        own = set(ways)
+        own = set(paths)
         for place, element in reversed(list(enumerate(group))):
             bits = wanted.get((element.text or "").strip()) if element.tag == "text" else None
             if bits is None or element.attrib.get("font-weight") != "bold":
                 continue
             through = {
-                w.number for bit in bits for w in self.items.ways_of_bit(bit.colour, bit.bit)
+                w.number for bit in bits for w in self.items.paths_of_bit(bit.colour, bit.bit)
             } & own  # fmt: skip
             plate = _plate(element)
             tag = ElementTree.Element("g", {"class": "tag", "data-ways": as_spans(through)})
@@ -154,13 +156,13 @@ class _Marker:
         if isinstance(line, Line):
             tails = self._legs_at(line.tail, line.tail_port)
             heads = self._legs_at(line.head, line.head_port)
-            ways = self._line_ways(line, tails, heads)
+            paths = self._line_paths(line, tails, heads)
             nets = list(dict.fromkeys(self.items.net_of[t] for t in tails if t in self.items.net_of))
             ends = [self._end(tails), self._end(heads) if heads else self._row(line)]
         else:
             index, bit = line
             pin = self.map.colours[index].pin
-            ways = {w.number for w in self.items.ways_of_bit(index, bit)}
+            paths = {w.number for w in self.items.paths_of_bit(index, bit)}
             nets = [pin.net]
             ends = [
                 f"resistors of {self.items.tag(index, bit)}",
@@ -169,16 +171,16 @@ class _Marker:
         name = " to ".join(ends)
         item = self.items.get("net", nets[0]) if len(nets) == 1 else None
         if item is None:
-            item = self.items.line(f"line from {name}", ways)
+            item = self.items.line(f"line from {name}", paths)
         shown = f"net {net_text(nets[0])}: {name}" if len(nets) == 1 else name
-        _tell(group, item, ways, shown)
+        _tell(group, item, paths, shown)
         for path in list(group.iter("path")):
             wide = ElementTree.Element("path", {"class": "under", "d": path.attrib["d"], "fill": "none"})
             group.insert(1, wide)
 
-    def _line_ways(self, line: Line, tails: list[LegKey], heads: list[LegKey]) -> set[int]:
+    def _line_paths(self, line: Line, tails: list[LegKey], heads: list[LegKey]) -> set[int]:
         bits = set(line.bits)
-        own = [w for w in self.items.ways if BitId(w.colour, -w.bit) in bits]
+        own = [w for w in self.items.paths if BitId(w.colour, -w.bit) in bits]
         if line.head in self.stages:
             return {w.number for w in own if _feeds_resistors(w, tails)}
         return {w.number for w in own if _runs_over(w, line, tails, heads)}
@@ -194,21 +196,21 @@ class _Marker:
         return f"resistors of {tags}"
 
 
-def _feeds_resistors(way: Way, tails: list[LegKey]) -> bool:
-    """Whether a way's last leg is the tail of a line to the resistors; a rail and nothing have no legs."""
-    return way.legs[-1] in tails if tails else len(way.legs) == 1 and _ends_nowhere(way)
+def _feeds_resistors(path: PagePath, tails: list[LegKey]) -> bool:
+    """Whether a path's last leg is the tail of a line to the resistors; a rail and nothing have no legs."""
+    return path.legs[-1] in tails if tails else len(path.legs) == 1 and _ends_nowhere(path)
 
 
-def _runs_over(way: Way, line: Line, tails: list[LegKey], heads: list[LegKey]) -> bool:
-    if line.role == "write path" == way.role and set(tails).intersection(way.legs):
+def _runs_over(path: PagePath, line: Line, tails: list[LegKey], heads: list[LegKey]) -> bool:
+    if line.role == "write path" == path.role and set(tails).intersection(path.legs):
         return True
     if not tails:
-        return _ends_nowhere(way) and way.legs[0] in heads
-    return any((t, h) in way.hops for t in tails for h in heads)
+        return _ends_nowhere(path) and path.legs[0] in heads
+    return any((t, h) in path.hops for t in tails for h in heads)
 
 
-def _ends_nowhere(way: Way) -> bool:
-    return way.source is not None and way.source.part is None
+def _ends_nowhere(path: PagePath) -> bool:
+    return path.source is not None and path.source.part is None
 
 
 def _ports(box: DrawnBox) -> Iterator[tuple[tuple[str, str], list[LegKey]]]:
@@ -222,10 +224,10 @@ def _ports(box: DrawnBox) -> Iterator[tuple[tuple[str, str], list[LegKey]]]:
             yield (box.node, legs.port), [(part, pin) for pin in legs.pins]
 
 
-def _tell(group: ElementTree.Element, item: Item | None, ways: Iterable[int], name: str) -> None:
+def _tell(group: ElementTree.Element, item: Item | None, paths: Iterable[int], name: str) -> None:
     if item is not None:
         group.attrib["data-item"] = str(item.number)
-    group.attrib["data-ways"] = as_spans(ways)
+    group.attrib["data-ways"] = as_spans(paths)
     title = group.find("title")
     if title is not None:
         title.text = clean(name)

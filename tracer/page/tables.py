@@ -1,18 +1,20 @@
-"""The tables of a page: the map, the legs of each part, the index; rows know the ways they stand on."""
+"""The tables of a page: the map, the legs of each part, the index; rows know the paths they stand on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import clean, leg, spans
 from tracer.base.units import format_ohm
-from tracer.bitmap.text import resistors_text, source_text
+from tracer.bitmap.text import driven_by_text, resistors_text, source_text
 from tracer.card.chip_values import LegView
-from tracer.levels.leg_values import LegReading, OhmRange
+from tracer.levels.leg_values import LegReading, LegRole, OhmRange
+from tracer.levels.words import cause_text
 from tracer.page.items import Items, feeds_text, net_text
-from tracer.page.ways import LegKey, as_spans
+from tracer.page.paths import LegKey, as_spans
 
 __all__ = [
     "BitRow",
@@ -27,12 +29,17 @@ __all__ = [
     "reading_words",
 ]
 
-_DOES = {
+#: What a leg is to the picture: its role, or what stands for one where it has no reading.
+_Use = LegRole | Literal["write path", "end", "between"]
+_DOES: Mapping[_Use, str] = {
     "source": "stores it",
     "data in": "in",
     "data out": "out",
     "control": "control",
     "colour pin": "colour pin",
+    "write path": "write path",
+    "end": "the way ends here",
+    "between": "passes it on",
 }
 #: What to tell of a leg of a write path instead of a reading.
 _BESIDE = ("writes into the memory: no reading of the picture",)
@@ -40,15 +47,16 @@ _BESIDE = ("writes into the memory: no reading of the picture",)
 
 @dataclass(frozen=True, slots=True)
 class BitRow:
-    """A bit in the map's table; `item` and `ways` as the script reads them."""
+    """A bit in the map's table; `item` and `paths` as the script reads them."""
 
     item: int
-    ways: str
+    paths: str
     tag: str
+    number: int
     weight: str
     resistors: str
     driver: str
-    way: str
+    steps: str
     source: str
     more: int
     because: str
@@ -68,10 +76,10 @@ class ColourTable:
 
 @dataclass(frozen=True, slots=True)
 class LegRow:
-    """A leg: what it does, where it leads, what it should read."""
+    """A leg: what it does, where it leads, what it should read; `is_side`: it gates the bits and does not carry them."""
 
     item: int
-    ways: str
+    paths: str
     pin: str
     name: str
     does: str
@@ -79,6 +87,7 @@ class LegRow:
     net: str
     net_item: int | None
     reads: tuple[str, ...]
+    is_side: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +95,7 @@ class PartTable:
     """A part with the legs that the bits pass."""
 
     item: int
-    ways: str
+    paths: str
     part: str
     what: str
     feeds: str
@@ -97,7 +106,7 @@ class PartTable:
 
 @dataclass(frozen=True, slots=True)
 class OtherLeg:
-    """A leg of a chip beside the ways."""
+    """A leg of a chip beside the paths."""
 
     item: int
     pin: str
@@ -124,7 +133,7 @@ def colour_tables(items: Items) -> list[ColourTable]:
             item = items.get("bit", colour.name, str(bit.bit))
             assert item is not None
             path = bit.main_path
-            way = (
+            steps = (
                 " ".join(
                     f"{s.part}.{s.source_pin}-{s.target_pin}{' (turned over)' if s.inverts else ''}"
                     for s in reversed(path.steps)
@@ -134,9 +143,9 @@ def colour_tables(items: Items) -> list[ColourTable]:
             )
             rows.append(
                 BitRow(
-                    item.number, as_spans(item.ways), items.tag(index, bit.bit), f"{bit.weight:.1%}",
+                    item.number, as_spans(item.paths), items.tag(index, bit.bit), bit.bit, f"{bit.weight:.1%}",
                     clean(resistors_text(bit)), clean(leg(bit.driver.part, bit.driver.pin, readable_name(bit.driver.name))),
-                    clean(way), clean(source_text(path.source)) if path else "nothing",
+                    clean(steps), clean(source_text(path.source)) if path else "nothing",
                     max(0, sum(p.role != "write path" for p in bit.paths) - 1), clean(bit.because or ""),
                 )
             )  # fmt: skip
@@ -156,8 +165,8 @@ def part_tables(items: Items) -> list[PartTable]:
     """Parts in the order of the picture: from the memory to the connector, then the write paths."""
     readings = {(r.part, r.pin): r for r in items.page.legs}
     legs: dict[str, dict[LegKey, None]] = {}
-    for way in items.ways:
-        for key in way.legs:
+    for path in items.paths:
+        for key in path.legs:
             legs.setdefault(key[0], {})[key] = None
     for key in readings:
         legs.setdefault(key[0], {})[key] = None
@@ -172,9 +181,9 @@ def part_tables(items: Items) -> list[PartTable]:
 def _depths(items: Items) -> dict[str, float]:
     """Part -> how far from the connector it stands; less than none for parts of write paths only."""
     found: dict[str, float] = {}
-    for way in items.ways:
-        for back, (part, _) in enumerate(reversed(way.legs), start=1):
-            if way.role == "write path":
+    for path in items.paths:
+        for back, (part, _) in enumerate(reversed(path.legs), start=1):
+            if path.role == "write path":
                 found.setdefault(part, -1.0)
             else:
                 found[part] = max(found.get(part, 0.0), float(back))
@@ -189,10 +198,10 @@ def _part(items: Items, part: str, legs: Iterable[LegKey], readings: dict[LegKey
     beside = [g for g in view.legs if (part, g.number) not in own] if view else []
     return PartTable(
         item.number,
-        as_spans(item.ways),
+        as_spans(item.paths),
         clean(part),
         "; ".join(item.says),
-        feeds_text(items, item.ways),
+        feeds_text(items, item.paths),
         tuple(_leg(items, key, readings.get(key)) for key in own),
         clean(", ".join(f"{g.role} {g.number}" for g in beside if g.role in ("supply", "ground"))),
         tuple(_other(items, part, g) for g in beside),
@@ -204,7 +213,7 @@ def _other(items: Items, part: str, view: LegView) -> OtherLeg:
     assert item is not None
     net = items.get("net", view.net) if view.net is not None else None
     tied = {0: ", tied low", 1: ", tied high"}.get(view.tied if view.tied is not None else -1, "")
-    role = f"{view.role or 'not known'}{tied}" + (f", driven by {view.driven_by}" if view.driven_by else "")
+    role = f"{view.role or 'not known'}{tied}" + (f", driven by {view.driver}" if view.driver else "")
     shown = net_text(view.net) if view.net is not None else "not stated"
     return OtherLeg(
         item.number, clean(view.number), clean(readable_name(view.name)), clean(role), shown,
@@ -217,27 +226,27 @@ def _leg(items: Items, key: LegKey, reading: LegReading | None) -> LegRow:
     assert item is not None
     net = items.net_of.get(key)
     net_item = items.get("net", net) if net is not None else None
-    does = _DOES[reading.role] if reading else _does(items, key)
+    use: _Use = reading.role if reading else _use(items, key)
     return LegRow(
-        item.number, as_spans(item.ways), clean(key[1]), clean(readable_name(items.leg_names.get(key, ""))), does,
-        _tags(items, item.ways), net_text(net) if net else "not stated",
-        net_item.number if net_item else None, reading_words(reading) or (_BESIDE if does == "write path" else ()),
+        item.number, as_spans(item.paths), clean(key[1]), clean(readable_name(items.leg_names.get(key, ""))), _DOES[use],
+        _tags(items, item.paths), net_text(net) if net else "not stated",
+        net_item.number if net_item else None, reading_words(reading) or (_BESIDE if use == "write path" else ()), use == "control",
     )  # fmt: skip
 
 
-def _does(items: Items, key: LegKey) -> str:
-    """What a leg does that has no reading: it stands on a write path alone, or is a way's end."""
-    ways = [w for w in items.ways if key in w.legs]
-    if all(w.role == "write path" for w in ways):
+def _use(items: Items, key: LegKey) -> _Use:
+    """What a leg does that has no reading: it stands on a write path alone, or is a path's end."""
+    paths = [w for w in items.paths if key in w.legs]
+    if all(w.role == "write path" for w in paths):
         return "write path"
-    return "the way ends here" if any(w.legs[:1] == (key,) for w in ways) else "passes it on"
+    return "end" if any(w.legs[:1] == (key,) for w in paths) else "between"
 
 
-def _tags(items: Items, ways: Iterable[int]) -> str:
+def _tags(items: Items, paths: Iterable[int]) -> str:
     found: dict[int, set[int]] = {}
-    for number in ways:
-        way = items.ways[number]
-        found.setdefault(way.colour, set()).add(way.bit)
+    for number in paths:
+        path = items.paths[number]
+        found.setdefault(path.colour, set()).add(path.bit)
     return " ".join(
         f"{items.styles[colour].letters}{run}"
         for colour in sorted(found)
@@ -249,7 +258,7 @@ def reading_words(reading: LegReading | None) -> tuple[str, ...]:
     """What to expect at a leg, board on and board off, a line each."""
     if reading is None:
         return ()
-    lines = [reading.activity + (f" ({reading.why})" if reading.why else "")]
+    lines = [reading.activity + (f" ({cause_text(reading.cause)})" if reading.cause else "")]
     levels = [
         f"{name} {low:.2f} V" if f"{low:.2f}" == f"{high:.2f}" else f"{name} {low:.2f} to {high:.2f} V"
         for name, ends in (("low", reading.low), ("high", reading.high))
@@ -281,7 +290,7 @@ def index_tables(items: Items) -> list[IndexTable]:
                 (
                     clean(leg(index.part, line.pin, readable_name(line.name))),
                     net_text(line.net or "not stated"),
-                    clean(line.driven_by),
+                    clean(driven_by_text(line)),
                 )
                 for line in index.lines
             ),

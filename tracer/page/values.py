@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from tracer.bitmap.model import BitMap
 from tracer.card.chip_values import ChipView
@@ -10,9 +11,22 @@ from tracer.levels.leg_values import LegReading
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.palette.values import Palette
+from tracer.suspects.fault import Fault
 from tracer.suspects.values import SuspectTable
 
-__all__ = ["BoardPage", "FaultedBit", "FaultedColour", "PageFault"]
+__all__ = ["BoardPage", "FaultAt", "FaultedBit", "FaultedColour", "OpenInput", "Trial"]
+
+
+#: What a person tries: a leg that stands low or high or is open, a chip that is pulled.
+Trial = Literal["low", "high", "open", "pulled"]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInput:
+    """An input that hears nothing and need not read the same each time: its part, and that one's family, if known."""
+
+    part: str
+    family: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,14 +40,14 @@ class FaultedBit:
         The level that its driver then always has; None where it is let go or not known.
     let_go : bool
         The driver holds nothing; the stage stands without it.
-    why : str
-        Why the level is not known; empty where it is.
+    unknown : OpenInput or None
+        What keeps the level from being known.
     """
 
     bit: int
     level: int | None
     let_go: bool = False
-    why: str = ""
+    unknown: OpenInput | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +69,13 @@ class FaultedColour:
 
 
 @dataclass(frozen=True, slots=True)
-class PageFault:
-    """A fault of a leg, or of a whole chip when pin is empty, and the colours that it reaches."""
+class FaultAt:
+    """A fault where a person looks for it, at a leg or at a whole chip (pin None), and the colours that it reaches."""
 
+    trial: Trial
+    fault: Fault
     part: str
-    pin: str
-    kind: str
+    pin: str | None
     colours: tuple[FaultedColour, ...]
 
 
@@ -72,14 +87,14 @@ class BoardPage:
     ----------
     bit_map : BitMap
     legs : tuple of LegReading
-        Legs of the picture's ways.
+        Legs of the picture's paths.
     nets : tuple of (str, str, str)
         Part, pin and net of every leg that a path names, where the netlist states it.
     levels : LevelTable
-        At one load.
+        At two loads.
     load_ohm : float or None
-        That load.
-    faults : tuple of PageFault
+        The first of them.
+    faults : tuple of FaultAt
         Of the legs first, source to connector; then of the chips.
     volts : tuple of tuple of float
         Volts by code of faulted colours, each once.
@@ -100,7 +115,7 @@ class BoardPage:
     nets: tuple[tuple[str, str, str], ...]
     levels: LevelTable
     load_ohm: float | None
-    faults: tuple[PageFault, ...]
+    faults: tuple[FaultAt, ...]
     volts: tuple[tuple[float, ...], ...]
     chips: tuple[ChipView, ...] = ()
     evidence: tuple[Evidence, ...] = ()

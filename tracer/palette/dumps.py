@@ -15,18 +15,18 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
+from string import hexdigits
+
+import bincopy
 
 from tracer.base.errors import DumpError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.read_bytes import Unreadable, read_at_most
 from tracer.parts.memory_shape import MemoryShape
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 __all__ = ["Dump", "parse_dump", "read_dump"]
 
@@ -130,11 +130,10 @@ class _Records:
         self.findings: list[Finding] = []
 
     def image(self) -> tuple[bytes, list[Finding]]:
-        import bincopy
-
-        unpack: Callable[[str], tuple[str | int, int, int, bytes]]
         is_hex = self.form == "Intel HEX"
-        unpack, ends = (bincopy.unpack_ihex, (1,)) if is_hex else (bincopy.unpack_srec, ("7", "8", "9"))
+        unpack: Callable[[str], tuple[str | int, int, int, bytes]]
+        unpack = bincopy.unpack_ihex if is_hex else bincopy.unpack_srec
+        damage, ends = (_ihex_damage, (1,)) if is_hex else (_srec_damage, ("7", "8", "9"))
         ended_at, n_data, is_counted = 0, 0, False
         for number, line in enumerate(self.lines, 1):
             if not line.strip():
@@ -143,16 +142,10 @@ class _Records:
                 raise self._error(
                     number, f"records go on after the end record in line {ended_at}", "give one dump a file"
                 )
-            try:
-                if line.strip()[0] != (":" if is_hex else "S"):
-                    raise ValueError("not starting")
-                kind, address, _, _ = unpack(line.strip())
-                if is_hex and kind not in range(6):
-                    raise ValueError("unexpected type")
-            except (bincopy.Error, ValueError, IndexError) as error:
-                raise self._error(
-                    number, _reason(str(error)), "dump or save it again: the file is damaged"
-                ) from None
+            what = damage(line.strip())
+            if what:
+                raise self._error(number, what, "dump or save it again: the file is damaged")
+            kind, address, _, _ = unpack(line.strip())
             if kind in ends:
                 ended_at = number
             elif kind in ("5", "6"):
@@ -172,13 +165,10 @@ class _Records:
         text = "\n".join(self.lines)
         try:
             (image.add_ihex if is_hex else image.add_srec)(text)
-        except bincopy.Error as error:
-            words = (
-                "two records hold the same address"
-                if isinstance(error, bincopy.AddDataError)
-                else _reason(str(error))
-            )
-            raise DumpError(words, file=self.file, fix="dump or save it again") from None
+        except bincopy.AddDataError:
+            raise DumpError(
+                "two records hold the same address", file=self.file, fix="dump or save it again"
+            ) from None
         return self._without_gaps(
             [(s.address, bytes(s.data)) for s in image.segments if len(s.data)]
         ), self.findings
@@ -219,17 +209,60 @@ def _span(start: int, end: int) -> str:
     return f"{start:04X}-{end - 1:04X}" if end - start > 1 else f"{start:04X}"
 
 
-def _reason(error: str) -> str:
-    """Bincopy's reason in words."""
-    if checksum := re.search(r"expected crc '(\w+)' .* got '(\w+)'", error):
-        return f"the checksum is {checksum[2]}, the bytes give {checksum[1]}"
-    if "wrong size" in error or "too short" in error:
-        return "the record is longer or shorter than it says"
-    if "not starting" in error:
-        return "the line is no record of this form"
-    if "expected" in error and "type" in error:
-        return "the record is of a type that this form does not have"
-    return "the record has a character that is no hexadecimal digit"
+_NO_RECORD = "the line is no record of this form"
+_WRONG_LENGTH = "the record is longer or shorter than it says"
+_WRONG_TYPE = "the record is of a type that this form does not have"
+_NO_FIGURE = "the record has a character that is no hexadecimal digit"
+_FIGURES = frozenset(hexdigits)
+#: Bytes of data in records of a type that has no other; of the others any number.
+_IHEX_SIZES = {2: 2, 3: 4, 4: 2, 5: 4}
+#: Bytes of address by type of S-record.
+_SREC_ADDRESSES = {"0": 2, "1": 2, "2": 3, "3": 4, "5": 2, "6": 3, "7": 4, "8": 3, "9": 2}
+
+
+def _ihex_damage(record: str) -> str | None:
+    """What is wrong with a line of Intel HEX: ``:`` size, address (2 bytes), type, data, checksum."""
+    import bincopy
+
+    if record[0] != ":":
+        return _NO_RECORD
+    if not _FIGURES.issuperset(record[1:]):
+        return _NO_FIGURE
+    value = _whole_bytes(record[1:])
+    if len(value) < 5 or value[0] != len(value) - 5:
+        return _WRONG_LENGTH
+    if wrong := _checksum(value[-1], bincopy.crc_ihex(value[:-1].hex())):
+        return wrong
+    if value[3] > 5:
+        return _WRONG_TYPE
+    return _WRONG_LENGTH if _IHEX_SIZES.get(value[3], value[0]) != value[0] else None
+
+
+def _srec_damage(record: str) -> str | None:
+    """What is wrong with a line of S-records: ``S``, type, size, address (2 to 4 bytes), data, checksum."""
+    import bincopy
+
+    if record[0] != "S":
+        return _NO_RECORD
+    if not _FIGURES.issuperset(record[2:]):
+        return _NO_FIGURE
+    value = _whole_bytes(record[2:])
+    if len(value) < 2 or value[0] != len(value) - 1:
+        return _WRONG_LENGTH
+    if record[1] not in _SREC_ADDRESSES:
+        return _WRONG_TYPE
+    if wrong := _checksum(value[-1], bincopy.crc_srec(value[:-1].hex())):
+        return wrong
+    return _WRONG_LENGTH if len(value) < _SREC_ADDRESSES[record[1]] + 2 else None
+
+
+def _whole_bytes(figures: str) -> bytes:
+    """Nothing where a figure is missing."""
+    return b"" if len(figures) % 2 else bytes.fromhex(figures)
+
+
+def _checksum(read: int, computed: int) -> str | None:
+    return None if read == computed else f"the checksum is {read:02X}, the bytes give {computed:02X}"
 
 
 # -- sizes and words --------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from tracer.base.findings import Finding, warning
 from tracer.bitmap.model import IndexLine, Source
+from tracer.bitmap.text import driven_by_text
 from tracer.circuit.graph import DAMPING_OHM, Circuit
 from tracer.palette.values import EntryBit
 from tracer.parts.memory_shape import MemoryShape
@@ -65,23 +66,22 @@ def entry_index(circuit: Circuit, shapes: Iterable[MemoryShape]) -> EntryIndex:
     bits: list[_Bit] = []
     lines: dict[str, tuple[tuple[int, int | None, bool], ...]] = {}
     findings: list[Finding] = []
-    loose: list[str] = []
+    loose: dict[str, str] = {}
     for shape in shapes:
         known = _lines_of(circuit, shape)
         found: list[tuple[int, int | None, bool]] = []
         for at, pin in enumerate(shape.address):
             line = known[pin]
-            level = _held(line)
-            if level is not None:
-                found += [(at, None, False)] if level else []
+            if line.level is not None:
+                found += [(at, None, False)] if line.level else []
                 continue
             leg = f"{shape.part}.{pin} {line.name}"
-            if line.net is None or line.driven_by == "nothing":
-                loose.append(leg)
+            if line.set_by in ("not stated", "nothing"):
+                loose[f"{shape.part}.{pin}"] = leg
             root, inverts = _root(circuit, line.net) if line.net else (leg, False)
             number = next((i for i, b in enumerate(bits) if b.root == root), len(bits))
             if number == len(bits):
-                bits.append(_Bit(root, inverts, line.net, line.driven_by))
+                bits.append(_Bit(root, inverts, line.net, driven_by_text(line)))
             bits[number].legs.append(leg)
             found.append((at, number, inverts ^ bits[number].inverts))
         lines[shape.part] = tuple(found)
@@ -89,9 +89,9 @@ def entry_index(circuit: Circuit, shapes: Iterable[MemoryShape]) -> EntryIndex:
         findings.append(
             warning(
                 "loose-address",
-                f"what sets {', '.join(loose)} is not drawn; each was taken as a line of its own, so that there may be more "
+                f"what sets {', '.join(loose.values())} is not drawn; each was taken as a line of its own, so that there may be more "
                 "entries here than on the board",
-                *(x.split()[0] for x in loose),
+                *loose,
             )
         )
     entry_bits = tuple(EntryBit(i, tuple(b.legs), b.net, b.driven_by) for i, b in enumerate(bits))
@@ -101,7 +101,7 @@ def entry_index(circuit: Circuit, shapes: Iterable[MemoryShape]) -> EntryIndex:
 def used_words(circuit: Circuit, shape: MemoryShape) -> tuple[int, int] | None:
     """First word and number of words that a memory's tied address lines leave, where they lie together."""
     known = _lines_of(circuit, shape)
-    held = [_held(known[pin]) for pin in shape.address]
+    held = [known[pin].level for pin in shape.address]
     n_live = held.count(None)
     if n_live == len(held) or any(level is not None for level in held[:n_live]):
         return None
@@ -111,13 +111,6 @@ def used_words(circuit: Circuit, shape: MemoryShape) -> tuple[int, int] | None:
 def _lines_of(circuit: Circuit, shape: MemoryShape) -> dict[str, IndexLine]:
     source = Source(shape.part, shape.type, shape.data[0], "", "ram")
     return {line.pin: line for memory in index_of(circuit, [source]) for line in memory.lines}
-
-
-def _held(line: IndexLine) -> int | None:
-    """The level of a line that cannot change."""
-    if not line.is_live:
-        return int(line.driven_by.endswith("high"))
-    return None
 
 
 def _root(circuit: Circuit, net: str) -> tuple[str, bool]:

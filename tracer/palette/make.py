@@ -15,7 +15,9 @@ from dataclasses import dataclass
 from tracer.base.errors import InternalError, PaletteError
 from tracer.base.findings import Finding, note, warning
 from tracer.bitmap.model import Colour
+from tracer.levels.codes import compute_levels
 from tracer.levels.values import LevelTable
+from tracer.palette.contents import Contents, contents_of
 from tracer.palette.dumps import Dump
 from tracer.palette.entry_index import EntryIndex, entry_index
 from tracer.palette.values import RGB, Entry, Palette, PaletteColour, PaletteMemory
@@ -30,26 +32,31 @@ MOST_LINES = 16
 _PRIMARIES = ("red", "green", "blue")
 
 
-def make_palette(traced: Traced, levels: LevelTable, contents: Mapping[str, Dump]) -> Palette:
-    """The palette of a board.
+def make_palette(
+    traced: Traced, contents: Mapping[str, Contents], levels: LevelTable | None = None
+) -> Palette:
+    """The colours that the contents of a board's memories show.
 
     Parameters
     ----------
     traced : Traced
-        From `tracer.tracing.pipeline.trace_fully`.
-    levels : LevelTable
-        From `tracer.levels.codes.compute_levels`, with the load of the map among its loads.
-    contents : mapping of str to Dump
-        Memory -> its contents, `MemoryShape.depth` words each.
+        From `tracer.trace_fully`.
+    contents : mapping of str to path, bytes or Dump
+        Memory -> its dump: raw, Intel HEX or S-records, one word a byte in the low bits.
+    levels : LevelTable, optional
+        From `tracer.compute_levels`, with the load of the map among its loads; computed when left out.
 
     Raises
     ------
+    DumpError
+        A dump cannot be read, or does not fit its memory.
     PaletteError
         A bit does not come from a memory with entries by number, or there are too many entries.
     UsageError
-        Contents are missing.
+        Contents are missing, or those of no memory of a colour are given.
     """
-    return PaletteMaker(traced, levels, contents).palette()
+    levels = levels or compute_levels(traced, (traced.bit_map.load_ohm,))
+    return PaletteMaker(traced, levels, contents_of(traced, contents)).palette()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import io
 
+import png
+
 from tracer.palette.dot_letters import ADVANCE, HEIGHT, dots
 from tracer.palette.grid import grid_of
 from tracer.palette.values import RGB, Palette
@@ -50,8 +52,6 @@ class _Canvas:
 
 def emit(palette: Palette) -> bytes:
     """The sheet as the bytes of a PNG file."""
-    import png
-
     canvas = _draw(palette)
     out = io.BytesIO()
     writer = png.Writer(

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from tracer.base.findings import Finding
 
 __all__ = [
-    "PALETTE_FORMAT",
-    "PALETTE_VERSION",
     "RGB",
     "Difference",
     "Entry",
@@ -23,9 +21,6 @@ __all__ = [
     "Sought",
     "as_hex",
 ]
-
-PALETTE_FORMAT = "rgbroots-palette"
-PALETTE_VERSION = 1
 
 #: Red, green and blue, 0 to 255 each.
 RGB = tuple[int, int, int]

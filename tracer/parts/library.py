@@ -29,7 +29,8 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -37,7 +38,7 @@ from typing import Any
 
 from tracer.base.errors import PartDataError
 from tracer.base.names import natural_key
-from tracer.base.toml_errors import BadToml, load_toml
+from tracer.base.toml_errors import TABLE_HEAD, BadToml, TomlPlaces, load_toml
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, Direction, PartType, PinType
 
@@ -61,7 +62,6 @@ _OUTPUTS: dict[str, Direction] = {
 }
 _GROUND = re.compile(r"(?:[AD]?GND|VSS|V-|VEE|0V)\d*")
 _SUPPLY = re.compile(r"(?:[AD]?V(?:CC|DD|BB|PP|\+)|[+-]?\d+V|VREF)\d*[A-Z]?")
-_TABLE_HEAD = re.compile(r'^\[\s*"?([^"\[\]]+?)"?\s*\]', re.MULTILINE)
 _RANGE = re.compile(r"(\D*)(\d+)-\1(\d+)")
 _LETTER_RANGE = re.compile(r"([A-Z])-([A-Z])")
 _CONDITION = re.compile(r"([^\s\[]+)(?:\[([^\]]*)\])?")
@@ -120,9 +120,8 @@ def parse_types(text: str, file: str) -> dict[str, PartType]:
     Raises
     ------
     PartDataError
-        The text is not TOML, or a table contradicts itself.
+        The text is not TOML, or tables contradict themselves: every mistake, each with its line.
     """
-    lines = {m[1]: text.count("\n", 0, m.start()) + 1 for m in _TABLE_HEAD.finditer(text)}
     try:
         tables = load_toml(text)
     except BadToml as error:
@@ -133,61 +132,110 @@ def parse_types(text: str, file: str) -> dict[str, PartType]:
             column=error.column,
             fix="correct it; `rgbroots help parts` shows a whole file",
         ) from None
+    places: TomlPlaces | None = None
     types: dict[str, PartType] = {}
+    wrong: list[PartDataError] = []
     for name, table in tables.items():
         try:
             types[name] = _build_type(name, table)
-        except _TableError as error:
-            raise PartDataError(
-                f"part type {name}: {error}",
-                file=file,
-                line=lines.get(name),
-                fix="correct the table as `rgbroots help parts` shows; nothing of this file was used",
-            ) from None
-        for other in str(table.get("also", "")).split():
-            types[other] = types[name]
+        except _TableErrors as error:
+            places = places or TomlPlaces(text)
+            wrong += [
+                PartDataError(
+                    f"part type {name}: {e}",
+                    file=file,
+                    line=places.line(name, e.key, e.section),
+                    fix="correct the table as `rgbroots help parts` shows; nothing of this file was used",
+                )
+                for e in error.errors
+            ]
+        else:
+            for other in str(table.get("also", "")).split():
+                types[other] = types[name]
+    if wrong:
+        wrong[0].others = tuple(wrong[1:])
+        raise wrong[0]
     return types
 
 
 class _TableError(Exception):
-    """What is wrong with one table; `parse_types` adds the place."""
+    """One thing that is wrong with a table, the key that it is about, and the number of the section, from 0."""
+
+    def __init__(self, what: str, key: str = "", section: int = -1) -> None:
+        super().__init__(what)
+        self.key, self.section = key, section
+
+
+class _TableErrors(Exception):
+    """All that is wrong with a table; `parse_types` adds the places."""
+
+    def __init__(self, errors: Iterable[_TableError]) -> None:
+        self.errors = tuple(errors)
 
 
 def _build_type(name: str, table: Any) -> PartType:
-    if not isinstance(table, dict):
-        raise _TableError("it must be a table in square brackets")
-    if unknown := set(table) - _TYPE_KEYS:
-        raise _TableError(f"unknown key {sorted(unknown)[0]!r}; the keys are {', '.join(sorted(_TYPE_KEYS))}")
-    for key in ("what", "kind", "pins", "cite"):
-        if not isinstance(table.get(key), str) or not table[key].strip():
-            raise _TableError(f"{key!r} is missing; it is a text in quotes")
-    for key in ("numbers", "output", "confirmed", "also"):
-        if not isinstance(table.get(key, ""), str):
-            raise _TableError(f"{key!r} is a text in quotes")
-    sections = table.get("sections", [])
-    if not isinstance(sections, list):
-        raise _TableError("'sections' is a list of tables in square brackets")
-    if table["kind"] not in list(Kind):
-        raise _TableError(f"unknown kind {table['kind']!r}; the kinds are {', '.join(Kind)}")
-    kind = Kind(table["kind"])
+    if wrong := list(_wrong_keys(table)):
+        raise _TableErrors(wrong)
     names = table["pins"].split()
     numbers = table.get("numbers", "").split() or [str(i + 1) for i in range(len(names))]
-    if len(numbers) != len(names):
-        raise _TableError(f"`pins` has {len(names)} names, `numbers` has {len(numbers)}: as many are wanted")
-    if len(names) > MOST_PINS:
-        raise _TableError(f"{len(names)} pins are more than the {MOST_PINS} that a part may have")
     builder = _Builder(dict(zip(numbers, names, strict=True)), table.get("output", "totem pole"))
-    for section in sections:
-        builder.add(section)
+    for i, section in enumerate(table.get("sections", [])):
+        try:
+            builder.add(section)
+        except _TableError as error:
+            wrong.append(_TableError(str(error), "sections", i))
+    # What legs lack follows from sections, so that it is asked when these are right.
+    if not wrong and (unused := builder.unused()):
+        wrong.append(_TableError(unused, "pins"))
+    if wrong:
+        raise _TableErrors(wrong)
     return PartType(
         name=name,
         what=table["what"],
-        kind=kind,
+        kind=Kind(table["kind"]),
         pins=builder.pin_types(),
         arcs=tuple(builder.arcs),
         cite=_sources()["cite"].get(table["cite"]) or table["cite"],
         confirmed=tuple(_sources()["confirmed"].get(c, c) for c in _letters(table.get("confirmed", ""))),
     )
+
+
+def _wrong_keys(table: Any) -> Iterator[_TableError]:
+    """What is wrong with the keys of a table, each by itself."""
+    if not isinstance(table, dict):
+        yield _TableError("it must be a table in square brackets")
+        return
+    for key in sorted(set(table) - _TYPE_KEYS):
+        yield _TableError(f"unknown key {key!r}; the keys are {', '.join(sorted(_TYPE_KEYS))}", key)
+    texts = {key: value for key, value in table.items() if isinstance(value, str)}
+    for key in ("what", "kind", "pins", "cite"):
+        if not texts.get(key, "").strip():
+            yield _TableError(f"{key!r} is missing; it is a text in quotes", key)
+    for key in ("numbers", "output", "confirmed", "also"):
+        if key in table and key not in texts:
+            yield _TableError(f"{key!r} is a text in quotes", key)
+    if not isinstance(table.get("sections", []), list):
+        yield _TableError("'sections' is a list of tables in square brackets", "sections")
+    if texts.get("kind", "").strip() and texts["kind"] not in list(Kind):
+        yield _TableError(f"unknown kind {texts['kind']!r}; the kinds are {', '.join(Kind)}", "kind")
+    if texts.get("output", "totem pole") not in _OUTPUTS:
+        yield _TableError(f"unknown output {texts['output']!r}; it is one of {', '.join(_OUTPUTS)}", "output")
+    yield from _wrong_legs(texts.get("pins", "").split(), texts.get("numbers", "").split())
+
+
+def _wrong_legs(names: list[str], numbers: list[str]) -> Iterator[_TableError]:
+    if len(names) > MOST_PINS:
+        yield _TableError(f"{len(names)} pins are more than the {MOST_PINS} that a part may have", "pins")
+        return
+    if numbers and len(numbers) != len(names):
+        what = f"`pins` has {len(names)} names, `numbers` has {len(numbers)}: as many are wanted"
+        yield _TableError(what, "numbers")
+    twice = {n for n, count in Counter(names).items() if count > 1 and n != "NC" and not _is_supply(n)}
+    for name in sorted(twice, key=natural_key):
+        yield _TableError(f"two legs are called {name}: give each a name of its own", "pins")
+    again = sorted((n for n, count in Counter(numbers).items() if count > 1), key=natural_key)
+    for number in again:
+        yield _TableError(f"two legs have the number {number}: give each its own", "numbers")
 
 
 def _letters(text: str) -> list[str]:
@@ -202,8 +250,6 @@ class _Builder:
         self.names = names
         self.numbers: dict[str, str] = {}
         for number, name in names.items():
-            if name != "NC" and name in self.numbers and not _is_supply(name):
-                raise _TableError(f"two legs are called {name}: give each a name of its own")
             self.numbers.setdefault(name, number)
         self.output = output
         self.directions: dict[str, Direction] = {}
@@ -288,23 +334,39 @@ class _Builder:
             found += [(name, tuple(when)) for name in _names(match[1])]
         return found
 
+    def unused(self) -> str:
+        """What is to be said of legs that are in no section and mean nothing by their names."""
+        legs = [
+            f"{number} ({name})"
+            for number, name in self.names.items()
+            if number not in self.directions and _by_name(name) is None
+        ]
+        if len(legs) < 2:
+            return "".join(
+                f"leg {leg} is in no section: put it into one, or call it NC if it does nothing"
+                for leg in legs
+            )
+        listed = f"{', '.join(legs[:-1])} and {legs[-1]}"
+        return f"legs {listed} are in no section: put them into one, or call them NC if they do nothing"
+
     def pin_types(self) -> tuple[PinType, ...]:
         pins = []
         for number, name in self.names.items():
-            direction, role = self.directions.get(number), self.roles.get(number, "")
-            if direction is None:
-                if _is_supply(name):
-                    direction, role = "power", "ground" if _GROUND.fullmatch(name) else "supply"
-                elif name == "NC":
-                    direction, role = "nc", "nc"
-                elif name in ("/PGM", "PGM"):
-                    direction, role = "in", "enable"
-                else:
-                    raise _TableError(
-                        f"leg {number} ({name}) is in no section: put it into one, or call it NC if it does nothing"
-                    )
+            known = (
+                (self.directions[number], self.roles.get(number, "")) if number in self.directions else None
+            )
+            direction, role = known or _by_name(name) or ("nc", "nc")
             pins.append(PinType(number, name, direction, role))
         return tuple(pins)
+
+
+def _by_name(name: str) -> tuple[Direction, str] | None:
+    """Direction and role of a leg that its name tells."""
+    if _is_supply(name):
+        return "power", "ground" if _GROUND.fullmatch(name) else "supply"
+    if name == "NC":
+        return "nc", "nc"
+    return ("in", "enable") if name in ("/PGM", "PGM") else None
 
 
 def _is_supply(name: str) -> bool:
@@ -375,7 +437,7 @@ def _tables() -> dict[str, tuple[str, str, str]]:
     found: dict[str, tuple[str, str, str]] = {}
     for file in _TYPE_FILES:
         text = _data_text(file)
-        heads = list(_TABLE_HEAD.finditer(text))
+        heads = list(TABLE_HEAD.finditer(text))
         for head, following in zip(heads, [*heads[1:], None], strict=True):
             table = (head[1], file, text[head.start() : following.start() if following else len(text)])
             also = re.search(r'^also = "([^"]+)"', table[2], re.MULTILINE)

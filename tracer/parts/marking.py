@@ -17,9 +17,12 @@ not read: a near number is never taken.
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from functools import cache, lru_cache
+from importlib.resources import files
 from typing import Any, NamedTuple
 
 __all__ = ["Marking", "nearest_types", "read_marking"]
@@ -300,8 +303,6 @@ def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str,
 @lru_cache(maxsize=256)
 def _nearest(clean: str, known: tuple[str, ...]) -> tuple[str, ...]:
     """All names alike enough, best first; of two equally alike the one with more letters in the same place."""
-    from difflib import SequenceMatcher
-
     forms = {clean, re.sub(r"^[A-Z]{1,5}(?=[0-9])", "", clean), (_read(clean)[0] or clean).upper()}
     if match := _rules().logic_form.fullmatch(clean):
         forms.add(f"74X{match['number']}")
@@ -318,9 +319,6 @@ def _nearest(clean: str, known: tuple[str, ...]) -> tuple[str, ...]:
 
 @cache
 def _rules() -> _Rules:
-    import tomllib
-    from importlib.resources import files
-
     data = tomllib.loads((files("tracer.parts") / "data" / "markings.toml").read_text(encoding="utf-8"))
     exact: dict[str, _Row] = {}
     numbers: dict[str, list[_Row]] = {}

@@ -54,6 +54,11 @@ class PinType:
     direction: Direction
     role: str
 
+    @property
+    def letter(self) -> str:
+        """B, C or E of a transistor's leg; those of a double one are called B1, B2 ..."""
+        return self.name[:1]
+
 
 @dataclass(frozen=True, slots=True)
 class Arc:

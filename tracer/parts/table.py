@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import textwrap
+from typing import NamedTuple, get_args
 
+from tracer.base.json_form import Document, Key, ListOf, OrNone, Record, Text, Word
 from tracer.base.text import clean
 from tracer.parts.lookup import LookedUp
-from tracer.parts.model import PartType, PinType
+from tracer.parts.model import Direction, PartType, PinType
 
-__all__ = ["part_as_json", "part_as_text"]
+__all__ = ["PART", "part_as_json", "part_as_text"]
 
 _DIRECTIONS = {
     "in": "input",
@@ -31,27 +32,54 @@ def _fed_by(part: PartType, pin: PinType) -> list[str]:
     return list(dict.fromkeys(known[arc.source].name for arc in arcs))
 
 
+_PIN = Record(
+    PinType,
+    Key("pin", Text(), of=lambda known: known.pin.number),
+    Key("name", Text(), "A leading / is active low.", of=lambda known: known.pin.name),
+    Key("direction", Word(get_args(Direction)), of=lambda known: known.pin.direction),
+    Key(
+        "fed_by",
+        ListOf(Text()),
+        "Names of the pins that an output's bit comes from.",
+        of=lambda known: _fed_by(known.part, known.pin),
+    ),
+)
+
+PART = Document(
+    "part",
+    "The legs of a type of part.",
+    Record(
+        "Part",
+        Key("marking", Text(), of=lambda found: found.marking.text),
+        Key("type", OrNone(Text()), "null: not understood.", of=lambda found: found.type and found.type.name),
+        Key("family", OrNone(Text()), of=lambda found: found.marking.family),
+        Key("pins", ListOf(_PIN), of=lambda found: _pins(found.type)),
+        Key("cite", OrNone(Text()), of=lambda found: found.type and found.type.cite),
+        Key("confirmed", ListOf(Text()), of=lambda found: found.type.confirmed if found.type else ()),
+        Key(
+            "guesses",
+            ListOf(Text()),
+            "The nearest types, where the marking was not understood.",
+            of=lambda found: found.guesses if found.type is None else None,
+            optional=True,
+        ),
+    ),
+    indent=2,
+)
+
+
+class _KnownPin(NamedTuple):
+    part: PartType
+    pin: PinType
+
+
+def _pins(part: PartType | None) -> list[_KnownPin]:
+    return [_KnownPin(part, pin) for pin in part.pins] if part else []
+
+
 def part_as_json(found: LookedUp) -> str:
-    """The table as JSON; `guesses` stands there when the marking was not understood."""
-    part = found.type
-    value: dict[str, object] = {
-        "format": "rgbroots-part",
-        "version": 1,
-        "marking": found.marking.text,
-        "type": part.name if part else None,
-        "family": found.marking.family,
-        "pins": [
-            {"pin": p.number, "name": p.name, "direction": p.direction, "fed_by": _fed_by(part, p)}
-            for p in part.pins
-        ]
-        if part
-        else [],
-        "cite": part.cite if part else None,
-        "confirmed": list(part.confirmed) if part else [],
-    }
-    if part is None:
-        value["guesses"] = list(found.guesses)
-    return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
+    """The table as JSON."""
+    return PART.text(found)
 
 
 def part_as_text(found: LookedUp) -> str:

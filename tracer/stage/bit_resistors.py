@@ -17,6 +17,7 @@ class StagePaths:
     """The way of least resistance from each driver to the colour pin."""
 
     def __init__(self, stage: Stage) -> None:
+        # 90 ms, which a saved map and the help of a command do not need.
         import networkx as nx
 
         self.stage = stage
@@ -41,7 +42,7 @@ class StagePaths:
 
     def nodes(self, net: str, barred: list[str]) -> list[str]:
         """Nodes from the driver to the colour pin; empty when there is no way."""
-        import networkx as nx
+        import networkx as nx  # As above.
 
         out, start = self.stage.node(self.stage.start), self.stage.node(net)
         closed = {self.stage.node(b) for b in barred} - {out, start}

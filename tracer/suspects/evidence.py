@@ -12,8 +12,10 @@ from tracer.base.errors import UsageError
 from tracer.base.findings import Finding, note
 from tracer.base.units import parse_ohm
 from tracer.netlist.board import Evidence
+from tracer.suspects.fault import Place
+from tracer.suspects.observation import Observation
 from tracer.suspects.readings import OHMS, SWAPS
-from tracer.suspects.reasoning import Observation, Reasoning
+from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.words import WORDS
 
 __all__ = [
@@ -59,6 +61,8 @@ BEEP_OHM = 50.0
 #: In the circuit a resistor reads its value or less; beyond this share it is another one.
 _NEAR = 0.25
 _OPEN_OHM = 1e6
+#: Between the ends of a connection.
+_TO = re.compile(r"\s+to\s+", re.IGNORECASE)
 _VOLTS = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*v(?:olts?)?", re.IGNORECASE)
 
 
@@ -99,12 +103,17 @@ def parse_manner(text: str) -> list[Observation]:
     return found + ([Observation("layer", (), "one")] if _LAYER.search(text) else [])
 
 
+def _ends(text: str) -> tuple[str, ...]:
+    """The ends of a connection, or a part."""
+    return tuple(_TO.split(text.strip(), maxsplit=1))
+
+
 def parse_beep(place: str, text: str) -> Observation:
     """``U9.17 to U13.18``, ``none``."""
     word = _word(text, {"no beep": "no none silent open", "beep": "beep beeps yes"})
     if word is None:
         raise UsageError(f"{text!r} does not say whether {place} beeps", fix="write beep or none")
-    return Observation("beep", (place,), word)
+    return Observation("beep", _ends(place), word)
 
 
 def parse_ohms(place: str, text: str) -> Observation:
@@ -114,7 +123,7 @@ def parse_ohms(place: str, text: str) -> Observation:
         raise UsageError(
             f"{text!r} does not say what the meter showed at {place}", fix=f"the words are: {', '.join(OHMS)}"
         )
-    return Observation("ohms", (place,), word)
+    return Observation("ohms", _ends(place), word)
 
 
 def parse_pressed(part: str, text: str) -> Observation:
@@ -184,10 +193,12 @@ def _observation(reasoning: Reasoning, each: Evidence, colours: set[str]) -> lis
         return _seen(each.words, colours)
     if each.kind == "read":
         observation = parse_read(each.where[0], each.words)
-        return [observation] if observation.where in (*reasoning.uses, *reasoning.controls) else None
+        return (
+            [observation] if observation.where in (*reasoning.legs.uses, *reasoning.likely.controls) else None
+        )
     if each.kind == "swapped":
         observation = parse_swapped(each.where[0], each.words)
-        return [observation] if any(p == each.where[0] for p, _ in reasoning.uses) else None
+        return [observation] if each.where[0] in reasoning.parts else None
     return _measured(reasoning, each)
 
 
@@ -214,7 +225,7 @@ def _measured(reasoning: Reasoning, each: Evidence) -> list[Observation] | None:
     parts = [w.rpartition(".")[0] for w in each.where]
     if parts[0] == parts[1]:
         known = reasoning.traced.circuit.identified.get(parts[0])
-        if known is None or not known.ohm or ("resistor", parts[0]) not in reasoning.groups:
+        if known is None or not known.ohm or ("resistor", Place((parts[0],))) not in reasoning.groups:
             return None
         word = (
             "open" if ohm >= _OPEN_OHM
@@ -223,7 +234,7 @@ def _measured(reasoning: Reasoning, each: Evidence) -> list[Observation] | None:
             else "wrong value"
         )  # fmt: skip
         return [Observation("ohms", (parts[0],), word)]
-    for place in (" to ".join(each.where), " to ".join(reversed(each.where))):
-        if ("joint", place) in reasoning.groups:
-            return [Observation("beep", (place,), "beep" if ohm <= BEEP_OHM else "no beep")]
+    for ends in (each.where, each.where[::-1]):
+        if ("joint", Place(ends)) in reasoning.groups:
+            return [Observation("beep", ends, "beep" if ohm <= BEEP_OHM else "no beep")]
     return None

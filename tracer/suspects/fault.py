@@ -1,92 +1,174 @@
-"""Values of the diagnosis: a fault of the path, and what it does to bits, memories and stages."""
+"""A fault of the path: what it is, where it lies, and what it does to bits, memories and stages."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
-__all__ = ["Hit", "PathFault", "What"]
+from tracer.suspects.hits import BitId, Hit
+
+__all__ = ["AddressFault", "Change", "ControlRole", "Effect", "Fault", "Group", "Leg", "Manner", "Place", "SharedControl", "StageChange", "What"]  # fmt: skip
 
 What = Literal["chip", "joint", "track", "resistor", "transistor", "outside"]
+Manner = Literal[
+    # a chip
+    "stuck", "weak", "dead", "not clocked", "held cleared", "not enabled", "control dead", "address stuck",
+    "address shorted", "data shorted", "other words", "held on", "loose",
+    # a joint or a track
+    "open", "comes and goes", "shorted", "colours shorted",
+    # a resistor or a transistor; open and shorted as above
+    "wrong value", "common open", "collector-emitter short", "base-emitter short", "collector-base short",
+    "elsewhere",
+]  # fmt: skip
+ControlRole = Literal["clock", "clear", "enable"]
+#: What can happen to a part of a stage.
+Change = Literal[
+    "scale", "remove", "lift", "transistor open", "collector-emitter short", "base-emitter short", "collector-base short",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
-class Hit:
-    """Where a fault enters the way of a bit.
+class Leg:
+    """A leg of a part, with its name where it has one."""
+
+    part: str
+    pin: str
+    name: str = ""
+
+
+class Place(NamedTuple):
+    """Where a suspect lies: a part, or the two ends of a connection; nowhere for what is outside the path.
+
+    An end is a leg (``U9.17``), a resistor, a net, or ``ground``.
+    """
+
+    ends: tuple[str, ...] = ()
+
+    @property
+    def is_connection(self) -> bool:
+        """Whether it lies between two ends."""
+        return len(self.ends) > 1
+
+
+#: A suspect: everything of one kind at one place.
+Group = tuple[What, Place]
+
+
+@dataclass(frozen=True, slots=True)
+class SharedControl:
+    """A clock, clear or enable that several chips of the path hang on.
 
     Attributes
     ----------
-    at : int
-        Place among the legs of the way (`tracer.levels.bit_ways`), from the memory to the driver.
-    level : int or None
-        The level from there on, as at that leg; None: it floats or comes and goes.
-    is_open : bool
-        The leg is fine before it; what follows hears nothing.
-    let_go : bool
-        The driver holds its net no longer.
+    role : {'clock', 'clear', 'enable'}
+    net : str
+    parts : tuple of str
+        The chips.
+    legs : tuple of (str, str)
+        The leg that drives it, then those of the chips.
+    stands : int or None
+        The level at which it stands when it is dead; None where either can be.
     """
 
+    role: ControlRole
+    net: str
+    parts: tuple[str, ...]
+    legs: tuple[tuple[str, str], ...]
+    stands: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class AddressFault:
+    """What a memory's address suffers: line `line` stuck at `level`, or shorted with the line `other`."""
+
+    line: int
+    level: int | None = None
+    other: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StageChange:
+    """What happens to a part of a colour's stage: `at` is its place among the resistors or the transistors."""
+
+    colour: str
+    change: Change
     at: int
-    level: int | None
-    is_open: bool = False
-    let_go: bool = False
+    factor: float = 0.0
 
 
 @dataclass(frozen=True)
-class PathFault:
-    """One way in which the path can have failed.
+class Effect:
+    """What a fault does.
 
     Attributes
     ----------
-    text : str
-        For people: ``U9 D3 (leg 13) stuck low``.
-    what : What
-    part : str
-        The part it lies at; empty for what is outside.
-    pins : tuple of str
-    prior : float
-        Before any evidence; all together 1.
-    hits : dict of (str, int) to Hit
-        By colour and bit.
-    index : tuple or None
-        ``("stuck", line, level)`` or ``("short", line, line)``: what a memory's address suffers.
+    hits : mapping of (str, int) to tuple of Hit
+        By colour and bit: where it enters the bit's path, from the memory on.
     memories : tuple of str
-        The memories that `index` and `scrambled` are about.
+        The memories that `address` and `scrambled` are about.
+    address : AddressFault or None
     scrambled : bool
         Those memories hold other words than the game wrote.
-    stage : tuple of (str, str, int, float)
-        Colour; what happens (to a resistor ``scale`` or ``remove``, to the common leg of its pack ``lift``, to a
-        transistor ``transistor open`` or one of three shorts); place of the resistor or transistor; factor.
     tied : tuple of (str, int)
-        Two bits, by colour and number, whose memory pins are shorted: a low one wins.
-    control : tuple of (str, str)
-        The legs of a clock, clear or enable net that stands still; empty for other faults.
-    stands : str
-        What a probe reads there: low, high, or empty where either can be.
-    place : str
-        What tells suspects apart: a part, or the two ends of a connection.
+        Two bits whose memory pins are shorted: a low one wins.
+    stage : tuple of StageChange
     joined : tuple of str
         Colours whose pins are shorted together; a single one is shorted to ground.
     """
 
-    text: str
-    what: What
-    part: str
-    pins: tuple[str, ...]
-    prior: float = 0.0
-    hits: dict[tuple[str, int], Hit] = field(default_factory=dict)
-    index: tuple[str, int, int] | None = None
+    hits: Mapping[BitId, tuple[Hit, ...]] = field(default_factory=dict)
     memories: tuple[str, ...] = ()
+    address: AddressFault | None = None
     scrambled: bool = False
-    stage: tuple[tuple[str, str, int, float], ...] = ()
+    tied: tuple[BitId, ...] = ()
+    stage: tuple[StageChange, ...] = ()
     joined: tuple[str, ...] = ()
-    tied: tuple[tuple[str, int], ...] = ()
-    control: tuple[tuple[str, str], ...] = ()
-    stands: str = ""
-    place: str = ""
-    comes_and_goes: bool = False
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One way in which the path can have failed.
+
+    Attributes
+    ----------
+    what : What
+    manner : Manner
+    part : str
+        The part it lies at; empty for what is outside.
+    place : Place
+        What tells suspects apart.
+    legs : tuple of Leg
+        Those it is about.
+    effect : Effect
+    level : int or None
+        The level that it holds things at.
+    prior : float
+        Before any evidence; all together 1.
+    ohm : float or None
+        Of a resistor, as marked.
+    colours : tuple of str
+        Those whose pins or stage it is at.
+    control : SharedControl or None
+        The one that is dead.
+    fights : str
+        The memory that a chip which is held on drives against.
+    """
+
+    what: What
+    manner: Manner
+    part: str
+    place: Place
+    legs: tuple[Leg, ...] = ()
+    effect: Effect = field(default_factory=Effect)
+    level: int | None = None
+    prior: float = 0.0
+    ohm: float | None = None
+    colours: tuple[str, ...] = ()
+    control: SharedControl | None = None
+    fights: str = ""
 
     @property
-    def group(self) -> tuple[str, str]:
+    def group(self) -> Group:
         """The suspect that it belongs to."""
-        return self.what, self.place or self.part
+        return self.what, self.place

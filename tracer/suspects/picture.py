@@ -1,39 +1,41 @@
-"""What a fault makes of the picture, computed: volts of every colour over a sample of picture elements.
+"""What a fault makes of the picture, computed: volts of every colour, by code and over a sample of picture elements.
 
-The sample is every word of the palette that the index can reach (at most 256,
-spread over it): its contents where they are known, else words drawn by a fixed
-seed, with a black and a white one. A fault changes the index, the words, the
-levels of bits or the output stage; the volts follow by the same solution that
-the levels come from. An element whose bits float or come and go is solved both
-ways and marked as unsteady.
+A fault changes the index, the words, the levels of bits or the output stage
+(`tracer.suspects.fault.Effect`); the volts follow by the same solution that the
+levels come from. Behind a coupling capacitor they are those above code 0.
 """
 
 from __future__ import annotations
 
-import random
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
+from tracer.base.once import once
 from tracer.levels.at_rest import AtRest, levels_at_rest
-from tracer.levels.bit_ways import Way, ways_of
 from tracer.levels.drive import drive_of
-from tracer.levels.loaded_stage import other_pins, solver_of, stage_to_solve
+from tracer.levels.drive_values import Override
+from tracer.levels.loaded_stage import loaded_stage, other_pins, solver_of
 from tracer.levels.solver import StageSolver
 from tracer.stage.model import Stage
-from tracer.stage.nodal import Diode, Network, NoConvergenceError, Resistor
-from tracer.suspects.fault import PathFault
+from tracer.stage.nodal import NoConvergenceError
+from tracer.suspects.fault import Effect, StageChange
+from tracer.suspects.hits import AtDriver, at_driver
+from tracer.suspects.path_legs import path_legs
+from tracer.suspects.sample import Sample, Word
+from tracer.suspects.stage_faults import changed_stage
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["Picture", "Shown"]
+__all__ = ["HEALTHY", "Picture", "Shown", "picture_of"]
 
-#: Most elements of the sample.
-ELEMENTS = 64
-_SEED = 1981
-#: What stands for a colour pin that is tied to ground.
-_SHORT_OHM = 0.1
-OPEN_OHM, SHORT_OHM = 1e9, 1.0
-_LIFTED = "\0lifted"
+#: What stands for a colour pin that is tied to ground, and what it is divided with.
+_SHORT_OHM, _BESIDE_OHM = 0.1, 75.0
+#: No fault.
+HEALTHY = Effect()
+
+#: Levels of a colour's bits, lightest first, and places of the drivers that hold nothing.
+_Code = tuple[int, ...]
+_Missing = frozenset[int]
 
 
 @dataclass(frozen=True)
@@ -44,35 +46,40 @@ class Shown:
     unsteady: frozenset[str] = frozenset()
 
 
+@once
+def picture_of(traced: Traced, load_ohm: float | None = 75.0, override: Override | None = None) -> Picture:
+    """The picture of a board at a load; `override` tells levels instead of the chips'."""
+    return Picture(traced, load_ohm, override)
+
+
 class Picture:
-    """The sample of one board, healthy and faulty.
+    """One board, healthy and faulty; remembers what it has solved.
 
     Parameters
     ----------
     traced : Traced
     load_ohm : float or None
+    override : Override or None
     """
 
-    def __init__(self, traced: Traced, load_ohm: float | None = 75.0) -> None:
-        self.traced, self.load_ohm = traced, load_ohm
-        self.ways: dict[tuple[str, int], Way] = {(w.colour, w.bit): w for w in ways_of(traced)}
-        self.colours = tuple(
-            c.name for c in traced.bit_map.colours if c.bits and self._is_solvable(c.name)
-        )  # fmt: skip
-        self.stages = {name: stage_to_solve(traced, name) for name in self.colours}
+    def __init__(self, traced: Traced, load_ohm: float | None, override: Override | None) -> None:
+        self.traced, self.load_ohm, self.override = traced, load_ohm, override
+        self.paths = path_legs(traced).paths
         self.n_bits = {c.name: len(c.bits) for c in traced.bit_map.colours}
-        self.rest: dict[str, AtRest] = {
-            name: levels_at_rest(traced, name, self.stages[name], load_ohm) for name in self.colours
-        }
-        self.n_lines = max(
-            (sum(x.is_live for x in m.lines) for m in traced.bit_map.index),
-            default=6,
-        )
-        self._volts: dict[tuple[object, ...], float] = {}
-        self._solvers: dict[tuple[object, ...], StageSolver] = {}
+        self.stages: dict[str, Stage] = {}
+        self.rest: dict[str, AtRest] = {}
+        for colour in traced.bit_map.colours:
+            rest = levels_at_rest(traced, colour.name, load_ohm, override)
+            if colour.bits and None not in rest.places:
+                self.stages[colour.name] = loaded_stage(traced, colour.name)
+                self.rest[colour.name] = rest
+        n_lines = max((sum(x.is_live for x in m.lines) for m in traced.bit_map.index), default=0)
+        self.sample = Sample(self.paths, n_lines)
+        self._volts: dict[object, tuple[float | None, ...]] = {}
+        self._solvers: dict[object, StageSolver] = {}
         shapes: dict[object, str] = {}
         # Boards draw the same stage for every colour: what is solved for one holds for those of its shape.
-        self._alike = {name: shapes.setdefault(self._shape(name), name) for name in self.colours}
+        self._alike = {name: shapes.setdefault(self._shape(name), name) for name in self.stages}
 
     def _shape(self, name: str) -> object:
         """A stage without its names: equal shapes have equal volts."""
@@ -93,215 +100,134 @@ class Picture:
             ),
             tuple((node(a.plus), node(a.minus), node(a.out)) for a in network.amplifiers),
             tuple((node(c.a), node(c.b)) for c in network.charged),
-            tuple(node(n) for n in other_pins(self.traced, name, stage)),
+            tuple(node(n) for n in other_pins(self.traced, name)),
             rest.places,
             tuple(sorted(rest.held.items())),
         )
 
-    def _is_solvable(self, name: str) -> bool:
-        stage = self.traced.stages[name]
-        drivers = {(p.part, p.pin) for d in stage.drivers for p in d.pins}
-        colour = next(c for c in self.traced.bit_map.colours if c.name == name)
-        return all((b.driver.part, b.driver.pin) in drivers for b in colour.bits)
+    # -- bits ---------------------------------------------------------------------------------------
 
-    # -- the sample ---------------------------------------------------------------------------------
+    def bits_hit(self, effect: Effect) -> dict[tuple[str, int], AtDriver]:
+        """The bits that a fault reaches on their way, and what becomes of each at its driver."""
+        return {key: at_driver(self.paths[key], hits) for key, hits in effect.hits.items()}
 
-    @cached_property
-    def _words(self) -> dict[int, dict[tuple[str, int], int]]:
-        """Index -> level of every bit at its driver, the healthy board's."""
-        chance = random.Random(_SEED)
-        n = 2 ** min(self.n_lines, 16)
-        found = {}
-        for index in range(min(n, 256)):
-            fill = {0: 0, 1: 1}.get(index)
-            found[index] = {key: chance.getrandbits(1) if fill is None else fill for key in self.ways}
-        return found
-
-    @cached_property
-    def _scrambled(self) -> dict[int, dict[tuple[str, int], int]]:
-        chance = random.Random(_SEED + 1)
-        return {i: {key: chance.getrandbits(1) for key in word} for i, word in self._words.items()}
-
-    @cached_property
-    def elements(self) -> tuple[int, ...]:
-        """Indexes of the sample."""
-        every = list(self._words)
-        if len(every) <= ELEMENTS:
-            return tuple(every)
-        chance = random.Random(_SEED + 2)
-        return (0, 1, *sorted(chance.sample(every[2:], ELEMENTS - 2)))
-
-    def _bits(self, index: int, fault: PathFault | None) -> dict[tuple[str, int], int]:
-        word = dict(self._words[index])
-        if fault is None or not fault.memories:
-            return word
-        other = self._scrambled[index] if fault.scrambled else self._words[self._moved(index, fault)]
-        for key, way in self.ways.items():
-            if way.legs[0].part in fault.memories:
-                word[key] = other[key]
-        return word
-
-    @staticmethod
-    def _tied(word: dict[tuple[str, int], int], fault: PathFault | None) -> None:
-        """Two data lines shorted: TTL low wins on both (S16, common practice)."""
-        if fault is not None and fault.tied:
-            low = min(word[key] for key in fault.tied)
-            word.update(dict.fromkeys(fault.tied, low))
-
-    def _moved(self, index: int, fault: PathFault) -> int:
-        if fault.index is None:
-            return index
-        how, line, value = fault.index
-        if how == "stuck":
-            moved = index | 1 << line if value else index & ~(1 << line)
-        else:
-            both = (index >> line) & (index >> value) & 1
-            moved = (index & ~(1 << line | 1 << value)) | both << line | both << value
-        return moved % len(self._words)
-
-    # -- volts --------------------------------------------------------------------------------------
+    # -- volts over the sample ----------------------------------------------------------------------
 
     @cached_property
     def healthy(self) -> Shown:
         """The picture as it should be."""
-        return self.shown(None)
+        return self._shown(HEALTHY, self.stages)
 
-    def shown(self, fault: PathFault | None) -> Shown:
-        """The picture with a fault."""
-        unsteady = {
-            c for (c, b), hit in (fault.hits.items() if fault else ()) if hit.level is None and not hit.let_go
-        }
-        touched = [c for c in self.colours if fault is None or self._touches(fault, c)]
-        found: dict[str, list[float]] = {
-            c: [] if c in touched else list(self.healthy.volts[c]) for c in self.colours
-        }
-        for i, index in enumerate(self.elements):
-            word = self._bits(index, fault)
-            self._tied(word, fault)
-            for colour in touched:
-                found[colour].append(self._volts_of(colour, word, fault, i % 2))
-        if fault is not None and fault.joined:
-            self._join(found, fault.joined)
-        return Shown({c: tuple(v) for c, v in found.items()}, frozenset(unsteady))
+    def shown(self, effect: Effect) -> Shown:
+        """The picture with a fault.
 
-    def _touches(self, fault: PathFault, colour: str) -> bool:
+        An element whose bits float or come and go is right in one element and wrong in the next; its colour is unsteady.
+        A stage without a solution gives nothing.
+        """
+        touched = [c for c in self.stages if self._touches(effect, c)]
+        return self._shown(effect, touched)
+
+    def _shown(self, effect: Effect, touched: Iterable[str]) -> Shown:
+        hit = self.bits_hit(effect)
+        words = [self.sample.word(index, effect) for index in self.sample.elements]
+        found = {}
+        for colour in self.stages:
+            if colour in touched:
+                codes = [self._code(colour, word, hit, turn % 2) for turn, word in enumerate(words)]
+                volts = self._solved(colour, codes, self._missing(colour, hit), effect.stage)
+                found[colour] = tuple(v or 0.0 for v in volts)
+            else:
+                found[colour] = self.healthy.volts[colour]
+        if all(colour in found for colour in effect.joined):
+            _join(found, effect.joined)
+        return Shown(found, frozenset(c for (c, _), end in hit.items() if not end.is_told))
+
+    def _touches(self, effect: Effect, colour: str) -> bool:
         """Whether a fault can change a colour before its pin is joined to anything."""
         return (
-            any(c == colour for c, _ in (*fault.hits, *fault.tied))
-            or any(change[0] == colour for change in fault.stage)
-            or any(way.legs[0].part in fault.memories for (c, _), way in self.ways.items() if c == colour)
+            any(c == colour for c, _ in (*effect.hits, *effect.tied))
+            or any(change.colour == colour for change in effect.stage)
+            or any(p.legs[0].part in effect.memories for (c, _), p in self.paths.items() if c == colour)
         )
 
-    def _volts_of(
-        self, colour: str, word: Mapping[tuple[str, int], int], fault: PathFault | None, turn: int
-    ) -> float:
-        code: list[int] = []
-        missing: list[int] = []
+    def _code(self, colour: str, word: Word, hit: Mapping[tuple[str, int], AtDriver], turn: int) -> _Code:
+        code = []
         for bit in range(self.n_bits[colour]):
-            level = word[colour, bit]
-            hit = fault.hits.get((colour, bit)) if fault else None
-            if hit is not None and hit.let_go:
-                missing.append(bit)
-            elif hit is not None:
-                way = self.ways[colour, bit]
-                # What floats or comes and goes is right in one element and wrong in the next.
-                told = hit.level if hit.level is not None else (level if turn else 1 - level)
-                last = len(way.legs) - 1
-                start = self._start(way, hit.at, is_open=hit.is_open)
-                level = told if hit.level is None else way.level_at(start, told, last)
+            level, end = word[colour, bit], hit.get((colour, bit))
+            if end is not None and not end.let_go:
+                level = end.level if end.level is not None else (level if turn else 1 - level)
             code.append(level)
-        changes = tuple(s for s in (fault.stage if fault else ()) if s[0] == colour)
-        return self._solved(colour, tuple(code), tuple(missing), changes)
+        return tuple(code)
 
-    @staticmethod
-    def _start(way: Way, at: int, *, is_open: bool) -> int:
-        """The leg at which a hit's level stands: behind an open output it is the next input."""
-        return at + 1 if is_open and way.legs[at].is_output and at + 1 < len(way.legs) else at
+    def _missing(self, colour: str, hit: Mapping[tuple[str, int], AtDriver]) -> _Missing:
+        places = enumerate(self.rest[colour].places)
+        gone = (at for bit, at in places if (colour, bit) in hit and hit[colour, bit].let_go)
+        return frozenset(at for at in gone if at is not None)
+
+    # -- volts by code ------------------------------------------------------------------------------
+
+    def volts_by_code(self, colour: str, effect: Effect) -> tuple[float, ...] | None:
+        """Volts at a colour pin for each code that the picture asks for; None where they cannot be known.
+
+        A bit of which the fault alone does not tell what its driver does keeps the whole colour unknown.
+        """
+        hit = {key: end for key, end in self.bits_hit(effect).items() if key[0] == colour}
+        stage = self.stages.get(colour)
+        if stage is None or stage.unread or not all(end.is_told for end in hit.values()):
+            return None
+        bits = range(self.n_bits[colour])
+        words = [{(colour, bit): code >> bit & 1 for bit in bits} for code in range(2 ** len(bits))]
+        codes = [self._code(colour, word, hit, 0) for word in words]
+        volts = self._solved(colour, codes, self._missing(colour, hit), effect.stage)
+        known = [round(v, 6) + 0.0 for v in volts if v is not None]
+        return tuple(known) if len(known) == len(volts) else None
+
+    # -- solving ------------------------------------------------------------------------------------
 
     def _solved(
-        self,
-        colour: str,
-        code: tuple[int, ...],
-        missing: tuple[int, ...],
-        changes: tuple[tuple[str, str, int, float], ...],
-    ) -> float:
+        self, colour: str, codes: Sequence[_Code], missing: _Missing, changes: Sequence[StageChange]
+    ) -> list[float | None]:
+        """Volts of each code, above the first one behind a capacitor; None where there is no solution."""
+        own = tuple(change for change in changes if change.colour == colour)
         # The colour's name in a change says nothing but which stage it is about.
-        key = (self._alike[colour], code, missing, tuple(change[1:] for change in changes))
-        if key not in self._volts:
-            self._volts[key] = self._solve(colour, code, missing, changes)
-        return self._volts[key]
+        circuit = (self._alike[colour], missing, tuple((c.change, c.at, c.factor) for c in own))
+        # Behind a capacitor what one code gives follows from all of them.
+        is_coupled = bool(self.stages[colour].network.charged)
+        together = [tuple(codes)] if is_coupled else [(code,) for code in codes]
+        for each in together:
+            if (circuit, each) not in self._volts:
+                self._volts[circuit, each] = self._solve(colour, each, missing, own)
+        return [volts for each in together for volts in self._volts[circuit, each]]
 
     def _solve(
-        self,
-        colour: str,
-        code: tuple[int, ...],
-        missing: tuple[int, ...],
-        changes: tuple[tuple[str, str, int, float], ...],
-    ) -> float:
-        solver = self._solver(colour, changes)
-        rest, n = self.rest[colour], len(self.stages[colour].drivers)
-        absent = frozenset(at for bit in missing if (at := rest.places[bit]) is not None)
+        self, colour: str, codes: Sequence[_Code], missing: _Missing, changes: tuple[StageChange, ...]
+    ) -> tuple[float | None, ...]:
+        solver, n = self._solver(colour, changes), len(self.stages[colour].drivers)
+        rows = [self.rest[colour].levels(n, code) for code in codes]
         try:
-            return solver.solve(rest.levels(n, code), absent).volts[solver.out]
+            solver.settle_charges(rows, missing)
+            volts = [solver.solve(row, missing).volts[solver.out] for row in rows]
         except NoConvergenceError:
-            return 0.0
+            return (None,) * len(codes)
+        black = volts[0] if solver.charged else 0.0
+        return tuple(v - black for v in volts)
 
-    def _solver(self, colour: str, changes: tuple[tuple[str, str, int, float], ...]) -> StageSolver:
+    def _solver(self, colour: str, changes: tuple[StageChange, ...]) -> StageSolver:
         """One solver a circuit: it begins from its last solution."""
         key = (colour, changes)
         if key not in self._solvers:
-            stage = _changed(self.stages[colour], changes)
-            self._solvers[key] = solver_of(self.traced, colour, stage, self.load_ohm)
+            changed = changed_stage(self.stages[colour], changes)
+            self._solvers[key] = solver_of(
+                self.traced, colour, self.load_ohm, override=self.override, changed=changed
+            )
         return self._solvers[key]
 
-    def _join(self, found: dict[str, list[float]], joined: tuple[str, ...]) -> None:
-        """Colour pins tied together settle between their volts, or at 0 with one tied to ground."""
-        if any(c not in found for c in joined):
-            return
-        if len(joined) == 1:
-            found[joined[0]] = [v * _SHORT_OHM / (_SHORT_OHM + 75.0) for v in found[joined[0]]]
-            return
+
+def _join(found: dict[str, tuple[float, ...]], joined: Sequence[str]) -> None:
+    """Colour pins tied together settle between their volts, or near 0 with one tied to ground."""
+    if len(joined) == 1:
+        share = _SHORT_OHM / (_SHORT_OHM + _BESIDE_OHM)
+        found[joined[0]] = tuple(v * share for v in found[joined[0]])
+    elif joined:
         a, b = joined
-        mean = [(x + y) / 2 for x, y in zip(found[a], found[b], strict=True)]
-        found[a], found[b] = list(mean), list(mean)
-
-
-def _changed(stage: Stage, changes: Sequence[tuple[str, str, int, float]]) -> Stage:
-    """The stage with resistors removed or of other values, and transistors removed."""
-    if not changes:
-        return stage
-    network = stage.network
-    resistors, transistors = list(network.resistors), list(network.transistors)
-    diodes = list(network.diodes)
-    for _, what, at, factor in changes:
-        if what == "scale":
-            resistors[at] = replace(resistors[at], ohm=resistors[at].ohm * factor)
-        elif what == "remove":
-            # Far beyond every other resistor of a stage: an open one.
-            resistors[at] = replace(resistors[at], ohm=OPEN_OHM)
-        elif what == "lift":
-            _lift(resistors, at, stage)
-        else:
-            q = transistors.pop(at)
-            if what == "collector-emitter short":
-                resistors.append(Resistor(q.part, q.collector, q.emitter, SHORT_OHM))
-            elif what == "base-emitter short":
-                resistors.append(Resistor(q.part, q.base, q.emitter, SHORT_OHM))
-            elif what == "collector-base short":
-                # What is left is the junction from the base, now the collector, to the emitter.
-                resistors.append(Resistor(q.part, q.base, q.collector, SHORT_OHM))
-                ends = (q.base, q.emitter) if q.polarity == "npn" else (q.emitter, q.base)
-                diodes.append(Diode(q.part, *ends))
-    changed = Network(
-        tuple(resistors), tuple(diodes), tuple(transistors), network.amplifiers, network.charged
-    )
-    return replace(stage, network=changed)
-
-
-def _lift(resistors: list[Resistor], at: int, stage: Stage) -> None:
-    """Take the common leg of a pack off its rail: its resistors stay joined there."""
-    pack = resistors[at].part
-    for i, r in enumerate(resistors):
-        if r.part == pack:
-            a, b = (_LIFTED if end in stage.fixed else end for end in (r.a, r.b))
-            resistors[i] = replace(r, a=a, b=b)
+        found[a] = found[b] = tuple((x + y) / 2 for x, y in zip(found[a], found[b], strict=True))

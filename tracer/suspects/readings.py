@@ -4,13 +4,17 @@ low, high, pulsing    as a logic probe says
 floating              no level of its own: an open leg, an output that holds nothing
 between               a level that is neither, a weak output
 
-A probability for each word; what a fault leaves open is shared.
+A probability for each word, from `faults.toml`; what a fault leaves open is shared.
 """
 
 from __future__ import annotations
 
-from tracer.levels.bit_ways import Way
-from tracer.suspects.fault import Hit, PathFault
+from collections.abc import Mapping, Sequence
+
+from tracer.levels.leg_paths import LegPath
+from tracer.suspects.fault import Fault, Place
+from tracer.suspects.hits import Hit, hit_at, stands_from
+from tracer.suspects.priors import Priors, chance, chances
 
 __all__ = [
     "BEEPS",
@@ -19,6 +23,7 @@ __all__ = [
     "READINGS",
     "SWAPS",
     "beep_of",
+    "control_of",
     "ohms_of",
     "press_of",
     "reading_of",
@@ -31,75 +36,77 @@ BEEPS: tuple[str, ...] = ("beep", "no beep")
 PRESSES: tuple[str, ...] = ("changes", "no change")
 SWAPS: tuple[str, ...] = ("cured", "no change")
 
-Chances = dict[str, float]
+_PULSING: Mapping[str, float] = {"pulsing": 1.0}
+_LEVELS = ("low", "high")
 
 
-def reading_of(fault: PathFault, uses: list[tuple[Way, int]]) -> Chances:
-    """Chances of each reading at a leg that `uses` says which ways pass, and where."""
-    way, at = next(((w, k) for w, k in uses if (w.colour, w.bit) in fault.hits), uses[0])
-    hit = fault.hits.get((way.colour, way.bit))
-    return {"pulsing": 1.0} if hit is None else _at(fault, way, hit, at)
+def reading_of(fault: Fault, uses: Sequence[tuple[LegPath, int]], priors: Priors) -> Mapping[str, float]:
+    """Chances of each reading at a leg that `uses` says which paths pass, and where."""
+    hits = fault.effect.hits
+    path, at = next(((p, k) for p, k in uses if (p.colour, p.bit) in hits), uses[0])
+    hit = hit_at(hits.get((path.colour, path.bit), ()), at)
+    return _PULSING if hit is None else _behind(fault, path, hit, at, priors)
 
 
-def _at(fault: PathFault, way: Way, hit: Hit, at: int) -> Chances:
-    if at < hit.at:
-        return {"pulsing": 1.0}
-    leg = way.legs[hit.at]
-    comes_and_goes = fault.comes_and_goes
-    if hit.is_open and leg.is_output:
+def _behind(fault: Fault, path: LegPath, hit: Hit, at: int, priors: Priors) -> Mapping[str, float]:
+    """What a leg reads that is hit itself or stands behind one that is."""
+    is_loose = fault.manner == "comes and goes"
+    if hit.is_open and path.legs[hit.at].is_output:
         if at == hit.at:
             # A broken joint leaves the chip's own leg alive, a chip that drives nothing does not.
-            alive = fault.what == "joint"
-            return {"pulsing": 1.0} if alive else {"floating": 0.8, "between": 0.2}
-        if comes_and_goes:
-            return {"pulsing": 0.5, "floating": 0.3, "between": 0.2}
+            return _PULSING if fault.what == "joint" else chances(priors, "read_silent")
+        if is_loose:
+            return chances(priors, "read_behind_loose")
         if at == hit.at + 1:
-            return {"floating": 0.8, "high": 0.2}
-        start = hit.at + 1
+            return chances(priors, "read_unheard")
     elif hit.is_open and at == hit.at:
         # The probe on the leg itself meets an input that hears nothing.
-        return {"pulsing": 0.5, "floating": 0.5} if comes_and_goes else {"floating": 0.8, "high": 0.2}
-    else:
-        start = hit.at
-    if comes_and_goes:
-        return {"pulsing": 0.6, "between": 0.2, "high": 0.2}
+        return chances(priors, "read_loose_input" if is_loose else "read_unheard")
+    if is_loose:
+        return chances(priors, "read_after_loose")
     if hit.level is None:
-        # Weak: its own leg shows no level, what follows makes something of it.
-        return {"between": 0.8, "pulsing": 0.2} if at == hit.at else {"pulsing": 0.7, "between": 0.3}
-    return {"high" if way.level_at(start, hit.level, at) else "low": 1.0}
+        return chances(priors, "read_weak" if at == hit.at else "read_after_weak")
+    return {_LEVELS[path.level_at(stands_from(path, hit), hit.level, at)]: 1.0}
 
 
-def ohms_of(fault: PathFault, place: str) -> Chances:
+def control_of(fault: Fault, part: str, pin: str, priors: Priors) -> Mapping[str, float]:
+    """Chances of each reading at a leg of a clock, clear or enable that several chips hang on."""
+    if fault.control is None or (part, pin) not in fault.control.legs:
+        return _PULSING
+    stands = fault.control.stands
+    return chances(priors, "read_stopped") if stands is None else {_LEVELS[stands]: 1.0}
+
+
+def ohms_of(fault: Fault, place: Place) -> Mapping[str, float]:
     """Chances of what a meter shows with the board off, at a connection to ground and supply, or across a resistor."""
     if fault.what == "track" and fault.place == place:
         return {"short": 1.0}
-    if fault.what == "resistor" and fault.part == place:
-        (_, what, _, factor) = fault.stage[0]
-        word = "open" if what == "remove" else "short" if factor < 1 else "wrong value"
+    if fault.what == "resistor" and fault.place == place:
+        word = {"open": "open", "common open": "open", "shorted": "short"}.get(fault.manner, "wrong value")
         return {word: 1.0}
     return {"as it should be": 1.0}
 
 
-def beep_of(fault: PathFault, place: str) -> Chances:
+def beep_of(fault: Fault, place: Place) -> Mapping[str, float]:
     """Chances of a beep from one end of a connection to the other."""
-    if fault.what == "joint" and fault.place == place:
-        return {"no beep": 1.0}
-    return {"beep": 1.0}
+    is_broken = fault.what == "joint" and fault.place == place
+    return {"no beep" if is_broken else "beep": 1.0}
 
 
-def press_of(fault: PathFault, part: str) -> Chances:
+def press_of(fault: Fault, part: str, priors: Priors) -> Mapping[str, float]:
     """Chances that the picture changes when a chip is pressed, warmed or tapped."""
-    if fault.comes_and_goes and fault.part == part:
-        return {"changes": 0.8, "no change": 0.2}
-    if fault.what == "joint" and fault.part == part:
-        return {"changes": 0.3, "no change": 0.7}
-    if fault.part == part and fault.text.endswith("weak"):
-        return {"changes": 0.3, "no change": 0.7}
-    return {"no change": 1.0}
+    changes = 0.0
+    if fault.part == part:
+        if fault.manner == "comes and goes":
+            changes = chance(priors, "press", "comes_and_goes")
+        elif fault.what == "joint":
+            changes = chance(priors, "press", "joint")
+        elif fault.manner == "weak":
+            changes = chance(priors, "press", "weak")
+    return {"changes": changes, "no change": 1.0 - changes} if changes else {"no change": 1.0}
 
 
-def swap_of(fault: PathFault, part: str) -> Chances:
+def swap_of(fault: Fault, part: str) -> Mapping[str, float]:
     """Chances of a cure by another chip in the place of `part`."""
-    if fault.part == part and fault.what == "chip":
-        return {"cured": 1.0}
-    return {"no change": 1.0}
+    is_cured = fault.part == part and fault.what == "chip"
+    return {"cured" if is_cured else "no change": 1.0}

@@ -1,56 +1,140 @@
-"""Suspects and the next measurement, as text for a terminal of 80 columns and as JSON."""
+"""Faults, evidence and measurements in words. Nothing is computed from what stands here."""
 
 from __future__ import annotations
 
-import json
+from collections.abc import Iterable, Mapping, Sequence
 
-from tracer.base.text import clean, wrapped
-from tracer.suspects.values import Measurement, Suspect, SuspectTable
+from tracer.base.names import last_part
+from tracer.base.text import leg
+from tracer.base.units import format_ohm
+from tracer.parts.families import families
+from tracer.suspects.equivalents import Fits, LogicFits
+from tracer.suspects.fault import Fault, Leg, Place, SharedControl, What
+from tracer.suspects.observation import Observation, ObservationKind
+from tracer.suspects.values import Suspect
 
-__all__ = ["suspect_lines", "suspects_as_json", "suspects_as_text"]
+__all__ = [
+    "CAUTIONS",
+    "after_text",
+    "fault_text",
+    "faults_text",
+    "fits_text",
+    "leg_text",
+    "meaning_text",
+    "measurement_text",
+    "observation_text",
+    "place_text",
+    "shown_text",
+    "silencing_text",
+    "suspect_text",
+    "tell_text",
+    "why_text",
+]
 
-_BAR = 20
+#: What each measurement asks for.
+CAUTIONS: Mapping[ObservationKind, str] = {
+    "read": "The board is live: one hand, a fine tip; a slip across two legs does damage (HSE GS38).",
+    "ohms": "Switch off, unplug, let the supplies fall; no meter on a live board.",
+    "beep": "Switch off, unplug, let the supplies fall; a meter also beeps through a few ohms.",
+    "press": "The board is live: press with something that does not conduct, lightly; no freezer spray on a hot part.",
+    "swapped": "Switch off and let the supplies fall before you pull or fit a chip; mind leg 1, and static with RAM "
+    "and CMOS (IEC 61340-5-1).",
+}
+_SAYS: Mapping[ObservationKind, str] = {
+    "read": "read {}",
+    "ohms": "measure {} in ohms",
+    "beep": "beep {}",
+    "press": "press and warm {}, watch the picture",
+    "swapped": "swap {}",
+}
+#: How an answer is told on the command line.
+_OPTION: Mapping[ObservationKind, str] = {
+    "read": "--read", "ohms": "--ohms", "beep": "--beep", "press": "--pressed", "swapped": "--swapped",
+}  # fmt: skip
+_LEVELS = ("low", "high")
+#: What a 74HC input wants for a high at 4.5 V (TI CD74HC73 data sheet).
+HC_HIGH_VOLTS = 3.15
+#: More faults than this that nothing tells apart are not all named.
+_MOST_NAMED = 3
 
 
-def suspects_as_text(table: SuspectTable) -> str:
-    """The answer in the order in which a repairer acts: what was said, who is suspected, what to do next."""
-    lines = [clean(f"{table.board}: what is wrong with its colours")]
-    if table.evidence:
-        lines += ["", "EVIDENCE", *wrapped("; ".join(table.evidence), "  ")]
-    else:
-        lines += [
-            "",
-            *wrapped(
-                "No evidence yet: say what the screen shows, --seen red=missing --seen blue=fine.", "  "
-            ),
-        ]
-    lines += ["", "SUSPECTS"]
-    for suspect in table.suspects:
-        lines += _suspect(suspect)
-    rest = 1 - sum(s.probability for s in table.suspects)
-    if rest >= 0.005:
-        lines.append(f"  {rest:4.0%}  all others together")
-    if table.next:
-        lines += ["", "NEXT"]
-        for number, measurement in enumerate(table.next, 1):
-            lines += _measurement(measurement, number)
-    if table.afterwards:
-        lines += ["", "BEFORE AND AFTER"]
-        for sentence in table.afterwards:
-            lines += wrapped(sentence, "  - ", "    ")
-    if table.findings:
-        lines += ["", "TO KNOW"]
-        for finding in table.findings:
-            lines += wrapped(finding.text, "  ! " if finding.severity == "warning" else "  - ", "    ")
-    return "\n".join(lines) + "\n"
+def leg_text(of: Leg) -> str:
+    """``U9.13 D3``."""
+    return leg(of.part, of.pin, of.name)
 
 
-def suspect_lines(table: SuspectTable) -> list[tuple[str, str, str]]:
-    """Probability, name and why of each suspect, clean, for other outputs."""
-    return [(f"{s.probability:.0%}", clean(suspect_name(s)), clean(s.why)) for s in table.suspects]
+def place_text(place: Place) -> str:
+    """``U9.17 to U13.18``; a part's reference; nothing for what is outside."""
+    return " to ".join(place.ends)
 
 
-def suspect_name(suspect: Suspect) -> str:
+# -- faults -------------------------------------------------------------------------------------------
+
+
+def fault_text(fault: Fault) -> str:
+    """``U9.13 D3 stuck low``."""
+    if fault.what == "chip":
+        return _chip_text(fault)
+    if fault.manner == "colours shorted":
+        return (
+            f"{' and '.join(fault.colours)} shorted {'together' if len(fault.colours) > 1 else 'to ground'}"
+        )
+    if fault.what == "track":
+        return f"track from {leg_text(fault.legs[0])} shorted to {'supply' if fault.level else 'ground'}"
+    if fault.what == "joint":
+        return f"joint or contact of {leg_text(fault.legs[0])} {fault.manner}"
+    if fault.manner == "common open":
+        return f"common leg of {fault.part} open, at {fault.colours[0]}"
+    if fault.what == "resistor":
+        manner = "is ten times its value" if fault.manner == "wrong value" else fault.manner
+        return f"{fault.part} ({format_ohm(fault.ohm or 0.0)}) {manner}"
+    return f"{fault.part} {fault.manner}" if fault.what == "transistor" else "not in this path"
+
+
+def _chip_text(fault: Fault) -> str:
+    part, level = fault.part, _LEVELS[fault.level or 0]
+    if fault.manner == "dead":
+        return f"{part} dead, {'its outputs drive nothing' if fault.level is None else f'all its outputs {level}'}"
+    if fault.manner in ("address shorted", "data shorted"):
+        return f"{' and '.join(map(leg_text, fault.legs))} shorted"
+    if fault.control is not None:
+        return _control_text(fault.legs[0], fault.control, level)
+    if fault.manner in ("stuck", "weak", "address stuck"):
+        manner = {"stuck": f"stuck {level}", "weak": "weak"}.get(fault.manner, f"inside it stuck {level}")
+        return f"{leg_text(fault.legs[0])} {manner}"
+    return {
+        "not clocked": f"{part} is not clocked, its outputs stand {level}",
+        "held cleared": f"{part} is held cleared",
+        "not enabled": f"{part} is not enabled",
+        "other words": f"{part} holds other words than the game wrote",
+        "held on": f"{part} is held on and fights {fault.fights}",
+        "loose": f"{part} has no contact in its socket",
+    }[fault.manner]
+
+
+def _control_text(driver: Leg, control: SharedControl, level: str) -> str:
+    told = f", all stand {level}" if control.role == "clock" else ""
+    of = f"{last_part(control.net)}, {control.role} of {', '.join(control.parts)}"
+    return f"{leg_text(driver)} ({of}) dead{told}"
+
+
+def faults_text(faults: Sequence[Fault]) -> str:
+    """Faults that nothing tells apart, as one text."""
+    if len(faults) > 1 and all(f.manner == "comes and goes" for f in faults):
+        legs = ", ".join(each.pin for f in faults for each in f.legs)
+        return f"a joint or contact of {faults[0].part} comes and goes: legs {legs}"
+    texts = [fault_text(f) for f in faults]
+    if len(texts) > _MOST_NAMED:
+        return f"{texts[0]} or {texts[1]} and {len(texts) - 2} more alike"
+    return " or ".join(texts)
+
+
+def shown_text(words: Mapping[str, str]) -> str:
+    """What the screen shows: ``red weak, green fine``."""
+    return ", ".join(f"{colour} {word}" for colour, word in words.items())
+
+
+def suspect_text(suspect: Suspect) -> str:
     """``U13 74x273 at 8D``."""
     if suspect.part is None:
         return "not in this path"
@@ -60,66 +144,106 @@ def suspect_name(suspect: Suspect) -> str:
     return f"{ahead}{suspect.part}{type_}{place}"
 
 
-def _suspect(suspect: Suspect) -> list[str]:
-    bar = "\u2588" * round(suspect.probability * _BAR)
-    lines = [clean(f"  {suspect.probability:4.0%}  {suspect_name(suspect):<44.44} {bar}").rstrip()]
-    for fault in [f for i, f in enumerate(suspect.faults[:2]) if i == 0 or f.probability >= 0.01]:
-        if suspect.part is not None:
-            lines += wrapped(f"{fault.probability:.0%} {fault.text}", "        ", "            ")
-    return [*lines, *wrapped(suspect.why, "        why: ", "             ")]
+# -- evidence and measurements ------------------------------------------------------------------------
 
 
-def _measurement(measurement: Measurement, number: int) -> list[str]:
-    place = f" (at {measurement.place})" if measurement.place else ""
-    minutes = f"{measurement.minutes:g} minute{'s' if measurement.minutes != 1 else ''}"
-    lines = wrapped(f"{measurement.what}{place}, {minutes}", f"  {number}. ", "     ")
-    if number == 1:
-        for outcome in measurement.outcomes:
-            lines += wrapped(
-                f"{outcome.reading} ({outcome.probability:.0%}): {outcome.means}", "       ", "         "
-            )
-        lines += wrapped(measurement.caution, "     ! ", "       ")
-        if measurement.tell:
-            lines += wrapped(f"then tell it, for example {measurement.tell}", "       ")
+def observation_text(observation: Observation, at: Leg | None) -> str:
+    """An observation in words; `at` is the leg of a reading."""
+    kind, word = observation.kind, observation.word
+    if kind == "warmth":
+        return "it changes with warmth"
+    if kind == "layer":
+        return "only one layer has it"
+    if kind == "press":
+        return f"{observation.where[0]} pressed: {word}"
+    if kind == "read" and at is not None:
+        return f"{leg_text(at)} reads {word}"
+    if kind == "swapped":
+        return f"{observation.where[0]} swapped: {word}"
+    return f"{place_text(Place(observation.where))} {word}"
+
+
+def measurement_text(
+    kind: ObservationKind, where: tuple[str, ...], at: Leg | None, beside: Sequence[Leg]
+) -> str:
+    """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it."""
+    named = _SAYS[kind].format(leg_text(at) if at is not None else place_text(Place(where)))
+    near = " and ".join(f"{each.pin} {each.name}".strip() for each in beside)
+    return f"{named}, next to {near}" if near else named
+
+
+def tell_text(kind: ObservationKind, where: tuple[str, ...], answer: str) -> str:
+    """``--read 'U13.19=low'``."""
+    told = ".".join(where) if kind == "read" else place_text(Place(where))
+    return f"{_OPTION[kind]} '{told}={answer}'"
+
+
+def meaning_text(what: What, place: Place, probability: float) -> str:
+    """Who is suspected most after an answer."""
+    label = "not in this path" if what == "outside" else f"{what} {place_text(place)}"
+    return f"{label}, {probability:.0%}"
+
+
+def why_text(
+    fault: Fault, words: Mapping[str, str] | None, fitting: Sequence[str], against: Sequence[str]
+) -> str:
+    """What the likeliest fault of a suspect explains, and what speaks against it."""
+    if words is None:
+        return (
+            "nothing measured yet proves that the path is at fault; all legs of the path pulsing, and its resistors "
+            "and joints good, would speak for it"
+        )
+    sentence = f"{fault_text(fault)} would show {shown_text(words)}"
+    if fitting:
+        sentence += f"; explains: {', '.join(fitting)}"
+    if against:
+        sentence += f"; against it: {', '.join(against)}"
+    return sentence
+
+
+# -- before and after ---------------------------------------------------------------------------------
+
+
+def silencing_text(part: str, controls: Sequence[Leg], supply: Sequence[Leg]) -> str:
+    """Legs that can silence a good chip from outside."""
+    supplies = ", ".join(f"{each.part}.{each.pin}" for each in supply) or "not drawn"
+    level = f" or with a wrong level at {', '.join(map(leg_text, controls))}; read these first."
+    return (
+        f"Before you pull {part}: a good chip is silent too without its supply ({supplies})"
+        f"{level if controls else '; read it first.'}"
+    )
+
+
+def after_text(
+    part: str, colours: Iterable[str], *, is_chip: bool, is_ram: bool, fits: Fits | None
+) -> list[str]:
+    """What is normal once the suspect is cured, and what fits in its place."""
+    all_of = ", ".join(sorted(colours)) or "every colour"
+    lines = [
+        f"Cured when {all_of} shows all its steps, from warm-up on, and the leg that was wrong pulses.",
+    ]
+    if is_ram:
+        lines.append(
+            "A palette RAM just fitted shows wrong colours until the game writes it again: that is normal, switch on "
+            "anew and wait for the title."
+        )
+    if fits is not None:
+        lines.append(fits_text(fits))
+    lines.append("Power off before fitting; a chip taken out that tests good can still have been the fault.")
+    if is_chip:
+        lines.append(f"For the record, in the board's notes: swapped {part}, cured")
     return lines
 
 
-def suspects_as_json(table: SuspectTable) -> str:
-    """Format rgbroots-suspects, version 1; likeliest first."""
-    whole = {
-        "format": "rgbroots-suspects",
-        "version": 1,
-        "board": table.board,
-        "evidence": list(table.evidence),
-        "suspects": [
-            {
-                "part": s.part,
-                "type": s.type,
-                "place": s.place,
-                "what": s.what,
-                "pins": list(s.pins),
-                "probability": round(s.probability, 6),
-                "faults": [{"text": f.text, "probability": round(f.probability, 6)} for f in s.faults],
-                "why": s.why,
-            }
-            for s in table.suspects
-        ],
-        "next": [
-            {
-                "what": m.what,
-                "where": {"part": m.part, "pin": m.pin, "place": m.place},
-                "minutes": m.minutes,
-                "caution": m.caution,
-                "outcomes": [
-                    {"reading": o.reading, "probability": round(o.probability, 6), "means": o.means}
-                    for o in m.outcomes
-                ],
-            }
-            for m in table.next
-        ],
-        "afterwards": list(table.afterwards),
-        "findings": [
-            {"severity": f.severity, "where": list(f.where), "text": f.text} for f in table.findings
-        ],
-    }
-    return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
+def fits_text(fits: Fits) -> str:
+    """What fits in the place of a chip."""
+    if isinstance(fits, LogicFits):
+        others = ", ".join(f"74{family}{fits.number}" for family in fits.families)
+        promised = families()["LS"].high_min
+        return (
+            f"In place of {fits.marking} fit {others}, where they were made; 74HC{fits.number} wants {HC_HIGH_VOLTS} V "
+            f"for a high and a bipolar output promises {promised} V: it may work and may not."
+        )
+    others = ", ".join(f"{name} ({outputs} outputs)" if outputs else name for name, outputs in fits.others)
+    programmed = ", and that it must be programmed" if fits.is_programmed else ""
+    return f"The legs of {fits.type} are those of {others} too; mind the access time, which no leg table tells{programmed}."

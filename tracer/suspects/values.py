@@ -1,20 +1,23 @@
-"""What the evidence speaks for, as values."""
+"""What the evidence speaks for, as values: facts, and beside them the sentences for people."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from tracer.base.findings import Finding
+from tracer.suspects.fault import Fault, Group, What
+from tracer.suspects.observation import ObservationKind
 
 __all__ = ["Measurement", "Outcome", "Suspect", "SuspectFault", "SuspectTable"]
 
 
 @dataclass(frozen=True, slots=True)
 class SuspectFault:
-    """One way in which a suspect can have failed; `text` names all that nothing so far tells apart."""
+    """Ways in which a suspect can have failed that nothing so far tells apart; `text` names them."""
 
-    text: str
+    faults: tuple[Fault, ...]
     probability: float
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +28,7 @@ class Suspect:
     ----------
     part, type, place : str or None
         None for what is outside.
-    what : str
-        chip, joint, track, resistor, transistor, outside.
+    what : What
     pins : tuple of str
         Legs that its likelier faults are about.
     probability : float
@@ -39,7 +41,7 @@ class Suspect:
     part: str | None
     type: str | None
     place: str | None
-    what: str
+    what: What
     pins: tuple[str, ...]
     probability: float
     faults: tuple[SuspectFault, ...]
@@ -48,10 +50,12 @@ class Suspect:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One result of a measurement: how likely it is, and what it would mean."""
+    """One result of a measurement: how likely it is, and who is suspected most after it; `means` says it."""
 
     reading: str
     probability: float
+    suspect: Group
+    after: float
     means: str
 
 
@@ -61,25 +65,30 @@ class Measurement:
 
     Attributes
     ----------
-    what : str
-        In words: ``read U13.19 8Q``.
+    kind : ObservationKind
+    where : tuple of str
+        A part and a leg; a part or a resistor; the ends of a connection.
     part, pin, place : str or None
-        Where.
+        The part that it is at, its leg, and where it sits.
     minutes : float
-    caution : str
     outcomes : tuple of Outcome
         Likeliest first.
+    what : str
+        In words: ``read U13.19 8Q``.
+    caution : str
     tell : str
         The option that tells its likeliest answer.
     """
 
-    what: str
+    kind: ObservationKind
+    where: tuple[str, ...]
     part: str | None
     pin: str | None
     place: str | None
     minutes: float
-    caution: str
     outcomes: tuple[Outcome, ...]
+    what: str
+    caution: str
     tell: str = ""
 
 

@@ -20,11 +20,24 @@ from statistics import fmean
 
 from tracer.suspects.picture import Shown
 
-__all__ = ["WORDS", "words_of"]
+__all__ = ["NEIGHBOURS", "WORDS", "words_of"]
 
 WORDS: tuple[str, ...] = (
     "fine", "missing", "always on", "weak", "too strong", "coarse", "mixed", "flickers", "wrong",
 )  # fmt: skip
+
+#: Words that are easily taken for one another: most wrong words are among these. Guess.
+NEIGHBOURS: dict[str, tuple[str, ...]] = {
+    "fine": ("coarse", "weak"),
+    "missing": ("weak",),
+    "always on": ("too strong", "wrong"),
+    "weak": ("missing", "coarse"),
+    "too strong": ("always on", "coarse"),
+    "coarse": ("weak", "wrong", "fine"),
+    "mixed": ("wrong", "too strong"),
+    "flickers": ("wrong", "coarse"),
+    "wrong": ("mixed", "coarse", "flickers"),
+}
 
 _FINE, _MISSING, _ALWAYS, _WEAK, _STRONG, _COARSE = 1 / 12, 1 / 8, 0.5, 0.85, 1.15, 0.6
 _IN_ORDER, _SOMEWHAT, _FOLLOWS = 0.6, 0.3, 0.5

@@ -193,7 +193,7 @@ def _without_sync(
 
 
 def _is_sync(circuit: Circuit, driver: StageDriver) -> bool:
-    names = [driver.net]
+    names = [circuit.given_name(driver.net)]
     for pin in driver.pins:
         leg = circuit.identified[pin.part].type.by_number.get(pin.pin)
         names.append(leg.name if leg else "")

@@ -13,14 +13,15 @@ from dataclasses import dataclass
 
 from tracer.base.errors import ColourPinError, PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
-from tracer.base.names import last_part, natural_key, readable_name
+from tracer.base.names import last_part, natural_key, readable_name, sheets_of
 from tracer.bitmap.model import ColourPin, FoundBy
 from tracer.circuit.graph import Circuit
-from tracer.netlist.board import PinRef
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.notes import Told, ToldNet
 from tracer.parts.connectors import connector_types
 from tracer.parts.kinds import Kind
 
-__all__ = ["COLOURS", "FoundPins", "find_colour_pins", "parse_told"]
+__all__ = ["COLOURS", "FoundPins", "find_colour_pins", "parse_told", "told_places"]
 
 COLOURS = ("red", "green", "blue")
 
@@ -37,14 +38,14 @@ class FoundPins:
 IsDriven = Callable[[str], int]
 
 
-def find_colour_pins(circuit: Circuit, told: Mapping[str, str], n_drivers: IsDriven) -> FoundPins:
+def find_colour_pins(circuit: Circuit, told: Mapping[str, Told], n_drivers: IsDriven) -> FoundPins:
     """Find the colour pins.
 
     Parameters
     ----------
     circuit : Circuit
-    told : mapping of str to str
-        Colour -> ``REF.PIN`` or ``net:NAME``, as the user wrote it.
+    told : mapping of str to Told
+        Colour -> where a person says that it leaves the board.
     n_drivers : callable
         Net -> number of drivers of its output stage.
 
@@ -56,7 +57,7 @@ def find_colour_pins(circuit: Circuit, told: Mapping[str, str], n_drivers: IsDri
         A pin or net that was told is not on the board.
     """
     if told:
-        pins = {colour: _told(circuit, colour, spec, n_drivers) for colour, spec in told.items()}
+        pins = {colour: _told(circuit, where, n_drivers) for colour, where in told.items()}
         return FoundPins(pins)
     for find in (_by_connector, _by_names_on_connectors, _by_net_names, _by_shape, _by_driven_net_names):
         candidates = list(find(circuit, n_drivers))
@@ -93,19 +94,35 @@ def parse_told(specs: list[str]) -> dict[str, str]:
     )
 
 
-def _told(circuit: Circuit, colour: str, spec: str, n_drivers: IsDriven) -> ColourPin:
+def told_places(netlist: Netlist, told: Mapping[str, str]) -> dict[str, Told]:
+    """Colour -> ``REF.PIN``, ``net:NAME`` or the name of a net, as the user wrote it; -> what that is.
+
+    Raises
+    ------
+    UsageError
+        Neither a leg nor a net.
+    """
+    return {colour: _told_place(netlist, colour, spec) for colour, spec in told.items()}
+
+
+def _told_place(netlist: Netlist, colour: str, spec: str) -> Told:
     if spec.lower().startswith("net:"):
-        net = circuit.netlist.find_net(spec[4:])
+        return ToldNet(spec[4:])
+    if "." in spec:
+        return PinRef.of(spec)
+    if netlist.by_net_name.get(spec):
+        return ToldNet(spec)
+    raise UsageError(
+        f"--pin {colour}={spec} names no pin",
+        fix=f"write {colour}=REF.PIN, or {colour}=net:NAME for a net",
+    )
+
+
+def _told(circuit: Circuit, told: Told, n_drivers: IsDriven) -> ColourPin:
+    if isinstance(told, ToldNet):
+        net = circuit.netlist.find_net(told.name)
         return ColourPin(None, None, readable_name(last_part(net)), net, "told")
-    part, dot, number = spec.rpartition(".")
-    if not dot:
-        if circuit.netlist.by_net_name.get(spec):
-            return ColourPin(None, None, readable_name(last_part(spec)), spec, "told")
-        raise UsageError(
-            f"--pin {colour}={spec} names no pin",
-            fix=f"write {colour}=REF.PIN, or {colour}=net:NAME for a net",
-        )
-    pin = circuit.netlist.find_pin(part, number)
+    pin = circuit.netlist.find_pin(*told)
     nets = circuit.nets_of(*pin)
     if not nets:
         raise PinNotFoundError(
@@ -215,7 +232,7 @@ def _by_names_on_connectors(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_
                 pin = PinRef(reference, number)
                 for net in circuit.nets_of(*pin):
                     leg = circuit.identified[reference].type.by_number.get(number)
-                    name = (leg.name if leg else "") if by_pin else last_part(net)
+                    name = (leg.name if leg else "") if by_pin else circuit.given_name(net)
                     found = colour_word(name)
                     if found and n_drivers(net):
                         groups.setdefault(found[1], {}).setdefault(
@@ -240,13 +257,10 @@ def _by_driven_net_names(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Can
 def _net_name_sets(circuit: Circuit, n_drivers: IsDriven, *, driven: bool) -> Iterator[_Candidate]:
     groups: dict[str, dict[str, ColourPin]] = {}
     for net in circuit.netlist.nets:
-        found = (
-            colour_word(last_part(net.name)) if not net.name.startswith(("Net-(", "unconnected-(")) else None
-        )
+        found = colour_word(net.given_name)
         if found and bool(circuit.drivers_of(net.name)) == driven and n_drivers(net.name):
-            sheet = net.name.rpartition("/")[0]
             pin_found = ColourPin(None, None, readable_name(last_part(net.name)), net.name, "name")
-            groups.setdefault(f"{sheet}/{found[1]}", {}).setdefault(found[0], pin_found)
+            groups.setdefault(f"{sheets_of(net.name)}/{found[1]}", {}).setdefault(found[0], pin_found)
     yield from (_candidate(g, n_drivers, "nets") for g in groups.values() if len(g) == len(COLOURS))
 
 
@@ -299,7 +313,7 @@ def _colour_behind(circuit: Circuit, net: str) -> str | None:
     """The colour that the nets one part behind a net are named after, when they agree."""
     colours = set()
     for other, _, _ in circuit.series_neighbours(net):
-        names = [last_part(other)]
+        names = [circuit.given_name(other)]
         for pin in circuit.drivers_of(other):
             leg = circuit.identified[pin.part].type.by_number[pin.pin]
             names.append(leg.name)

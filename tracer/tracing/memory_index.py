@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from tracer.base.names import natural_key
-from tracer.bitmap.model import IndexLine, MemoryIndex, Source
+from tracer.bitmap.model import Driver, IndexLine, MemoryIndex, Source
 from tracer.circuit.graph import Circuit
+from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 
 __all__ = ["count_live_lines", "index_of"]
@@ -33,39 +35,39 @@ def index_of(circuit: Circuit, sources: Iterable[Source]) -> tuple[MemoryIndex, 
 def _lines(circuit: Circuit, part: str, pins: set[str]) -> tuple[IndexLine, ...]:
     known = circuit.identified[part].type.by_number
     ordered = sorted(pins, key=lambda p: (natural_key(known[p].name), natural_key(p)))
-    return tuple(
-        IndexLine(pin, known[pin].name, circuit.net_of(part, pin), _driven_by(circuit, part, pin))
-        for pin in ordered
-    )
+    return tuple(_line(circuit, part, pin, known[pin].name) for pin in ordered)
 
 
-def _driven_by(circuit: Circuit, part: str, pin: str) -> str:
-    """What sets an address line, in a few words."""
+def _line(circuit: Circuit, part: str, pin: str, name: str) -> IndexLine:
+    """An address line and what sets it."""
     net = circuit.net_of(part, pin)
+    line = IndexLine(pin, name, net, "nothing")
     if net is None:
-        return "not stated"
-    if net in circuit.rails:
-        return "tied low" if circuit.rails[net].is_ground else "tied high"
-    drivers = circuit.drivers_of(net)
-    words = []
-    for driver in drivers[:3]:
-        known = circuit.identified[driver.part]
-        leg = known.type.by_number[driver.pin]
-        words.append(f"{driver} ({known.shown_type} {leg.name})".replace(" )", ")"))
-    if len(drivers) > 3:
-        words.append(f"and {len(drivers) - 3} more")
-    if words:
-        return ", ".join(words)
+        return replace(line, set_by="not stated")
     level = circuit.tied_level(net)
+    if net in circuit.rails:
+        return replace(line, set_by="rail", level=level)
+    if drivers := circuit.drivers_of(net):
+        return replace(line, set_by="output", drivers=_drivers(circuit, drivers))
     if level is not None:
-        return "pulled high" if level else "pulled low"
+        return replace(line, set_by="pull", level=level)
     for pin_ref, known in circuit.parts_on(net):
         if known.kind == Kind.CONNECTOR:
-            return f"{pin_ref} (connector)"
+            return replace(line, set_by="connector", drivers=_drivers(circuit, [pin_ref]))
     for other, reference, _ in circuit.series_neighbours(net):
-        if circuit.drivers_of(other):
-            return f"{circuit.drivers_of(other)[0]} over {reference}"
-    return "nothing"
+        if drivers := circuit.drivers_of(other):
+            return replace(line, set_by="output", drivers=_drivers(circuit, drivers), over=reference)
+    return line
+
+
+def _drivers(circuit: Circuit, pins: Iterable[PinRef]) -> tuple[Driver, ...]:
+    known = [(pin, circuit.identified[pin.part]) for pin in pins]
+    return tuple(
+        Driver(
+            pin.part, part.shown_type, pin.pin, leg.name if (leg := part.type.by_number.get(pin.pin)) else ""
+        )
+        for pin, part in known
+    )
 
 
 def count_live_lines(index: Iterable[MemoryIndex]) -> int:

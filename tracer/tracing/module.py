@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 from tracer.base.findings import Finding, warning
-from tracer.base.names import bare_name, last_part, natural_key
+from tracer.base.names import bare_name, natural_key
 from tracer.bitmap.model import Bit, ColourPin, Driver
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
@@ -72,7 +72,7 @@ def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[PinRef | No
     front, seen = [net], {net}
     for _ in range(_MOST_SERIES + 1):
         for here in front:
-            names.append(last_part(here))
+            names.append(circuit.given_name(here))
             drivers = [d for d in circuit.drivers_of(here) if d.part != module] or [
                 pin for pin, part in circuit.parts_on(here) if pin.part != module and part.kind.is_closed
             ]

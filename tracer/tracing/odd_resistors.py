@@ -83,8 +83,8 @@ def _values(sets: Mapping[str, tuple[_Weighing, ...]]) -> Iterator[tuple[str, Fi
         peers = {name: s for name, s in sets.items() if name != colour and len(s) == len(own)}
         other = _other_value(own, peers)
         if other is not None:
-            odd, expected, names = other
-            judge = f"{names} {'have' if ' and ' in names else 'has'}"
+            odd, expected = other
+            judge = f"{' and '.join(peers)} {'have' if len(peers) > 1 else 'has'}"
             yield colour, _value_finding(colour, own, odd, expected, judge)
         elif not _is_regular([w.ohm for w in own]) and not _agree(own, peers):
             guesses = list(_in_step(own))
@@ -104,7 +104,7 @@ def _ohms(weighing: Sequence[_Weighing]) -> Counter[float]:
 
 def _other_value(
     own: Sequence[_Weighing], peers: Mapping[str, Sequence[_Weighing]]
-) -> tuple[_Weighing, float, str] | None:
+) -> tuple[_Weighing, float] | None:
     """The one resistor that differs from what all peers agree on, and what stands there in them."""
     wanted = [_ohms(p) for p in peers.values()]
     if not wanted or any(w != wanted[0] for w in wanted):
@@ -116,7 +116,7 @@ def _other_value(
     if len(wanted) == 1 and not (_is_regular(wanted[0].elements()) and not _is_regular(w.ohm for w in own)):
         return None
     (value,), (expected,) = too_many, lacking
-    return next(w for w in own if w.ohm == value), expected, " and ".join(peers)
+    return next(w for w in own if w.ohm == value), expected
 
 
 def _is_regular(ohms: Iterator[float] | Sequence[float]) -> bool:

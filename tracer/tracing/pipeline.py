@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
@@ -16,14 +16,15 @@ from tracer.bitmap.colour_count import count_colours
 from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, Driver, StageResistor
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
-from tracer.netlist.board import Netlist, PinRef, check_netlist
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.check import check_netlist
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import biased_volts, gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
 from tracer.tracing.chip_rows import chips_of
-from tracer.tracing.colour_pins import find_colour_pins
+from tracer.tracing.colour_pins import find_colour_pins, told_places
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
@@ -84,12 +85,15 @@ class Traced:
         Colour -> its output stage.
     clamps : mapping of str to tuple of (StageDriver, int)
         Colour -> drivers that blank it, with the level that lets it through.
+    kept : dict
+        What `tracer.base.once.once` has computed from it.
     """
 
     bit_map: BitMap
     circuit: Circuit
     stages: Mapping[str, Stage]
     clamps: Mapping[str, tuple[tuple[StageDriver, int], ...]]
+    kept: dict[object, object] = field(init=False, repr=False, compare=False, default_factory=dict)
 
 
 @no_collecting()
@@ -103,7 +107,7 @@ def trace_fully(
     """Like `trace`, and gives the circuit and the output stages too."""
     library = library or load_library()
     n_nets = len(netlist.nets)
-    told = {**dict(netlist.notes.colour_pins), **(pins or {})}
+    told = {**dict(netlist.notes.colour_pins), **told_places(netlist, pins or {})}
     if netlist.beeped:
         netlist = traceable(netlist, library, told.values())
     circuit = build_circuit(netlist, library)

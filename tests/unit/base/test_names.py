@@ -11,7 +11,6 @@ import pytest
 from tracer.base.names import (
     bare_name,
     is_active_low,
-    is_no_connect,
     last_part,
     natural_key,
     readable_name,
@@ -96,20 +95,6 @@ def test_overbars_and_escapes(name: str, shown: str, bare: str, low: bool) -> No
 )
 def test_net_without_its_sheets(net: str, expected: str) -> None:
     assert last_part(net) == expected
-
-
-@pytest.mark.parametrize(
-    "word", ["", " ", "N/C", "n/c", "NC", "n.c.", "?", "-", "open", "No Connect", "unconnected-(U1-Pad3)"]
-)
-def test_words_for_no_connection(word: str) -> None:
-    assert is_no_connect(word)
-
-
-@pytest.mark.parametrize(
-    "word", ["NC1", "NCO", "N", "open1", "GND", "unconnected", "Net-(U1-Pad3)", "--", "0"]
-)
-def test_names_that_are_connections(word: str) -> None:
-    assert not is_no_connect(word)
 
 
 def test_similar_names() -> None:

@@ -60,7 +60,7 @@ def test_a_skipped_touch_is_not_asked_again() -> None:
 def test_two_outputs_on_one_net_are_asked_again_with_the_lines_they_rest_on() -> None:
     looked = search(ROW + "R3.2 = U13.12\n")
     (clash,) = looked.clashes
-    assert "both outputs" in clash.text
+    assert clash.kind == "two outputs"
     assert looked.choice is not None
     assert looked.choice.clash is clash
     assert PinRef("R3", "2") in {pin for touch in clash.rests_on for pin in touch.pins}

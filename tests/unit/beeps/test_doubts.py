@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.closed_loop.beep_boards import beep_board
 from tests.unit.beeps.test_bench import bench
-from tracer.beeps.advice import advise
+from tracer.beeps.advice import advice_of
 from tracer.beeps.bench import set_up
 from tracer.beeps.choice import look
 from tracer.beeps.doubts import doubtful
@@ -44,9 +46,28 @@ def said_at_the_end(kind: str, seed: int) -> str:
     while (search := look(set_up(record.netlist(), library), numbers)).choice is not None:
         record.add(facts_of(search.choice, meter.answer(search.choice)))
     pins = {colour: str(pin) for colour, pin in truth.colours.items()}
-    return advise(search, trace(record.netlist(), library, pins=pins), numbers).unsure
+    return advice_of(search, trace(record.netlist(), library, pins=pins), numbers).unsure
 
 
 def test_where_legs_follow_no_order_the_end_says_that_a_slip_would_not_show() -> None:
-    assert "on the leg beside" in said_at_the_end("shuffled", 1)
-    assert said_at_the_end("regular", 4) == ""
+    assert "on the leg beside" in said_at_the_end("shuffled", 13)
+    assert said_at_the_end("regular", 9) == ""
+
+
+@pytest.mark.parametrize(
+    ("more", "kind", "said"),
+    [
+        ("U8.2 = U9.2", "two outputs", "U8.2 and U9.2 are both outputs and would fight, but by the notes they are one net"),
+        ("U8.20 = U8.10", "ground and supply", "U8.10 and U8.20 are ground and supply, but by the notes they are one net"),
+        ("U8.2 = U8.20", "output and supply", "U8.2 and U8.20 are an output and a supply, but by the notes they are one net"),
+        ("R1.2 != U8.2", "heard and not heard", "R1.2 and U8.2 did not beep, but by other lines they are one net"),
+    ],
+)  # fmt: skip
+def test_answers_that_cannot_all_be_right(more: str, kind: str, said: str) -> None:
+    text = "U8 is 74LS273\nU9 is 74LS273\n[R1 R2] is 220\nJ1 is plug, 4 legs\nJ1.1 = R1.1\nred is J1.1\nR1.2 = U8.2\n"
+    looked = look(bench(text + more + "\n"), load_wiring())
+    assert [clash.kind for clash in looked.clashes] == [kind]
+    [contradiction] = advice_of(
+        looked, trace(looked.bench.known, pins={"red": "J1.1"}), load_wiring()
+    ).contradictions
+    assert contradiction.text == said

@@ -24,7 +24,7 @@ def test_legs_with_their_bits_names_and_roles() -> None:
     assert (u13.marking, u13.type, u13.place, u13.outline) == ("74LS273", "74x273", "8D", "dip")
     assert [str(m) for m in leg(u13, "19").marks] == ["R3"]
     assert [str(m) for m in leg(u13, "18").marks] == ["R3"]
-    assert (leg(u13, "11").name, leg(u13, "11").role, leg(u13, "11").driven_by) == ("CLK", "clock", "U21.5")
+    assert (leg(u13, "11").name, leg(u13, "11").role, leg(u13, "11").driver) == ("CLK", "clock", "U21.5")
     assert leg(u13, "11").is_control
     assert (leg(u13, "20").role, leg(u13, "20").tied) == ("supply", 1)
     assert (leg(u13, "10").role, leg(u13, "10").tied) == ("ground", 0)

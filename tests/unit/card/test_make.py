@@ -7,7 +7,7 @@ from tracer.card.chips import chip_views
 from tracer.card.make import make_card, probe_order
 from tracer.card.values import ProbeStep
 from tracer.importers import read_netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.tracing.pipeline import Traced, trace_fully
 
 

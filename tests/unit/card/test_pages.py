@@ -15,12 +15,12 @@ from tests.closed_loop.random_boards import BoardMaker
 from tracer.card.html import pages_as_html
 from tracer.card.make import card_of_map, make_card
 from tracer.card.pages import lay_out
-from tracer.card.shapes import Page, Text
+from tracer.card.shapes import Box, Page, Text
 from tracer.card.svg import pages_as_svg
 from tracer.card.values import BoardCard
 from tracer.importers import read_netlist
 from tracer.netlist.board import Netlist
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.parts.library import load_library
 from tracer.tracing.pipeline import trace, trace_fully
 
@@ -54,6 +54,14 @@ def test_nothing_overlaps_or_is_cut(name: str, paper: str) -> None:
     assert [f for page in pages for f in faults_of_page(page)] == []
     assert not [t for t in texts(pages) if "…" in t]
     assert not [t for t in texts(pages) if "  " in t], "SVG and HTML make two spaces one"
+
+
+def test_what_overlaps_or_is_cut_would_be_found() -> None:
+    apart = Page(100.0, 100.0, (Text(10, 50, "R1", 4), Text(10, 55, "R2", 4), Box(9, 40, 20, 20)))
+    assert faults_of_page(apart) == []
+    shapes = (Text(10, 50, "R1", 4), Text(14, 52, "R2", 4), Box(9, 40, 7, 20), Text(96, 90, "470", 4))
+    found = faults_of_page(Page(100.0, 100.0, shapes))
+    assert found == ["'R1' meets 'R2'", "'R2' crosses a box", "'470' leaves the page"]
 
 
 @pytest.mark.parametrize("seed", range(0, 60, 2))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from tracer.bitmap.model import BitMap
+from tracer.circuit.beeped import traceable
 from tracer.importers.typed.bench_notes import parse
+from tracer.parts.library import load_library
 from tracer.tracing.pipeline import trace
 
 FOLLOWER = (
@@ -41,9 +43,8 @@ def test_a_select_leg_that_beeps_with_a_chips_ground_leg_is_low() -> None:
 
 
 def test_a_number_of_legs_that_was_not_believed_is_said() -> None:
-    texts = [
-        f.text for f in traced(FOLLOWER + "RN1 is 201 x 470 isolated\nRN2 is 200 x 470 isolated\n").findings
-    ]
+    notes = parse(FOLLOWER + "RN1 is 201 x 470 isolated\nRN2 is 200 x 470 isolated\n", "x.notes", "x")
+    texts = [f.text for f in traceable(notes, load_library()).findings]
     assert [t for t in texts if "up to 400 legs" in t] == [
         "RN1 is 201 x 470 isolated: a part has up to 400 legs here, so only those that the notes name count"
     ]

@@ -164,7 +164,8 @@ def test_own_part_types_are_read_and_their_mistakes_placed(
     code, _, err = run(capsys, "trace", str(board), "--parts", str(own), "--part", "U1=MYPROM")
     assert code == 2
     assert err == (
-        f"{own}:1: part type MYPROM: leg 5 (X5) is in no section: put it into one, or call it NC if it does nothing\n"
+        f"{own}:4: part type MYPROM: legs 5 (X5), 6 (X6), 7 (X7), 9 (X9), 10 (X10), 11 (X11), 12 (X12), 13 (X13), 14 (X14) "
+        "and 15 (X15) are in no section: put them into one, or call them NC if they do nothing\n"
         "fix: correct the table as `rgbroots help parts` shows; nothing of this file was used\n"
     )
     own.write_text(
@@ -253,9 +254,7 @@ def test_every_command_has_help_with_an_example(capsys: pytest.CaptureFixture[st
 
 
 def test_colour_is_for_terminals_only_and_no_color_is_respected(board: Path) -> None:
-    script = (
-        "import pty, os, sys\npty.spawn([sys.executable, '-m', 'tracer.cli.main', 'trace', sys.argv[1]])\n"
-    )
+    script = "import pty, os, sys\npty.spawn([sys.executable, '-m', 'tracer', 'trace', sys.argv[1]])\n"
     here = Path(__file__).parents[3]
     env = {**os.environ, "TERM": "xterm", "PYTHONPATH": str(here)}
     env.pop("NO_COLOR", None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path as FilePath
 
 import pytest
@@ -17,15 +17,20 @@ from tracer.tracing.pipeline import trace
 CASES = sorted((FilePath(__file__).parents[2] / "cases" / "idioms").glob("*.txt"))
 
 
-def boards() -> Iterator[tuple[str, BitMap]]:
-    for case in CASES:
-        text = case.read_text(encoding="utf-8").partition("\n----\n")[0]
-        yield case.stem, trace(board(text.partition("\n")[2], case.stem))
-    for seed in range(20):
-        yield f"random {seed}", trace(BoardMaker(seed).make().netlist)
+#: Name -> the file of a case, or the seed of a random board.
+BOARDS: dict[str, FilePath | int] = {
+    **{case.stem: case for case in CASES},
+    **{f"random {seed}": seed for seed in range(20)},
+}
 
 
-BOARDS = dict(boards())
+@cache
+def map_of(name: str) -> BitMap:
+    made_of = BOARDS[name]
+    if isinstance(made_of, int):
+        return trace(BoardMaker(made_of).make().netlist)
+    text = made_of.read_text(encoding="utf-8").partition("\n----\n")[0]
+    return trace(board(text.partition("\n")[2], name))
 
 
 def shown_ways(bit: Bit) -> list[Path]:
@@ -46,7 +51,7 @@ def part_of(node: str) -> str:
 
 @pytest.mark.parametrize("name", BOARDS)
 def test_every_way_is_a_chain_of_lines(name: str) -> None:
-    bit_map = BOARDS[name]
+    bit_map = map_of(name)
     lines = edges(bit_map)
     for colour in bit_map.colours:
         for bit in colour.bits:
@@ -66,7 +71,7 @@ def test_every_way_is_a_chain_of_lines(name: str) -> None:
 
 @pytest.mark.parametrize("name", BOARDS)
 def test_no_line_joins_what_no_way_joins(name: str) -> None:
-    bit_map = BOARDS[name]
+    bit_map = map_of(name)
     joined: set[tuple[str, str, str]] = set()
     for colour in bit_map.colours:
         for bit in colour.bits:
@@ -85,7 +90,7 @@ def test_no_line_joins_what_no_way_joins(name: str) -> None:
 
 @pytest.mark.parametrize("name", BOARDS)
 def test_every_leg_of_every_way_can_be_read(name: str) -> None:
-    bit_map = BOARDS[name]
+    bit_map = map_of(name)
     root = svg(bit_map)
     nodes = {n for e in edges(bit_map) for n in (e.tail, e.head)}
     read: dict[str, set[str]] = {}

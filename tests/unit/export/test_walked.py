@@ -11,7 +11,7 @@ from tests.stage_boards import traced_stage, weighted
 from tracer.export.deck import decks_of
 from tracer.export.edges import walked_edges
 from tracer.export.spice import decks_as_spice
-from tracer.export.values import WalkedEdge
+from tracer.export.values import Node, WalkedEdge
 from tracer.export.walked_csv import COLUMNS, edges_as_csv
 from tracer.export.walked_graphml import edges_as_graphml
 from tracer.importers import read_netlist
@@ -48,7 +48,7 @@ def test_edges_as_csv() -> None:
 
 
 def test_names_cannot_break_out_of_their_form() -> None:
-    edge = WalkedEdge("=U1.1", "net:\x00\x1b<b>", "U1", "gate", (("red", 0),))
+    edge = WalkedEdge(Node("=U1.1"), Node("\x00\x1b<b>", is_net=True), "U1", "gate", (("red", 0),))
     nx.parse_graphml(edges_as_graphml("a<b>&\x1b", [edge]))
     assert "'=U1.1" in edges_as_csv([edge])
     traced = traced_stage(weighted(470), 1)

@@ -8,7 +8,8 @@ import pytest
 from lark import Lark
 from lark.exceptions import UnexpectedInput
 
-from tracer.importers.grammar import data_folder, load_grammar
+from tracer.base.data_folder import data_folder
+from tracer.importers.grammar import load_grammar
 
 FOLDER = Path(str(data_folder("grammars")))
 SHARED = "terminals"

@@ -6,8 +6,9 @@ import pytest
 
 from tests.stage_boards import traced_stage, weighted
 from tracer.levels.board_off import LEAD_OHM, RESISTOR_TOLERANCE, ohms_between
-from tracer.levels.leg_values import LegReading, OhmRange
+from tracer.levels.leg_values import Cause, LegReading, OhmRange
 from tracer.levels.legs import read_legs
+from tracer.levels.words import cause_text
 from tracer.parts.families import families
 from tracer.tracing.pipeline import Traced
 
@@ -46,24 +47,29 @@ def test_every_leg_from_the_memory_to_the_connector_is_listed_once() -> None:
 def test_data_pulse_clocks_pulse_always_and_blanking_holds() -> None:
     found = legs(traced_stage(weighted(470) + CONTROLS, 1))
     assert found["U9.2"].activity == "pulses with the picture"
-    assert (found["U9.11"].activity, found["U9.11"].why) == (
-        "pulses all the time",
-        "pixel clock, driven by U20.5",
-    )
-    assert (found["U9.1"].activity, found["U9.1"].why) == ("held by blanking", "BLANK, driven by U21.2")
+    assert found["U9.2"].cause is None
+    clock, clear = found["U9.11"], found["U9.1"]
+    assert clock.activity == "pulses all the time"
+    assert clock.cause == Cause(clock.net, driver="U20.5", is_clock=True)
+    assert cause_text(clock.cause) == "pixel clock, driven by U20.5"
+    assert clear.activity == "held by blanking"
+    assert clear.cause == Cause(clear.net, driver="U21.2")
+    assert cause_text(clear.cause) == "BLANK, driven by U21.2"
 
 
 def test_a_control_on_a_rail_is_still_at_that_level() -> None:
     found = legs(traced_stage(weighted(470) + "\npart U20 74LS74\nPCLK: U9.11 U20.5\nVCC: U9.1 U20.14", 1))
     clear = found["U9.1"]
-    assert (clear.activity, clear.why) == ("still", "tied high to VCC")
+    assert (clear.activity, clear.cause) == ("still", Cause("VCC", tied=1, rail="VCC"))
+    assert cause_text(clear.cause) == "tied high to VCC"
     assert (clear.low, clear.high) == (None, (5.0, 5.0))
 
 
 def test_a_control_that_the_drawing_leaves_open_is_not_known() -> None:
     clear = legs(traced_stage(weighted(470), 1))["U9.1"]
     assert clear.activity == "not known"
-    assert "does not say" in clear.why
+    assert clear.cause == Cause(None)
+    assert cause_text(clear.cause) == "the drawing does not say where it goes"
 
 
 def test_levels_on_a_plain_leg_are_those_of_the_output_that_drives_it() -> None:

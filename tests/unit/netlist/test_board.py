@@ -1,4 +1,4 @@
-"""The netlist: what `make_netlist` promises, what `check_netlist` finds, how pins and nets are found."""
+"""The netlist: what `make_netlist` promises, how pins and nets are found."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from tracer.netlist.board import (
     Part,
     Pin,
     PinRef,
-    check_netlist,
     make_netlist,
     pin_groups,
     with_markings,
@@ -68,65 +67,6 @@ def test_not_stated_is_not_alone() -> None:
     assert netlist.net_of(PinRef("U1", "1")) == "lonely"
     assert netlist.net_of(PinRef("U1", "2")) is None
     assert netlist.pins_of_parts == {"U1": ("1", "2")}
-
-
-NOTHING = "no net of board joins two pins, so nothing can be traced; is it a part list without its net list?"
-
-
-def found(text: str) -> list[tuple[str, str, str]]:
-    return [(f.code, f.severity, f.text) for f in check_netlist(board(text))]
-
-
-@pytest.mark.parametrize(
-    ("text", "expected"),
-    [
-        ("part U1 x\npart U2 x\nN: U1.1 U2.1", []),
-        (
-            "part U1 x\npart U2 x\nA: U1.1 U2.1\nB: U1.1 U2.2",
-            [
-                (
-                    "pin-on-two-nets",
-                    "warning",
-                    "U1.1 is listed on 2 nets: A, B; they were not joined. If one is a slip, beep the leg to both",
-                )
-            ],
-        ),
-        (
-            "part U1 x\npart U2 x\nA: U1.1 U2.1\na: U1.2",
-            [("case-twins", "note", "nets A and a differ only in case; they were kept apart")],
-        ),
-        (
-            "A: U1.1 U2.1",
-            [
-                (
-                    "undeclared-part",
-                    "note",
-                    "2 part(s) stand in nets but not in the part list, so nothing says what they are: U1, U2; "
-                    "tell it with --part U1=MARKING, or give the part list too",
-                )
-            ],
-        ),
-        ("part U1 x\nA: U1.1", [("nothing-connected", "warning", NOTHING)]),
-        ("", [("nothing-connected", "warning", NOTHING)]),
-        (
-            "part U? x\npart R? x\nA: U?.1 R?.1",
-            [("unannotated", "warning", "parts without a number: R?, U?; number them in the drawing")],
-        ),
-    ],
-)
-def test_findings(text: str, expected: list[tuple[str, str, str]]) -> None:
-    assert found(text) == expected
-
-
-def test_many_undeclared_parts_are_cut() -> None:
-    [(code, _, text)] = found("A: " + " ".join(f"U{i}.1" for i in range(12)))
-    assert code == "undeclared-part"
-    assert ": U0, U1, U2, U3, U4, U5, U6, U7 ...; tell it" in text
-
-
-def test_a_reader_s_findings_come_first() -> None:
-    one = make_netlist("b", [Part("R1", "1"), Part("R1", "2")], [])
-    assert [f.code for f in check_netlist(one)] == ["duplicate-part", "nothing-connected"]
 
 
 BOARD = "part U9 74LS273 1=~{CLR}:input 2=Q0\npart u10 x 1=A\n/video/RED: U9.2 R5.1\nVCC: U9.20\nred: R6.1\n/a/X: R7.1\n/b/X: R8.1"

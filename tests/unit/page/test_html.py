@@ -23,8 +23,8 @@ from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.page.html import emit
 from tracer.page.make import make_page
+from tracer.page.paths import as_spans, page_paths
 from tracer.page.values import BoardPage
-from tracer.page.ways import as_spans, ways_of
 
 STYLE = (files("tracer.page") / "assets" / "page.css").read_text(encoding="utf-8")
 #: The tags that the template itself writes.
@@ -200,7 +200,7 @@ def test_a_map_without_bits_has_a_page() -> None:
     assert text.count("nothing drives it") >= 2
 
 
-def test_every_box_and_line_of_the_picture_knows_its_ways() -> None:
+def test_every_box_and_line_of_the_picture_knows_its_paths() -> None:
     for board in ("wren", "dunlin", "plover", "avocet"):
         text = emit(make_page(traced_board(board)))
         groups = re.findall(r'<g [^>]*class="(?:node|edge)[^>]*>', text)
@@ -210,14 +210,16 @@ def test_every_box_and_line_of_the_picture_knows_its_ways() -> None:
             assert re.search(r'data-ways="\d[\d -]*"', group), group
 
 
-def test_ways_are_numbered_in_the_order_of_the_map() -> None:
+def test_paths_are_numbered_in_the_order_of_the_map() -> None:
     bit_map = traced_board("avocet").bit_map
-    ways = ways_of(bit_map)
-    assert [w.number for w in ways] == list(range(sum(len(b.paths) for c in bit_map.colours for b in c.bits)))
-    for way_ in ways:
-        assert way_.legs[0] == (way_.source.part, way_.source.pin) if way_.source else True
-        bit = next(b for b in bit_map.colours[way_.colour].bits if b.bit == way_.bit)
-        assert way_.legs[-1] == (bit.driver.part, bit.driver.pin)
+    paths = page_paths(bit_map)
+    assert [w.number for w in paths] == list(
+        range(sum(len(b.paths) for c in bit_map.colours for b in c.bits))
+    )
+    for each in paths:
+        assert each.legs[0] == (each.source.part, each.source.pin) if each.source else True
+        bit = next(b for b in bit_map.colours[each.colour].bits if b.bit == each.bit)
+        assert each.legs[-1] == (bit.driver.part, bit.driver.pin)
 
 
 @given(st.sets(st.integers(0, 400)))

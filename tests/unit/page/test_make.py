@@ -8,8 +8,12 @@ import pytest
 
 from tests.browser.pages import traced_board
 from tracer.page.make import make_page
-from tracer.page.values import BoardPage
-from tracer.suspects.leg_faults import Fault, bits_hit, faults_of_path, volts_with
+from tracer.page.text import TRIALS, unknown_text
+from tracer.page.values import BoardPage, FaultAt, OpenInput
+from tracer.suspects.listing import list_faults
+from tracer.suspects.path_legs import path_legs
+from tracer.suspects.picture import picture_of
+from tracer.suspects.priors import load_priors
 
 
 @cache
@@ -17,23 +21,51 @@ def page_of(board: str) -> BoardPage:
     return make_page(traced_board(board))
 
 
-@pytest.mark.parametrize("board", ["wren", "dunlin", "avocet", "odd"])
+def by_place(page: BoardPage) -> dict[tuple[str, str | None, str], FaultAt]:
+    return {(f.part, f.pin, TRIALS[f.trial]): f for f in page.faults}
+
+
+BOARDS = ["wren", "dunlin", "avocet", "odd"]
+
+
+@pytest.mark.parametrize("board", BOARDS)
+def test_its_faults_are_those_that_suspects_are_ranked_by(board: str) -> None:
+    listed = {id(f) for f in list_faults(traced_board(board), load_priors())}
+    assert page_of(board).faults
+    assert {id(f.fault) for f in page_of(board).faults} <= listed
+
+
+@pytest.mark.parametrize("board", BOARDS)
+def test_every_leg_of_the_path_is_tried_three_ways_and_every_chip_pulled(board: str) -> None:
+    legs = path_legs(traced_board(board))
+    wanted: set[tuple[str, str | None, str]]
+    wanted = {(*key, manner) for key in legs.uses for manner in ("stuck low", "stuck high", "open")}
+    wanted |= {(part, None, "out of its socket") for part in legs.chips}
+    assert set(by_place(page_of(board))) == wanted
+    assert len(page_of(board).faults) == len(wanted)
+
+
+@pytest.mark.parametrize("board", BOARDS)
 def test_every_fault_has_the_volts_of_its_own_solution(board: str) -> None:
     """Volts are kept once for equal changes of bits; each fault must still lead to its own."""
-    traced, page = traced_board(board), page_of(board)
-    shown = {(f.part, f.pin, f.kind): f for f in page.faults}
-    for fault in faults_of_path(traced):
-        hit = bits_hit(traced, fault)
-        if not hit:
-            continue
-        own = shown[fault.part, fault.pin or "", fault.kind]
-        assert {(c.colour, b.bit): (b.level, b.let_go) for c in own.colours for b in c.bits} == {
-            key: (e.level, e.let_go) for key, e in hit.items()
-        }
-        for colour in own.colours:
+    page, picture = page_of(board), picture_of(traced_board(board), 75.0)
+    for shown in page.faults:
+        effect = shown.fault.effect
+        bits = {(c.colour, b.bit): (b.level, b.let_go) for c in shown.colours for b in c.bits}
+        assert bits == {key: (e.level, e.let_go) for key, e in picture.bits_hit(effect).items()}
+        for colour in shown.colours:
             volts = None if colour.volts is None else page.volts[colour.volts]
-            assert volts == volts_with(traced, colour.colour, hit, 75.0)
-    assert len(shown) == len(page.faults)
+            assert volts == picture.volts_by_code(colour.colour, effect)
+
+
+@pytest.mark.parametrize("board", BOARDS)
+def test_a_leg_that_stands_has_its_level_whether_it_sends_or_hears(board: str) -> None:
+    """An input by its track, an output by its chip: the same bits, the same levels."""
+    legs, found = path_legs(traced_board(board)), by_place(page_of(board))
+    for key, uses in legs.uses.items():
+        for level, manner in ((0, "stuck low"), (1, "stuck high")):
+            bits = {(c.colour, b.bit): b.level for c in found[(*key, manner)].colours for b in c.bits}
+            assert bits == {(p.colour, p.bit): p.level_at(at, level, len(p.legs) - 1) for p, at in uses}
 
 
 def test_the_volts_are_kept_once() -> None:
@@ -42,19 +74,23 @@ def test_the_volts_are_kept_once() -> None:
 
 
 def test_why_a_bit_is_not_known() -> None:
-    faults = {(f.part, f.pin, f.kind): f for f in page_of("odd").faults}
-    for key in (("U2", "3", "open"), ("U1", "1", "open"), ("U1", "1", "open")):
+    faults = by_place(page_of("odd"))
+    for key in (("U2", "3", "open"), ("U1", "1", "open")):
         [colour] = faults[key].colours
         assert colour.volts is None
         [bit] = colour.bits
         assert (bit.level, bit.let_go) == (None, False)
-        assert bit.why == "an open input of U2 (HC) floats: it may read low or high, and change"
+        assert bit.unknown == OpenInput("U2", "HC")
+        assert (
+            unknown_text(bit.unknown)
+            == "an open input of U2 (HC) floats: it may read low or high, and change"
+        )
     [colour] = faults["U2", "2", "open"].colours
     assert colour.bits[0].let_go
-    assert colour.bits[0].why == ""
+    assert colour.bits[0].unknown is None
 
 
-def test_evidence_and_legs_beside_the_way_go_with_it() -> None:
+def test_evidence_and_legs_beside_the_path_go_with_it() -> None:
     page = page_of("odd")
     assert [e.kind for e in page.evidence] == ["seen", "read"]
     u1 = next(c for c in page.chips if c.part == "U1")
@@ -64,7 +100,7 @@ def test_evidence_and_legs_beside_the_way_go_with_it() -> None:
     )
 
 
-def test_a_fault_without_effect_on_a_bit_is_left_out() -> None:
-    traced = traced_board("wren")
-    assert not bits_hit(traced, Fault("open", "U9", "15"))
-    assert all(f.colours for f in page_of("wren").faults)
+@pytest.mark.parametrize("board", BOARDS)
+def test_a_fault_without_effect_on_a_bit_is_left_out(board: str) -> None:
+    assert all(shown.colours for shown in page_of(board).faults)
+    assert ("U9", "15") not in {(f.part, f.pin) for f in page_of("wren").faults}

@@ -191,6 +191,10 @@ def test_a_missing_end_record_is_said() -> None:
         (b":0100000041BE\nhello\n", 2, "the line is no record of this form"),
         (b"S1040000" + b"41BA\n" + b"S5030002FA\n", 2, "the count of data records says 2, but 1 stand before it"),
         (b"S1040000" + b"41BB\n", 1, "the checksum is BB, the bytes give BA"),
+        (b":0100000041BE\n:00000004FC\n", 2, "the record is longer or shorter than it says"),
+        (b"S1040000" + b"41BA\nS10100FE\n", 2, "the record is longer or shorter than it says"),
+        (b"S1040000" + b"41BA\nS40400000" + b"0FB\n", 2, "the record is of a type that this form does not have"),
+        (b"S1040000" + b"41BA\n:00000001FF\n", 2, "the line is no record of this form"),
     ],
 )  # fmt: skip
 def test_a_broken_record_is_refused_with_its_line(data: bytes, line: int, what: str) -> None:

@@ -12,7 +12,7 @@ from tests.unit.test_demo_boards import NETLISTS
 from tracer.base.errors import PaletteError, UsageError
 from tracer.importers import read_netlist
 from tracer.levels.values import LevelTable
-from tracer.netlist.merge import join_boards, parse_join
+from tracer.netlist.join import join_boards, parse_join
 from tracer.palette.compare import compare_contents
 from tracer.palette.dumps import Dump
 from tracer.palette.entry_index import used_words
@@ -81,7 +81,7 @@ def test_the_darkest_level_is_black_and_the_brightest_full_whatever_the_volts() 
         ),
     )
     contents = {"U1": Dump(tuple(range(32)))}
-    ours, theirs = make_palette(BOARD, levels, contents), make_palette(BOARD, lifted, contents)
+    ours, theirs = make_palette(BOARD, contents, levels), make_palette(BOARD, contents, lifted)
     assert [e.rgb for e in ours.entries] == [e.rgb for e in theirs.entries]
     assert theirs.entries[0].volts[0] == pytest.approx(0.4)
 
@@ -100,7 +100,7 @@ def test_a_stage_that_falls_with_the_code_has_code_0_as_its_brightest() -> None:
             for c in levels.colours
         ),
     )
-    palette = make_palette(BOARD, falling, {"U1": Dump((0, 31) * 16)})
+    palette = make_palette(BOARD, {"U1": Dump((0, 31) * 16)}, falling)
     assert [e.colour for e in palette.entries[:2]] == ["#ffffff", "#000000"]
 
 
@@ -258,8 +258,8 @@ RED: J1.1 R1.2
 
 def test_volts_that_are_not_known_leave_the_shades_to_the_weights() -> None:
     contents = {"U1": Dump(WORDS)}
-    known = make_palette(BOARD, levels_of(BOARD), contents)
-    unknown = make_palette(BOARD, LevelTable("board", ()), contents)
+    known = make_palette(BOARD, contents, levels_of(BOARD))
+    unknown = make_palette(BOARD, contents, LevelTable("board", ()))
     assert [e.rgb for e in unknown.entries] == [e.rgb for e in known.entries]
     assert unknown.entries[0].volts == (None, None, None)
     assert len(finding_texts(unknown, "shades-by-weight")) == 3

@@ -8,8 +8,9 @@ from tests.stage_boards import stage_board, weighted
 from tracer.base.errors import UsageError
 from tracer.netlist.board import Evidence
 from tracer.suspects.evidence import observations_of, parse_read, parse_seen, parse_swapped
+from tracer.suspects.observation import Observation
 from tracer.suspects.priors import load_priors
-from tracer.suspects.reasoning import Observation, Reasoning
+from tracer.suspects.reasoning import Reasoning
 from tracer.tracing.pipeline import trace_fully
 
 
@@ -79,8 +80,8 @@ def test_evidence_of_notes() -> None:
         Observation("swapped", ("U4",), "no change"),
         Observation("ohms", ("R0",), "as it should be"),
         Observation("ohms", ("R1",), "open"),
-        Observation("beep", ("U4.9 to U9.3",), "beep"),
-        Observation("beep", ("U4.9 to U9.3",), "no beep"),
+        Observation("beep", ("U4.9", "U9.3"), "beep"),
+        Observation("beep", ("U4.9", "U9.3"), "no beep"),
     ]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracer.export.netlists.netlists import losses
-from tracer.netlist.board import Netlist, Part, PinRef
+from tracer.netlist.board import Netlist, Part, Pin, PinRef
 
 __all__ = ["lost", "write"]
 
@@ -83,8 +83,6 @@ def _library_parts(netlist: Netlist) -> list[str]:
 
 
 def _node(ref: PinRef, pin: object) -> str:
-    from tracer.netlist.board import Pin
-
     words = [f"(node (ref {_quoted(ref.part)}) (pin {_quoted(ref.pin)})"]
     if isinstance(pin, Pin):
         if pin.name:

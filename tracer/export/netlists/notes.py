@@ -7,6 +7,8 @@ import re
 from tracer.base.names import natural_key
 from tracer.export.netlists.netlists import losses
 from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
+from tracer.netlist.net_names import name_of_alone, name_of_joined
+from tracer.netlist.notes import Told, ToldNet
 
 __all__ = ["lost", "pin_word", "write"]
 
@@ -68,11 +70,10 @@ def _pin_word(word: str) -> str:
     return pin_word(PinRef(part, leg)) if dot else _reference(word)
 
 
-def _told(where: str) -> str:
-    if where.startswith("net:"):
-        name = where[4:]
-        return f"net:{name if _PLAIN_NET.fullmatch(name) else _quoted(name)}"
-    return _pin_word(where)
+def _told(where: Told) -> str:
+    if isinstance(where, ToldNet):
+        return f"net:{where.name if _PLAIN_NET.fullmatch(where.name) else _quoted(where.name)}"
+    return pin_word(where)
 
 
 def _part_lines(part: Part) -> list[str]:
@@ -98,10 +99,9 @@ def _net_lines(net: Net) -> list[str]:
     pins = [pin_word(p) for p in net.pins]
     if not pins:
         return []
-    automatic = f"Net-({net.pins[0].part}-Pad{net.pins[0].pin})"
-    if net.name == f"unconnected-({net.pins[0].part}-Pad{net.pins[0].pin})" and len(pins) == 1:
+    if net.name == name_of_alone(net.pins[0]) and len(pins) == 1:
         return [f"{pins[0]} alone"]
-    if net.name == automatic and 1 < len(pins) <= PINS_A_LINE:
+    if net.name == name_of_joined(net.pins[0]) and 1 < len(pins) <= PINS_A_LINE:
         return [" = ".join(pins)]
     name = net.name if _PLAIN_NET.fullmatch(net.name) else _quoted(net.name)
     return [f"{name}: {' = '.join(pins[i : i + PINS_A_LINE])}" for i in range(0, len(pins), PINS_A_LINE)]

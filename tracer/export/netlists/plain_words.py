@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 
-from tracer.base.names import is_no_connect
 from tracer.netlist.board import Netlist
+from tracer.netlist.net_names import is_no_connect
 
 __all__ = ["changed", "distinct", "net_names", "references", "without_blanks"]
 
@@ -54,8 +54,7 @@ def net_names(netlist: Netlist) -> dict[str, str]:
 
 def _plain_net(name: str) -> str:
     name = without_blanks(name)
-    is_taken = is_no_connect(name) and not name.startswith("unconnected-(")
-    return f"_{name}" if is_taken or name.startswith("?") else name
+    return f"_{name}" if is_no_connect(name) or name.startswith("?") else name
 
 
 def changed(names: Mapping[str, str], what: str) -> list[str]:

@@ -6,10 +6,10 @@ import csv
 import io
 
 from tracer.base.guarded_cells import guarded_cell
-from tracer.base.names import is_no_connect
 from tracer.export.netlists.netlists import losses
 from tracer.export.netlists.plain_words import changed, distinct
-from tracer.netlist.board import Netlist
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.net_names import is_no_connect
 
 __all__ = ["lost", "write"]
 
@@ -72,10 +72,8 @@ def _references(netlist: Netlist) -> dict[str, str]:
 
 
 def _plain_net(name: str) -> str:
-    return f"_{name}" if is_no_connect(name) and not name.startswith("unconnected-(") else name
+    return f"_{name}" if is_no_connect(name) else name
 
 
 def _nets(netlist: Netlist, part: str, number: str) -> tuple[str, ...]:
-    from tracer.netlist.board import PinRef
-
     return netlist.nets_of_pins.get(PinRef(part, number), ())

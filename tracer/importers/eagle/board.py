@@ -8,6 +8,7 @@ from tracer.importers.eagle.parts import attributes, current_variant, place_of, 
 from tracer.importers.text import Positions
 from tracer.importers.xml_tree import Element
 from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import name_of_alone
 
 __all__ = ["read_board"]
 
@@ -53,7 +54,7 @@ def read_board(board: Element, positions: Positions, name: str) -> Netlist:
     taken = {net_name for net_name, _, _ in nets}
     for pin, origin in pads.items():
         if pin not in used:
-            alone = f"unconnected-({pin.part}-Pad{pin.pin})"
+            alone = name_of_alone(pin)
             while alone in taken:
                 alone += "_"
             nets.append((alone, [pin], origin))

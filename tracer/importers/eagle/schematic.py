@@ -28,6 +28,7 @@ from tracer.importers.eagle.parts import attributes, current_variant, place_of, 
 from tracer.importers.text import Positions
 from tracer.importers.xml_tree import Element
 from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import name_of_alone
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["read_schematic"]
@@ -254,7 +255,7 @@ class _Reader:
             nets.append((net_name, pins, Origin(self.positions.file, *self.positions.line_column(at))))
         for pin, at in self.alone.items():
             if pin not in used:
-                own = f"unconnected-({pin.part}-Pad{pin.pin})"
+                own = name_of_alone(pin)
                 while own in taken:
                     own += "_"
                 nets.append((own, [pin], Origin(self.positions.file, *self.positions.line_column(at))))

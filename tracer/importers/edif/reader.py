@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from tracer.base.findings import Finding, note, warning
-from tracer.base.names import is_no_connect, natural_key
+from tracer.base.names import natural_key
 from tracer.importers.edif.cells import (
     Cell,
     Edif,
@@ -32,6 +32,7 @@ from tracer.importers.kicad.netlist import PLACE_FIELDS
 from tracer.importers.sexpr import Expr
 from tracer.importers.text import Positions
 from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import is_no_connect, name_of_alone
 
 __all__ = ["parse"]
 
@@ -251,9 +252,9 @@ class _Flattener:
                 candidates.sort(key=lambda n: (n[0], natural_key(n[1]), n[3]))
             _, name, identifier, at = candidates[0]
             origin = Origin(self.positions.file, *self.positions.line_column(at))
-            if is_no_connect(name) and not name.startswith("unconnected-("):
+            if is_no_connect(name):
                 lonely += len(pins)
-                nets += [(f"unconnected-({pin.part}-Pad{pin.pin})", [pin], origin) for pin in pins]
+                nets += [(name_of_alone(pin), [pin], origin) for pin in pins]
                 continue
             unique = name
             if name in taken:

@@ -29,6 +29,7 @@ from tracer.importers.kicad.netlist import PLACE_FIELDS, own_name
 from tracer.importers.sexpr import Expr, parse_sexpr
 from tracer.importers.text import Positions
 from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import name_of_alone
 
 __all__ = ["parse"]
 
@@ -235,7 +236,7 @@ class _Board:
         return make_netlist(name, self.parts, nets, findings=self.findings)
 
     def _name_alone(self, pin: PinRef) -> str:
-        name = f"unconnected-({pin.part}-Pad{pin.pin})"
+        name = name_of_alone(pin)
         while name in self.nets:
             name += "_"
         return name

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
+
+from lark import Token, Tree
+from lark.exceptions import LarkError
 
 from tracer.base.errors import NetlistError
 from tracer.importers.grammar import load_grammar
-
-if TYPE_CHECKING:
-    from lark import Token, Tree
 
 __all__ = ["LARGEST_BUS", "BusMember", "bus_members", "counted", "is_bus_name", "too_wide"]
 
@@ -91,15 +91,12 @@ def too_wide(text: str) -> NetlistError:
 def _parse(text: str) -> Tree[Token] | None:
     if "[" not in text and "{" not in text:
         return None
-    from lark.exceptions import LarkError
-    from lark.tree import Tree as LarkTree
-
     try:
         tree = load_grammar("bus_label").parse(text)
     except LarkError:
         return None
     bus = tree.children[0]
-    return bus if isinstance(bus, LarkTree) else None
+    return bus if isinstance(bus, Tree) else None
 
 
 def _expand(

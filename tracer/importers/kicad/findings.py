@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tracer.base.findings import Finding, warning
-from tracer.importers.kicad.tree import STEPS_PER_MM, Point, SheetFile, SheetSymbol
+from tracer.importers.kicad.sheet_file import STEPS_PER_MM, Point, SheetFile, SheetSymbol
 
 __all__ = ["sheet_pins_without_label", "touches_without_junction"]
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from itertools import accumulate
 
 from tracer.base.errors import NetlistError
-from tracer.importers.kicad.tree import BodyPin, Point, Segment, Symbol
+from tracer.importers.kicad.sheet_file import BodyPin, Point, Segment, Symbol
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["PointGroups", "pins_in_place", "turned"]

@@ -13,8 +13,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from tracer.base.errors import NetlistError
+from tracer.importers.kicad.sheet_file import STEPS_PER_MM, Body, BodyPin
 from tracer.importers.kicad.sheets import is_there
-from tracer.importers.kicad.tree import STEPS_PER_MM, Body, BodyPin
 from tracer.importers.sexpr import parse_sexpr
 from tracer.importers.statements import read_statements
 from tracer.importers.text import Positions, decode, read_bytes

@@ -33,9 +33,10 @@ from tracer.importers.kicad.findings import sheet_pins_without_label, touches_wi
 from tracer.importers.kicad.geometry import PointGroups, pins_in_place
 from tracer.importers.kicad.legacy_wires import tidied
 from tracer.importers.kicad.parts import DrawnParts
+from tracer.importers.kicad.sheet_file import Point, Symbol
 from tracer.importers.kicad.sheets import Placed, Sheets
-from tracer.importers.kicad.tree import Point, Symbol
 from tracer.netlist.board import Origin, Part, PinRef
+from tracer.netlist.net_names import name_of_joined
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["LegacyConnector"]
@@ -213,7 +214,7 @@ class LegacyConnector:
                     # A pin that several sections show, and that is joined to something at another of them.
                     groups_of[pins[0]].discard(key)
                     continue
-                name, first = min((f"Net-({pin.part}-Pad{pin.pin})", pin) for pin in pins)
+                name, first = min((name_of_joined(pin), pin) for pin in pins)
                 if name in taken and self._is_shared(first):
                     # KiCad's board makes one net of two that are called so, and one pin it is.
                     nets.append((name, pins, None))

@@ -16,7 +16,7 @@ from math import gcd
 
 from tracer.base.errors import NetlistError
 from tracer.importers.kicad.geometry import MOST_LOOKS
-from tracer.importers.kicad.tree import Point
+from tracer.importers.kicad.sheet_file import Point
 
 __all__ = ["tidied"]
 

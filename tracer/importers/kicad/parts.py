@@ -5,8 +5,8 @@ from __future__ import annotations
 from tracer.base.findings import Finding, warning
 from tracer.importers.kicad.names import PinName
 from tracer.importers.kicad.netlist import PLACE_FIELDS
+from tracer.importers.kicad.sheet_file import BodyPin, SheetFile, Symbol
 from tracer.importers.kicad.sheets import Placed
-from tracer.importers.kicad.tree import BodyPin, SheetFile, Symbol
 from tracer.netlist.board import Part, Pin, PinRef
 
 __all__ = ["DrawnParts", "pin_name", "shown_reference"]

@@ -26,14 +26,8 @@ from tracer.importers.kicad.findings import sheet_pins_without_label, touches_wi
 from tracer.importers.kicad.geometry import PointGroups, pins_in_place
 from tracer.importers.kicad.names import NetNamer, slash_escaped
 from tracer.importers.kicad.parts import DrawnParts, pin_name, shown_reference
+from tracer.importers.kicad.sheet_file import KICAD_7, BodyPin, Point, SheetSymbol, Symbol
 from tracer.importers.kicad.sheets import Placed, Sheets, load_sheets
-from tracer.importers.kicad.tree import (
-    KICAD_7,
-    BodyPin,
-    Point,
-    SheetSymbol,
-    Symbol,
-)
 from tracer.netlist.board import Netlist, Origin, PinRef, make_netlist
 from tracer.netlist.union_find import UnionFind
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tracer.base.errors import NetlistError
-from tracer.importers.kicad.tree import SheetFile, load_sheet_file
+from tracer.importers.kicad.sheet_file import SheetFile
+from tracer.importers.kicad.sheet_reader import load_sheet_file
 
 __all__ = ["Placed", "Sheets", "is_there", "load_sheets", "shown_file"]
 

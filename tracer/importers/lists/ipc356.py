@@ -28,10 +28,10 @@ import re
 from dataclasses import dataclass, field
 
 from tracer.base.findings import note, warning
-from tracer.base.names import is_no_connect
 from tracer.importers.collector import Collector
 from tracer.importers.text import Positions
 from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.net_names import says_alone
 
 __all__ = ["parse"]
 
@@ -142,7 +142,7 @@ def _take(read: _Read, net: str, reference: str, pin: str, number: int) -> None:
         read.cut_parts[reference] = None
     if not pin:
         return
-    where = read.alone if is_no_connect(net) else read.nets.setdefault(net, {})
+    where = read.alone if says_alone(net) else read.nets.setdefault(net, {})
     where.setdefault(PinRef(reference, pin), number)
 
 
@@ -152,7 +152,8 @@ def _fill(read: _Read, collector: Collector, by_kicad: bool) -> None:
     names = _full_names(read, collector)
     on_a_net: set[PinRef] = set()
     for net, pins in read.nets.items():
-        collector.net(names[net], min(pins.values())).extend(pins)
+        is_made = _is_nameless(net, read) or (by_kicad and _is_cut_made(net))
+        collector.net(names[net], min(pins.values()), is_made=is_made).extend(pins)
         on_a_net.update(pins)
     # One leg may have several pads, and copper on one of them only.
     for pin, number in read.alone.items():
@@ -188,6 +189,18 @@ def _fill(read: _Read, collector: Collector, by_kicad: bool) -> None:
         )
 
 
+def _is_nameless(net: str, read: _Read) -> bool:
+    """Whether a net has an alias alone, which no line explains."""
+    return net.startswith("NNAME") and net not in read.aliases
+
+
+def _is_cut_made(net: str) -> bool:
+    """Whether what KiCad left of a name is the end of a made one: ``et-(RN1-R1.1)``, ``12-VIDEO_RED)``."""
+    head, bracket, _ = net.partition("(")
+    is_cut = len(net) == _NET_WIDTH and net.endswith(")")
+    return is_cut and (not bracket or any(made.endswith(head) for made in ("Net-", "unconnected-")))
+
+
 def _full_names(read: _Read, collector: Collector) -> dict[str, str]:
     """Net as the records have it -> its name. Two that come out alike stay apart."""
     names: dict[str, str] = {}
@@ -205,7 +218,7 @@ def _full_names(read: _Read, collector: Collector) -> dict[str, str]:
             full = f"{full} ({net})"
         taken.add(full)
         names[net] = full
-    nameless = sorted(net for net in read.nets if net.startswith("NNAME") and net not in read.aliases)
+    nameless = sorted(net for net in read.nets if _is_nameless(net, read))
     if nameless:
         collector.findings.append(
             note(

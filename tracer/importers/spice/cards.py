@@ -13,38 +13,17 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
+from tracer.importers.spice.elements import Element, read_element, words_of
 from tracer.importers.text import Positions
 
-__all__ = ["Element", "Scope", "read_deck"]
+__all__ = ["Deck", "Scope", "read_deck"]
 
-#: Letter -> its nodes in order, as names of terminals.
-TERMINALS: dict[str, tuple[str, ...]] = {
-    **dict.fromkeys("RCL", ("1", "2")),
-    "D": ("A", "K"),
-    "Q": ("C", "B", "E"),
-    **dict.fromkeys("JZ", ("D", "G", "S")),
-    "M": ("D", "G", "S", "B"),
-    **dict.fromkeys("VIBFHW", ("+", "-")),
-    **dict.fromkeys("EG", ("+", "-", "c+", "c-")),
-    "S": ("+", "-", "c+", "c-"),
-    "T": ("1+", "1-", "2+", "2-"),
-}
-#: A fourth and fifth node of a bipolar transistor: substrate, temperature.
-_MORE_OF_Q = ("S", "T")
 #: Elements that copy a behaviour and are no parts of a board: a subcircuit with one of them is a model.
 BEHAVIOUR = frozenset("ABEFGHKNOPSTUWY")
 
 _COMMENT = re.compile(r";.*|(?:(?<=\s)|^)\$(?=\s|$).*")
 _NAME = re.compile(r"[^\W\d_][^(){}=,\"']*")
-# From the first of a row of blanks alone: tried from each of them, a long row takes the square of its length.
-_EQUALS = re.compile(r"(?<!\s)\s*=\s*")
-_NOTHING = re.compile(r"(?<!\s)\s*<[^<>]*>\s*$")
-_WORD = re.compile(r"\{[^{}]*\}|'[^']*'|\"[^\"]*\"|(?:\{[^{}]*\}|'[^']*'|\"[^\"]*\"|[^\s{'\"])+|\S")
-#: A number with its scale; names such as 1N4148 are none.
-_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?[a-z]*", re.IGNORECASE)
-_VALUE = re.compile(r"[-+.]?\d|[{'\"]|[^=]+=")
 #: Cards that say nothing of connections.
 _QUIET = frozenset(
     {
@@ -100,21 +79,6 @@ _QUIET = frozenset(
         "unprotect",
     }
 )
-
-
-class Element(NamedTuple):
-    """One element.
-
-    `terminals` are empty where only the order of the nodes is known; `kind` is a value, model or subcircuit.
-    """
-
-    letter: str
-    name: str
-    nodes: tuple[str, ...]
-    kind: str
-    terminals: tuple[str, ...]
-    line: int
-    at: int
 
 
 @dataclass(eq=False)
@@ -191,7 +155,7 @@ def read_deck(positions: Positions) -> Deck:
             if head[1:] not in _QUIET:
                 deck.skipped[head] += 1
         elif _NAME.fullmatch(head):
-            element = _element(text, line, at, deck, positions)
+            element = read_element(text, line, at, deck.models, positions)
             if element is not None:
                 open_scopes[-1].elements.append(element)
         else:
@@ -235,14 +199,8 @@ def _cards(positions: Positions, deck: Deck) -> Iterator[tuple[int, str, int]]:
         yield line_at, " ".join([text, *more]), at
 
 
-def _words(text: str) -> list[str]:
-    if "=" in text:
-        text = _EQUALS.sub("=", text)
-    return _WORD.findall(text) if "{" in text or "'" in text or '"' in text else text.split()
-
-
 def _subcircuit(text: str, at: int, positions: Positions) -> Scope:
-    words = _words(text)[1:]
+    words = words_of(text)[1:]
     for place, word in enumerate(words):
         if "=" in word or word.lower() in ("params:", "optional:"):
             words = words[:place]
@@ -255,75 +213,3 @@ def _subcircuit(text: str, at: int, positions: Positions) -> Scope:
             f"the subcircuit {words[0]} has a node twice", at, "give each of its nodes a name of its own"
         )
     return Scope(words[0], words[1:], at)
-
-
-def _element(text: str, line: int, at: int, deck: Deck, positions: Positions) -> Element | None:
-    # Lepton writes <No valid value attribute found> for a part without a value.
-    bare = _NOTHING.sub("", text)
-    name, *words = _words(bare)
-    letter = name[0].upper()
-    if letter == "K":
-        # It couples two inductors and has no nodes.
-        return None
-    if words == [f"__{name}"]:
-        # What KiCad writes for a part without a model: it tells none of its pins.
-        return Element(letter, name, (), "", (), line, at)
-    plain = words[: next((i for i, w in enumerate(words) if "=" in w or w.lower() == "params:"), len(words))]
-    if letter == "X":
-        if not plain:
-            raise positions.error(
-                f"{name} names no subcircuit", at, "write its nodes and the subcircuit's name"
-            )
-        return Element(letter, name, tuple(plain[:-1]), plain[-1], (), line, at)
-    fitting = _fitting(letter, words, plain, bare != text, deck)
-    if fitting is not None:
-        nodes, kind, terminals = fitting
-        return Element(letter, name, tuple(nodes), kind, terminals, line, at)
-    if letter in TERMINALS and len(plain) < 2 and bare == text:
-        raise positions.error(f"{name} has {len(plain)} node(s) only", at, "write its nodes and its value")
-    # A part of another kind under this letter, as board programs write them; `spice` tells a node from a kind.
-    if bare != text:
-        return Element(letter, name, tuple(plain), "", (), line, at)
-    return Element(letter, name, tuple(plain[:-1]), plain[-1] if plain else "", (), line, at)
-
-
-def _fitting(
-    letter: str, words: list[str], plain: list[str], is_valueless: bool, deck: Deck
-) -> tuple[list[str], str, tuple[str, ...]] | None:
-    """Nodes, kind and terminals of a card that has the form of its letter."""
-    terminals = TERMINALS.get(letter)
-    if terminals is None:
-        return None
-    count = len(terminals)
-    if letter in "RCL":
-        rest = words[count:]
-        known = all(_VALUE.match(word) or word.lower() in deck.models for word in rest)
-        if len(plain) < count or not known or (not rest and not is_valueless) or (rest and is_valueless):
-            return None
-        return words[:count], _value(rest), terminals
-    if letter in "DQJZM":
-        least = 3 if letter in "QM" else count
-        named = [i for i in range(least, len(plain)) if plain[i].lower() in deck.models]
-        named = named or [i for i in range(len(plain) - 1, least - 1, -1) if not _NUMBER.fullmatch(plain[i])]
-        if is_valueless or not named:
-            return (words, "", terminals) if is_valueless and len(words) == count else None
-        model = named[0]
-        more = terminals + _MORE_OF_Q if letter == "Q" else terminals
-        if model > len(more) or (letter in "DJZ" and model != count):
-            return None
-        return plain[:model], plain[model], more[:model]
-    if letter in "EG" and len(plain) < count + 1:
-        terminals = terminals[:2]
-    if is_valueless or len(plain) < len(terminals):
-        return None
-    return words[: len(terminals)], "", terminals
-
-
-def _value(words: list[str]) -> str:
-    """A value as a board has it printed. ``1M`` is left as it is: SPICE takes it as milli, people as mega."""
-    for word in words:
-        key, equals, value = word.rpartition("=")
-        if not equals or key.lower() in ("r", "c", "l", "resistance", "capacitance", "inductance"):
-            value = value.strip("{}'\"")
-            return re.sub(r"(?i)(?<=[\d.])meg(?:ohms?)?$", "M", value)
-    return ""

@@ -25,7 +25,8 @@ from tracer.base.errors import NetlistError
 from tracer.base.findings import Finding, note, warning
 from tracer.importers.collector import Collector
 from tracer.importers.pin_order import by_order, order_finding
-from tracer.importers.spice.cards import Deck, Element, Scope, read_deck
+from tracer.importers.spice.cards import Deck, Scope, read_deck
+from tracer.importers.spice.elements import Element
 from tracer.importers.text import Positions
 from tracer.netlist.board import Netlist, Pin, PinRef
 

@@ -10,23 +10,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+
+from lark import Token, Tree
+from lark.exceptions import UnexpectedInput
 
 from tracer.base.errors import NetlistError, caret_excerpt
-from tracer.base.findings import Finding, warning
-from tracer.base.names import natural_key
 from tracer.importers.grammar import load_grammar
-from tracer.netlist.board import Evidence, Netlist, Notes, Origin, Part, Pin, PinRef, Touch, make_netlist
-from tracer.netlist.union_find import UnionFind
-
-if TYPE_CHECKING:
-    from lark import Token, Tree
+from tracer.importers.typed.note_words import part_and_leg, plain, without_comment, words_of
+from tracer.importers.typed.noted import Noted
+from tracer.netlist.board import Evidence, Netlist, Origin, Pin, PinRef
+from tracer.netlist.notes import Told, ToldNet
 
 __all__ = ["parse"]
 
-_QUOTED = re.compile(r'"((?:[^"\\]|\\.)*)"')
-#: What stands in quotes, also those that are never closed, or a sign that may start a comment.
-_QUOTED_OR_HASH = re.compile(r'"(?:[^"\\]|\\.)*"?|#')
 #: Several legs of one part; one leg of several parts. The grammar has seen to it that they are well formed.
 _LEGS = re.compile(r'(?P<part>"(?:[^"\\]|\\.)*"|[^".]+)\.\[(?P<list>.*)\]', re.DOTALL)
 _PARTS = re.compile(r'\[(?P<list>(?:"(?:[^"\\]|\\.)*"|[^\]"])*)\]\.(?P<leg>.+)', re.DOTALL)
@@ -54,24 +50,10 @@ def parse(text: str, file: str, name: str) -> Netlist:
     """
     reader = _Reader(file, name)
     for number, line in enumerate(text.split("\n"), 1):
-        statement = _without_comment(line)
+        statement = without_comment(line)
         if statement.strip():
             reader.line(number, line, statement)
-    return reader.netlist()
-
-
-def _without_comment(line: str) -> str:
-    """The line up to a ``#`` that stands outside quotes, at the start or behind a blank."""
-    for mark in _QUOTED_OR_HASH.finditer(line):
-        at = mark.start()
-        if mark[0] == "#" and (at == 0 or line[at - 1].isspace()):
-            return line[:at]
-    return line
-
-
-def _plain(word: str) -> str:
-    match = _QUOTED.fullmatch(word)
-    return re.sub(r"\\(.)", r"\1", match[1]) if match else word
+    return reader.noted.netlist(reader.board)
 
 
 class _Reader:
@@ -80,21 +62,9 @@ class _Reader:
     def __init__(self, file: str, name: str) -> None:
         self.file, self.board = file, name
         self.number, self.text = 0, ""
-        self.parts: dict[str, Part] = {}
-        self.pins: dict[str, dict[str, Pin]] = {}
-        self.joined = UnionFind()
-        self.names: dict[str, PinRef] = {}
-        self.first: dict[PinRef, Origin] = {}
-        self.alone: list[PinRef] = []
-        self.colours: dict[str, str] = {}
-        self.apart: list[tuple[PinRef, PinRef]] = []
-        self.evidence: list[Evidence] = []
-        self.touches: list[Touch] = []
-        self.findings: list[Finding] = []
+        self.noted = Noted(file)
 
     def line(self, number: int, line: str, statement: str) -> None:
-        from lark.exceptions import UnexpectedInput
-
         self.number, self.text = number, line
         try:
             # The words that start a statement want a blank behind them, also at the end of the line.
@@ -138,7 +108,7 @@ class _Reader:
 
     def _part(self, node: Tree[Token]) -> None:
         words = str(node.children[0])
-        references = _words(words[1:-1]) if words.startswith("[") else [words]
+        references = words_of(words[1:-1]) if words.startswith("[") else [words]
         if not references:
             raise self.error("the list in [ ] is empty", 1, "name the parts, for example [R1 R5 R9] is 220")
         for reference in references:
@@ -151,84 +121,53 @@ class _Reader:
         if found := _DRAWN.match(marking):
             marking, symbol = found["rest"].strip(), found["symbol"]
         # "U5 is ?": it is there, and nothing is known of it.
-        marking = "" if marking == "?" else _plain(marking)
-        old = self.parts.get(reference)
-        if old is not None and old.marking and marking and old.marking != marking:
-            self.findings.append(
-                warning(
-                    "contradiction",
-                    f"{reference} is {old.marking} in {old.origin} and {marking} in line {self.number}; the later one was "
-                    "taken",
-                    reference,
-                )
-            )
-        fitted = old.fitted if old else True
-        self.parts[reference] = Part(
-            reference,
-            marking,
-            symbol=symbol,
-            place=place or (old.place if old else ""),
-            fitted=fitted,
-            origin=self._here(),
-        )
+        marking = "" if marking == "?" else plain(marking)
+        self.noted.part(reference, marking, symbol, place, self._here())
 
     def _unfitted(self, node: Tree[Token]) -> None:
-        reference = self._reference(str(node.children[0]))
-        old = self.parts.get(reference) or Part(reference, origin=self._here())
-        self.parts[reference] = Part(
-            reference, old.marking, symbol=old.symbol, place=old.place, fitted=False, origin=old.origin
-        )
+        self.noted.unfitted(self._reference(str(node.children[0])), self._here())
 
     def _colour(self, node: Tree[Token]) -> None:
         colour, where = str(node.children[0]).lower(), node.children[2]
         assert isinstance(where, str)
         if where.lower().startswith("net:"):
-            told = "net:" + _plain(where[4:])
+            told: Told = ToldNet(plain(where[4:]))
         else:
-            told = str(self._pin(where))
-            self._stands(self._pin(where))
-        if colour in self.colours and self.colours[colour] != told:
+            told = self._pin(where)
+            self.noted.stands(told, self._here())
+        if colour in self.noted.colours and self.noted.colours[colour] != told:
             raise self.error(
-                f"{colour} is told twice: {self.colours[colour]} further up, {told} here",
+                f"{colour} is told twice: {self.noted.colours[colour]} further up, {told} here",
                 getattr(where, "column", 1) or 1,
                 "keep one of the two lines",
             )
-        self.colours[colour] = told
+        self.noted.colours[colour] = told
 
     def _net(self, node: Tree[Token]) -> None:
         children = list(node.children)
         name = None
         if isinstance(children[0], str):
             token = children.pop(0)
-            name = _plain(str(token).strip()[:-1])
+            name = plain(str(token).strip()[:-1])
         for row in self._rows([c for c in children if not isinstance(c, str)]):
-            self.touches.append(Touch(tuple(row), True, self._here()))
-            for pin in row:
-                self._stands(pin)
-                self.joined.union(row[0], pin)
-            if name is not None:
-                anchor = self.names.setdefault(name, row[0])
-                self.joined.union(anchor, row[0])
+            self.noted.beep(row, name, self._here())
 
     def _apart(self, node: Tree[Token]) -> None:
         for a, b in self._rows([c for c in node.children if not isinstance(c, str)]):
-            self._stands(a)
-            self._stands(b)
-            self.apart.append((a, b))
-            self.touches.append(Touch((a, b), False, self._here()))
+            self.noted.silent(a, b, self._here())
 
     def _alone(self, node: Tree[Token]) -> None:
         operand = node.children[0]
         assert not isinstance(operand, str)
         for pin in self._operand(operand):
-            self._stands(pin)
-            self.alone.append(pin)
+            self.noted.stands(pin, self._here())
+            self.noted.alone.append(pin)
 
     def _called(self, node: Tree[Token]) -> None:
         operand, names_token = node.children[0], str(node.children[2])
         assert not isinstance(operand, str)
         pins = self._operand(operand)
-        names = _words(names_token[1:-1]) if names_token.startswith("[") else [names_token]
+        names = words_of(names_token[1:-1]) if names_token.startswith("[") else [names_token]
         kind = str(node.children[3])[1:-1] if len(node.children) > 3 else ""
         if len(names) != len(pins):
             raise self.error(
@@ -237,26 +176,25 @@ class _Reader:
                 "name each leg once",
             )
         for pin, leg_name in zip(pins, names, strict=True):
-            self.first.setdefault(pin, self._here())
-            self.pins.setdefault(pin.part, {})[pin.pin] = Pin(pin.pin, _plain(leg_name), kind)
+            self.noted.named(pin, Pin(pin.pin, plain(leg_name), kind), self._here())
 
     def _seen(self, node: Tree[Token]) -> None:
-        self.evidence.append(Evidence("seen", (), str(node.children[1]).strip(), self._here()))
+        self.noted.evidence.append(Evidence("seen", (), str(node.children[1]).strip(), self._here()))
 
     def _read(self, node: Tree[Token]) -> None:
         pin = self._pin(str(node.children[1]))
-        self._stands(pin)
-        self.evidence.append(Evidence("read", (str(pin),), str(node.children[2]).strip(), self._here()))
+        self.noted.stands(pin, self._here())
+        self.noted.evidence.append(Evidence("read", (str(pin),), str(node.children[2]).strip(), self._here()))
 
     def _swapped(self, node: Tree[Token]) -> None:
         words = str(node.children[2]).strip() if len(node.children) > 2 else ""
         where = (self._reference(str(node.children[1])),)
-        self.evidence.append(Evidence("swapped", where, words.lstrip(", "), self._here()))
+        self.noted.evidence.append(Evidence("swapped", where, words.lstrip(", "), self._here()))
 
     def _measured(self, node: Tree[Token]) -> None:
         pins = [str(c) for c in node.children if getattr(c, "type", "") == "PIN"]
         where = tuple(str(self._pin(p)) for p in pins)
-        self.evidence.append(Evidence("measured", where, str(node.children[-1]).strip(), self._here()))
+        self.noted.evidence.append(Evidence("measured", where, str(node.children[-1]).strip(), self._here()))
 
     # -- words ----------------------------------------------------------------------------------
 
@@ -265,24 +203,18 @@ class _Reader:
 
     def _reference(self, word: str) -> str:
         """References in upper case, unless quoted."""
-        return _plain(word) if word.startswith('"') else word.upper()
+        return plain(word) if word.startswith('"') else word.upper()
 
     def _pin(self, word: str) -> PinRef:
-        match = re.match(r'("(?:[^"\\]|\\.)*"|[^".]+)\.(.+)$', word)
-        assert match is not None
-        return self._make_pin(match[1], match[2])
+        return self._make_pin(*part_and_leg(word))
 
     def _make_pin(self, part: str, leg: str) -> PinRef:
         reference = self._reference(part)
         if leg.startswith('"'):
-            return PinRef(reference, _plain(leg))
-        known = self.parts.get(reference)
+            return PinRef(reference, plain(leg))
+        known = self.noted.parts.get(reference)
         keeps_case = known is not None and bool(_BOTH_CASES.search(f"{known.marking} {known.symbol}"))
         return PinRef(reference, leg if keeps_case else leg.upper())
-
-    def _stands(self, pin: PinRef) -> None:
-        self.joined.find(pin)
-        self.first.setdefault(pin, self._here())
 
     def _operand(self, node: Tree[Token]) -> list[PinRef]:
         token = node.children[0]
@@ -292,7 +224,7 @@ class _Reader:
             return [self._pin(word)]
         match = (_LEGS if token.type == "LEGS" else _PARTS).fullmatch(word)
         assert match is not None
-        items = _words(match["list"])
+        items = words_of(match["list"])
         if not items:
             raise self.error(
                 "the list in [ ] is empty", token.column or 1, "name the legs, for example U9.[2 5 6 9]"
@@ -317,65 +249,3 @@ class _Reader:
             return
         for i in range(longest):
             yield [pins[i] if len(pins) > 1 else pins[0] for pins in lists]
-
-    # -- the result -----------------------------------------------------------------------------
-
-    def netlist(self) -> Netlist:
-        groups: dict[object, list[PinRef]] = {}
-        stated = set(self.alone)
-        named = {self.joined.find(pin): name for name, pin in reversed(list(self.names.items()))}
-        for pin in sorted(self.first, key=lambda p: p.key):
-            groups.setdefault(self.joined.find(pin), []).append(pin)
-        nets = []
-        for key, pins in groups.items():
-            if len(pins) == 1 and key not in named:
-                if pins[0] in stated:
-                    nets.append((f"unconnected-({pins[0].part}-Pad{pins[0].pin})", pins, self.first[pins[0]]))
-                continue
-            name = named.get(key, f"Net-({pins[0].part}-Pad{pins[0].pin})")
-            nets.append((name, pins, self.first[pins[0]]))
-        self._say_merged_names()
-        noted: dict[str, dict[str, Pin]] = {}
-        for pin in self.first:
-            noted.setdefault(pin.part, {})[pin.pin] = Pin(pin.pin)
-        references = sorted({*self.parts, *self.pins, *noted}, key=natural_key)
-        parts = []
-        for reference in references:
-            part = self.parts.get(reference) or Part(reference)
-            pins_of = noted.get(reference, {})
-            pins_of.update(self.pins.get(reference, {}))
-            parts.append(
-                Part(
-                    reference,
-                    part.marking,
-                    part.symbol,
-                    place=part.place,
-                    pins=tuple(pins_of[n] for n in sorted(pins_of, key=natural_key)),
-                    fitted=part.fitted,
-                    origin=part.origin,
-                )
-            )
-        notes = Notes(
-            tuple(self.colours.items()), tuple(self.apart), tuple(self.evidence), tuple(self.touches)
-        )
-        return make_netlist(self.board, parts, nets, findings=self.findings, notes=notes, beeped=True)
-
-    def _say_merged_names(self) -> None:
-        """Two named nets that beep together are one; it may be a slip of the pen."""
-        by_key: dict[object, list[str]] = {}
-        for name, pin in self.names.items():
-            by_key.setdefault(self.joined.find(pin), []).append(name)
-        for names in by_key.values():
-            if len(names) > 1:
-                self.findings.append(
-                    warning(
-                        "contradiction",
-                        f"nets {' and '.join(names)} beep together in {self.file}; they are one net",
-                        *names,
-                    )
-                )
-
-
-def _words(text: str) -> list[str]:
-    """Words of a list, quotes and all."""
-    return [m[0] for m in re.finditer(r'"(?:[^"\\]|\\.)*"|[^\s,]+', text)]

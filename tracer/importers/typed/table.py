@@ -18,12 +18,16 @@ from __future__ import annotations
 
 import re
 
+from lark import Tree
+from lark.exceptions import UnexpectedInput
+
 from tracer.base.errors import NetlistError
 from tracer.base.findings import Finding, note, warning
-from tracer.base.names import is_no_connect, natural_key
+from tracer.base.names import natural_key
 from tracer.importers.grammar import load_grammar
 from tracer.importers.typed.table_rows import Table, find_table, matrix_parts
 from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
+from tracer.netlist.net_names import is_no_connect, name_of_alone, name_of_joined, says_alone
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["parse"]
@@ -94,8 +98,8 @@ class _Collected:
 
     def pin(self, net: str, pin: PinRef, line: int, name: str = "", kind: str = "") -> None:
         if is_no_connect(net):
-            self.lonely += net != "" and not net.startswith("unconnected-(")
-            net = net if net.startswith("unconnected-(") else f"unconnected-({pin.part}-Pad{pin.pin})"
+            self.lonely += net != ""
+            net = name_of_alone(pin)
         self.nets.setdefault(net, ([], Origin(self.file, line)))[0].append(pin)
         known = self.pins.setdefault(pin.part, {})
         if pin.pin not in known or (name and not known[pin.pin].name):
@@ -163,9 +167,9 @@ def _read_connections(table: Table, collected: _Collected) -> None:
     for pin in sorted(lines, key=lambda p: p.key):
         groups.setdefault(joined.find(pin), []).append(pin)
     for pins in groups.values():
-        name = f"{pins[0].part}-Pad{pins[0].pin}"
+        name = name_of_joined(pins[0]) if len(pins) > 1 else name_of_alone(pins[0])
         for pin in pins:
-            collected.pin(f"Net-({name})" if len(pins) > 1 else f"unconnected-({name})", pin, lines[pin])
+            collected.pin(name, pin, lines[pin])
 
 
 def _read_matrix(table: Table, collected: _Collected) -> None:
@@ -175,7 +179,7 @@ def _read_matrix(table: Table, collected: _Collected) -> None:
         for at, reference in parts:
             cell = row[at].strip() if at < len(row) else ""
             for number in cell.replace(";", ",").replace(" ", ",").split(","):
-                if is_no_connect(number):
+                if says_alone(number):
                     continue
                 if not net:
                     raise table.error("this row names no net", line, _NAME_THE_NET)
@@ -184,10 +188,7 @@ def _read_matrix(table: Table, collected: _Collected) -> None:
 
 def _pin_list(cell: str, line: int, table: Table) -> list[PinRef]:
     """The pins of a cell; none where it holds a word such as N/C."""
-    from lark import Tree
-    from lark.exceptions import UnexpectedInput
-
-    if is_no_connect(cell):
+    if says_alone(cell):
         return []
     try:
         tree = load_grammar("pin_list").parse(cell)
@@ -200,7 +201,7 @@ def _pin_list(cell: str, line: int, table: Table) -> list[PinRef]:
             words = [str(c) for c in node.children if str(c).strip()]
             if len(words) == 1:
                 # "N/C" has the form of a pin.
-                if is_no_connect(words[0]):
+                if says_alone(words[0]):
                     raise _no_pin(words[0], cell, line, table)
                 cut = max(words[0].rfind(c) for c in ".:/-")
                 words = [words[0][:cut], words[0][cut + 1 :]]

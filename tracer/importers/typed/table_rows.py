@@ -108,7 +108,7 @@ def find_table(text: str, file: str) -> Table:
         except _BadRowError as error:
             broken = broken or _error(
                 "a cell of this row has more than 131,072 letters, or a quote in it is never closed"
-                if "field limit" in error.what
+                if error.is_too_long
                 else f"the quotes in this row do not match: {error.what}",
                 file,
                 lines,
@@ -150,6 +150,8 @@ class _BadRowError(Exception):
     def __init__(self, what: str, line: int) -> None:
         super().__init__(what)
         self.what, self.line = what, line
+        # Python's csv tells it in words alone.
+        self.is_too_long = f"({csv.field_size_limit()})" in what
 
 
 def _is_comment(row: list[str], separator: str) -> bool:

@@ -21,7 +21,6 @@ from dataclasses import dataclass, field
 
 from tracer.base.errors import NetlistError
 from tracer.base.findings import Finding, warning
-from tracer.base.names import natural_key
 from tracer.importers.collector import Collector
 from tracer.importers.pin_order import by_order, order_finding
 from tracer.importers.text import Positions
@@ -39,16 +38,13 @@ from tracer.importers.verilog.modules import (
     width_of,
 )
 from tracer.importers.verilog.text import read_source
+from tracer.importers.verilog.wires import DEEPEST_SHEET, MOST_WIRES, Wires
 from tracer.netlist.board import Netlist, Pin, PinRef
-from tracer.netlist.union_find import UnionFind
 
 __all__ = ["parse"]
 
-#: Sheets in sheets, and parts in all: a few lines of text can stand for more than any board has.
-DEEPEST_SHEET = 60
+#: Parts in all: a few lines of text can stand for more than any board has.
 MOST_PARTS = 100_000
-#: Wires and pins of the board, each counted in every sheet that it passes.
-MOST_WIRES = 2_000_000
 
 
 def parse(text: str, file: str, name: str) -> Netlist:
@@ -68,20 +64,14 @@ def parse(text: str, file: str, name: str) -> Netlist:
 class _Board:
     source: Source
     positions: Positions
-    joined: UnionFind = field(default_factory=UnionFind)
-    #: Of each wire: how far from the top, and its name.
-    names: list[tuple[int, str, int]] = field(default_factory=list)
-    pins: dict[int, list[PinRef]] = field(default_factory=lambda: defaultdict(list))
-    alone: list[tuple[PinRef, int]] = field(default_factory=list)
-    constants: dict[int, int] = field(default_factory=dict)
     open_modules: list[str] = field(default_factory=list)
     references: set[str] = field(default_factory=set)
     ordered: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     findings: list[Finding] = field(default_factory=list)
-    n_wires: int = 0
 
     def __post_init__(self) -> None:
         self.collector = Collector(self.positions.file)
+        self.wires = Wires(self.positions)
         self.numbering = leg_numbers(self.source)
 
     def read(self, top: Module, name: str) -> Netlist:
@@ -89,7 +79,7 @@ class _Board:
         own: dict[Bit, int] = {}
         for port in top.ports:
             for bit in top.wires(port):
-                own[bit] = self._node(shown(bit), -1, top.at)
+                own[bit] = self.wires.node(shown(bit), -1, top.at)
         self.sheet(top, "", dict(own), 0)
         if own:
             reference = "PORTS"
@@ -98,8 +88,8 @@ class _Board:
             self.collector.part(reference, self._line(top.at), top.name, symbol="Connector")
             for bit, node in own.items():
                 self.collector.declare(reference, Pin(shown(bit), shown(bit), "passive"))
-                self.pins[node].append(PinRef(reference, shown(bit)))
-        self._nets()
+                self.wires.pins[node].append(PinRef(reference, shown(bit)))
+        self._say_nets()
         for word, count in self.source.skipped.items():
             for _ in range(count):
                 self.collector.skip(word)
@@ -108,28 +98,16 @@ class _Board:
         self.collector.findings += self.findings
         return self.collector.netlist(name)
 
+    def _say_nets(self) -> None:
+        nets, twins = self.wires.nets()
+        for net, pins, at in nets:
+            self.collector.net(net, self._line(at)).extend(pins)
+        if twins:
+            text = f"several wires are called {', '.join(twins[:8])}; they were kept apart"
+            self.findings.append(warning("name-twins", text, *twins))
+
     def _line(self, at: int) -> int:
         return self.positions.line_column(at)[0]
-
-    def _node(self, name: str, depth: int, at: int) -> int:
-        self.names.append((depth, name, at))
-        self._count(1, at)
-        return len(self.names) - 1
-
-    def _count(self, n: int, at: int) -> None:
-        self.n_wires += n
-        if self.n_wires > MOST_WIRES:
-            raise self.positions.error(
-                f"the buses of its modules stand for more than {MOST_WIRES:,} wires and pins",
-                at,
-                "give the netlist of the board alone",
-            )
-
-    def _constant(self, value: int) -> int:
-        if value not in self.constants:
-            # Named after what it is joined to, if there is anything.
-            self.constants[value] = self._node(f"1'b{value}", DEEPEST_SHEET + 1, 0)
-        return self.constants[value]
 
     def sheet(self, module: Module, path: str, nodes: dict[Bit, int], depth: int) -> None:
         """Place all that a module holds; `nodes` are those of its ports."""
@@ -147,23 +125,23 @@ class _Board:
             if bit is None:
                 return None
             if isinstance(bit, tuple) and not bit[0]:
-                return self._constant(bit[1])
+                return self.wires.constant(bit[1])
             if bit not in nodes:
-                nodes[bit] = self._node(path + shown(bit), depth, module.at)
+                nodes[bit] = self.wires.node(path + shown(bit), depth, module.at)
             return nodes[bit]
 
         wide = sum(abs(span[0] - span[1]) + 1 if span else 1 for span in module.ranges.values())
         if wide > MOST_WIRES:
-            self._count(wide, module.at)
+            self.wires.count(wide, module.at)
         for name in module.ranges:
             for bit in module.wires(name):
                 node_of(bit)
         for left, right, at in module.aliases:
-            self._count(width_of(module, left), at)
+            self.wires.count(width_of(module, left), at)
             for a, b in self._paired(bits_of(module, left), right, module, at, "this assign"):
                 one, two = node_of(a), node_of(b)
                 if one is not None and two is not None:
-                    self.joined.union(one, two)
+                    self.wires.joined.union(one, two)
         for instance in module.instances:
             kind = self.source.modules.get(instance.type)
             if kind is not None and not kind.is_empty:
@@ -183,7 +161,7 @@ class _Board:
         self, left: list[Bit], right: list[Item], module: Module, at: int, what: str
     ) -> Iterable[tuple[Bit, Bit]]:
         """Bits one by one; a lone constant is made as wide as is needed."""
-        self._count(width_of(module, right) + len(left), at)
+        self.wires.count(width_of(module, right) + len(left), at)
         bits = bits_of(module, right)
         if len(right) == 1 and right[0].bits and len(bits) != len(left):
             zeros: list[Bit] = [("", 0)] * (len(left) - len(bits))
@@ -234,7 +212,7 @@ class _Board:
                 if node is None:
                     continue
                 if inner in nodes:
-                    self.joined.union(nodes[inner], node)
+                    self.wires.joined.union(nodes[inner], node)
                 nodes[inner] = node
         self.sheet(kind, f"{path}{instance.name}/", nodes, depth + 1)
 
@@ -256,13 +234,13 @@ class _Board:
         self.collector.part(reference, self._line(instance.at), symbol=instance.type)
         legs = self.numbering.get(instance.type, {})
         for port in kind.ports if kind is not None else ():
-            self._count(width_of(kind, [Item(port, None, None, (), 0)]) if kind else 0, instance.at)
+            self.wires.count(width_of(kind, [Item(port, None, None, (), 0)]) if kind else 0, instance.at)
             for bit in kind.wires(port) if kind is not None else ():
                 self.collector.declare(
                     reference, _pin(shown(bit), legs, kind.kinds.get(port, "") if kind else "")
                 )
         for port, items in self._named(instance, kind, reference):
-            self._count(width_of(home, items), instance.at)
+            self.wires.count(width_of(home, items), instance.at)
             bits = bits_of(home, items)
             if kind is not None:
                 inner = [shown(bit) for bit in kind.wires(port)]
@@ -282,9 +260,9 @@ class _Board:
                 self.collector.declare(reference, pin)
                 node = node_of(bit)
                 if node is None:
-                    self.alone.append((PinRef(reference, pin.number), instance.at))
+                    self.wires.alone.append((PinRef(reference, pin.number), instance.at))
                 else:
-                    self.pins[node].append(PinRef(reference, pin.number))
+                    self.wires.pins[node].append(PinRef(reference, pin.number))
 
     def _named(self, instance: Instance, kind: Module | None, reference: str) -> list[tuple[str, list[Item]]]:
         if kind is not None:
@@ -303,35 +281,6 @@ class _Board:
             names = [by_order(n) for n in range(1, count + 1)]
             self.ordered[instance.type].append(reference)
         return [(name, items) for name, (_, items) in zip(names, instance.ports, strict=True)]
-
-    def _nets(self) -> None:
-        groups: dict[object, list[int]] = defaultdict(list)
-        for node in range(len(self.names)):
-            groups[self.joined.find(node)].append(node)
-        taken: set[str] = set()
-        counts: dict[str, int] = {}
-        twins: dict[str, None] = {}
-        for nodes in groups.values():
-            depth, name, at = min(
-                (self.names[node] for node in nodes), key=lambda n: (n[0], natural_key(n[1]))
-            )
-            pins = [pin for node in nodes for pin in self.pins.get(node, ())]
-            if not pins and depth > DEEPEST_SHEET:
-                continue
-            # Numbers go on from the last of this name: those before are all taken.
-            unique, count = name, counts.get(name, 1)
-            while unique in taken:
-                twins[name] = None
-                count += 1
-                unique = f"{name} ({count})"
-            taken.add(unique)
-            counts[name] = count
-            self.collector.net(unique, self._line(at)).extend(pins)
-        for pin, at in self.alone:
-            self.collector.net(f"unconnected-({pin.part}-Pad{pin.pin})", self._line(at)).append(pin)
-        if twins:
-            text = f"several wires are called {', '.join(list(twins)[:8])}; they were kept apart"
-            self.findings.append(warning("name-twins", text, *twins))
 
 
 def _pin(name: str, legs: dict[str, str], kind: str) -> Pin:

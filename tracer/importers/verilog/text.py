@@ -7,7 +7,8 @@ import re
 from tracer.importers.statements import read_statements
 from tracer.importers.text import Positions
 from tracer.importers.verilog.modules import Module, Source
-from tracer.importers.verilog.statements import COMPUTES, StatementReader
+from tracer.importers.verilog.statements import StatementReader
+from tracer.importers.verilog.tokens import COMPUTES
 
 __all__ = ["read_source"]
 

@@ -63,7 +63,6 @@
     tell(number);
     if (number !== null && !heard) offer(number);
   }
-  function tagOf(way) { return items[data.ways[way].b].n.split(":")[0]; }
   function button(number, words, parent, shape) {
     const made = make("button", words, parent);
     made.type = "button";
@@ -81,7 +80,7 @@
     }
     const item = items[number];
     make("p", item.n, told);
-    for (const words of item.t) if (words !== item.n) make("p", words, told).className = "soft";
+    for (const words of item.t) make("p", words, told).className = "soft";
     if (item.k === "leg") {
       const row = document.querySelector("tr[data-leg] .link[data-item='" + number + "']");
       const cells = row ? row.closest("tr").cells : [];
@@ -104,7 +103,7 @@
     const none = ways.length ? "no picture bit: it is how the memory is written" : "no colour bit passes here";
     const line = make("p", bits.length ? (bits.length === 1 ? "on the way of the bit" : "on the way of the bits") : none, detail);
     if (bits.length) line.append(document.createElement("br"));
-    for (const bit of bits) button(bit, items[bit].n.split(":")[0], line, "pick");
+    for (const bit of bits) button(bit, items[bit].s, line, "pick");
     if (bits.length === 1) showWays(ways.filter((n) => data.ways[n].b === bits[0]), detail);
   }
   function showWays(ways, detail) {
@@ -126,13 +125,13 @@
     const way = data.ways[number];
     if (many > 1 || way.u) make("h3", (many > 1 ? "One way of " + many : "") + (way.u ? (many > 1 ? ", if " : "If ") + way.u : ""), parent);
     const list = make("ol", undefined, parent);
-    if (!way.l.length || way.s.indexOf(items[way.l[0]].n.slice(4)) !== 0) make("li", "from " + way.s, list);
+    if (!way.f) make("li", "from " + way.s, list);
     let before = null;
     for (const leg of way.l) {
       const part = items[leg].o[0];
       const line = make("li", undefined, list);
       if (part !== null && part !== before) { button(part, items[part].n, line); line.append(" "); }
-      button(leg, items[leg].n.replace(/^leg /, ""), line);
+      button(leg, items[leg].s, line);
       before = part;
     }
     make("li", "over " + way.e, list);
@@ -237,8 +236,8 @@
   }
   /* Its own name first, then what names it as a word, then what holds the letters. */
   function rank(hit, whole) {
-    const name = hit.item.n.toLowerCase().replace(/^(leg|net) /, "");
-    return name === whole || name.startsWith(whole + " ") || name.startsWith(whole + ":") ? 0 : hit.text.split(" ").includes(whole) ? 1 : 2;
+    const name = hit.item.s.toLowerCase();
+    return name === whole || name.startsWith(whole + " ") ? 0 : hit.text.split(" ").includes(whole) ? 1 : 2;
   }
   find.addEventListener("input", search);
   find.addEventListener("keydown", (event) => {
@@ -274,7 +273,7 @@
     for (const [part, members] of groups) {
       const group = make("optgroup", undefined, place);
       group.label = items[part].n;
-      for (const n of members) make("option", items[n].k === "leg" ? items[n].n.replace(/^leg /, "") : items[n].n + ", whole", group).value = n;
+      for (const n of members) make("option", items[n].k === "leg" ? items[n].s : items[n].n + ", whole", group).value = n;
     }
     place.addEventListener("change", () => {
       kinds();
@@ -289,7 +288,7 @@
   function kinds() {
     const before = kind.value;
     kind.replaceChildren();
-    for (const one of places.get(Number(place.value)) || []) make("option", one.k, kind).value = one.k;
+    for (const one of places.get(Number(place.value)) || []) make("option", one.k, kind).value = one.m;
     if (!place.value) make("option", "none", kind).value = "";
     if ([...kind.options].some((o) => o.value === before)) kind.value = before;
     kind.disabled = !place.value;
@@ -307,7 +306,7 @@
     show();
   }
   function show() {
-    fault = place.value ? (places.get(Number(place.value)) || []).find((one) => one.k === kind.value) || null : null;
+    fault = place.value ? (places.get(Number(place.value)) || []).find((one) => one.m === kind.value) || null : null;
     byId("heal").disabled = fault === null;
     const effect = byId("effect"), ramps = byId("ramps");
     effect.replaceChildren();

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tracer.importers import parse_netlist
-from tracer.netlist.board import Netlist, Origin, Pin, PinRef, check_netlist
+from tracer.netlist.board import Netlist, Origin, Pin, PinRef
+from tracer.netlist.check import check_netlist
 
 LIBRARIES = """<libraries><library name="lib">
 <packages><package name="DIL4"><pad name="1" x="0" y="0"/><pad name="2" x="0" y="0"/><smd name="3" x="0" y="0"/>

@@ -7,7 +7,8 @@ import pytest
 from tracer.base.errors import NetlistError
 from tracer.importers import parse_netlist
 from tracer.importers.edif.names import decoded
-from tracer.netlist.board import Netlist, Origin, Pin, PinRef, check_netlist
+from tracer.netlist.board import Netlist, Origin, Pin, PinRef
+from tracer.netlist.check import check_netlist
 
 R = "(cell R (cellType GENERIC) (view V (viewType NETLIST) (interface (port &1) (port &2))))"
 USE = "(viewRef V (cellRef %s (libraryRef PARTS)))"

@@ -1,4 +1,4 @@
-"""Members of bus labels. What KiCad 9.0.2 makes of such labels is in ``test_kicad_sch_buses.py``."""
+"""Members of bus labels. What KiCad 9.0.2 makes of such labels is in ``test_schematic_buses.py``."""
 
 from __future__ import annotations
 

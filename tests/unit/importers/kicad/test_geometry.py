@@ -1,4 +1,4 @@
-"""Groups of wires, as sets of segments and points; drawings as KiCad sees them are in ``test_kicad_sch.py``."""
+"""Groups of wires, as sets of segments and points; drawings as KiCad sees them are in ``test_schematic.py``."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 import random
 
 from tracer.importers.kicad.geometry import PointGroups
-from tracer.importers.kicad.tree import Point, Segment
+from tracer.importers.kicad.sheet_file import Point, Segment
 from tracer.netlist.union_find import UnionFind
 
 

@@ -1,4 +1,4 @@
-"""Which of its labels and pins a net is named after; on drawings in ``test_kicad_sch.py``."""
+"""Which of its labels and pins a net is named after; on drawings in ``test_schematic.py``."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Buses of schematics: what labels and sheet pins on one bus join, member by member.
 
 Every drawing here was also given to KiCad 9.0.2, whose nets a test expects unless it says otherwise; see
-``test_kicad_sch.py``. A net's name is left out where KiCad takes another of its labels.
+``test_schematic.py``. A net's name is left out where KiCad takes another of its labels.
 """
 
 from __future__ import annotations

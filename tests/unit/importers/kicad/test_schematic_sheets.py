@@ -1,7 +1,7 @@
 """Schematics of several sheets: what sheet pins and labels join across them, and the parts and files they hold.
 
 Every drawing here was also given to KiCad 9.0.2, whose nets a test expects unless it says otherwise; see
-``test_kicad_sch.py``.
+``test_schematic.py``.
 """
 
 from __future__ import annotations

@@ -170,6 +170,21 @@ def test_net_names_that_may_be_cut() -> None:
     assert nets(kicads) == nets(others) == {"ARD/RED_BUS_12": "U1.1", "ARD/RED_BUS_#1": "U1.2"}
 
 
+def test_what_kicad_left_of_a_made_name_is_no_colour() -> None:
+    """Of ``Net-(U12-VIDEO_RED)`` the last 14 letters are left; another program's name of brackets is a name."""
+    made = ["12-VIDEO_RED_)", "-(U12-GREEN_1)", "et-(RN12-R1.1)", "d-(U12-BLUE_2)"]
+    records = [record(name, "U1", str(n)) for n, name in enumerate(made)]
+    records += [record("VIDEO/RED(OUT)", "U2", "1"), record("RED)", "U2", "2")]
+    kicads = read(text_of("P  arrayDim   N", *records))
+    assert {net.name for net in kicads.nets if net.is_named} == {"VIDEO/RED(OUT)", "RED)"}
+    assert all(net.is_named for net in read(text_of(*records)).nets)
+
+
+def test_an_alias_that_nothing_explains_is_no_name() -> None:
+    board = read(text_of("P  NNAME2 RED", record("NNAME1", "U1", "1"), record("NNAME2", "U1", "2")))
+    assert {net.name: net.is_named for net in board.nets} == {"NNAME1": False, "RED": True}
+
+
 def test_names_with_blanks() -> None:
     board = read(text_of(record("RED A", "U1", "1"), record("RED B", "U1", "2")))
     assert nets(board) == {"RED A": "U1.1", "RED B": "U1.2"}

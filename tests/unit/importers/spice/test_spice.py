@@ -237,14 +237,6 @@ def test_not_connected_words_join_nothing() -> None:
     assert nets(read("R1 NC nc 1k")) == {"unconnected-(R1-Pad1)": "R1.1", "unconnected-(R1-Pad2)": "R1.2"}
 
 
-def test_a_few_lines_cannot_fill_the_memory() -> None:
-    cards = "".join(
-        f".subckt m{n} a\n" + "".join(f"X{i} a m{n + 1}\n" for i in range(8)) + ".ends\n" for n in range(20)
-    )
-    with pytest.raises(NetlistError, match="put into one another, hold more than"):
-        read(f"{cards}.subckt m20 a\nR1 a 0 1\n.ends\nX1 a m0")
-
-
 # Tables of legs.
 
 

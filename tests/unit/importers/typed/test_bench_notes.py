@@ -7,8 +7,10 @@ import pytest
 from tracer.base.errors import NetlistError
 from tracer.importers import detect
 from tracer.importers.typed.bench_notes import parse
-from tracer.netlist.board import Netlist, PinRef, check_netlist
+from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.check import check_netlist
 from tracer.netlist.merge import merge_netlists
+from tracer.netlist.notes import ToldNet
 
 
 def notes(text: str) -> Netlist:
@@ -84,7 +86,7 @@ def test_colour_pins_missing_beeps_and_evidence_travel_with_the_board() -> None:
         "red is J1.12\nGreen is net:GREEN_OUT\nU4.11 != U9.13\nseen red missing\nread U4.11 stuck low\n"
         "swapped U4, no change\nmeasured R5.1 to R5.2 470 ohm"
     )
-    assert netlist.notes.colour_pins == (("red", "J1.12"), ("green", "net:GREEN_OUT"))
+    assert netlist.notes.colour_pins == (("red", PinRef("J1", "12")), ("green", ToldNet("GREEN_OUT")))
     assert netlist.notes.apart == ((PinRef("U4", "11"), PinRef("U9", "13")),)
     assert [(e.kind, e.where, e.words) for e in netlist.notes.evidence] == [
         ("seen", (), "red missing"),

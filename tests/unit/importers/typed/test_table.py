@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tracer.importers import parse_netlist
-from tracer.netlist.board import Netlist, Origin, Pin, PinRef, check_netlist
+from tracer.netlist.board import Netlist, Origin, Pin, PinRef
+from tracer.netlist.check import check_netlist
 
 
 def read(text: str) -> Netlist:

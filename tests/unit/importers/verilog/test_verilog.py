@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import pytest
 
-from tracer.base.errors import NetlistError
 from tracer.importers import parse_netlist
 from tracer.netlist.board import Netlist
 
@@ -216,11 +215,3 @@ def test_two_instances_of_one_name_are_reported() -> None:
 def test_not_connected_words_join_nothing() -> None:
     netlist = read("wire NC; K U1 (.\\1 (NC), .\\2 (NC));")
     assert nets(netlist) == {"unconnected-(U1-Pad1)": "U1.1", "unconnected-(U1-Pad2)": "U1.2"}
-
-
-def test_a_few_lines_cannot_fill_the_memory() -> None:
-    body = "".join(
-        f"module m{n}; m{n + 1} a(), b(), c(), d(), e(), f(), g(), h(); endmodule\n" for n in range(20)
-    )
-    with pytest.raises(NetlistError, match="more parts than any board has"):
-        parse_netlist(f"{body}module m20; R R1(.a(x)); endmodule", "a.v", format_name="verilog")

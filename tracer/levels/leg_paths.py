@@ -1,19 +1,20 @@
-"""The way of each bit as a row of legs, and levels along it."""
+"""The main path of each bit as a row of legs, and levels along it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracer.base.once import once
 from tracer.bitmap.model import Bit
 from tracer.circuit.graph import Circuit
 from tracer.parts.families import family_of
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["Way", "WayLeg", "open_reads", "ways_of"]
+__all__ = ["LegPath", "PathLeg", "leg_paths", "open_reads"]
 
 
 @dataclass(frozen=True, slots=True)
-class WayLeg:
+class PathLeg:
     """One leg; `inverts` when the level is turned over between the leg before it and this one."""
 
     part: str
@@ -23,12 +24,12 @@ class WayLeg:
 
 
 @dataclass(frozen=True)
-class Way:
-    """The main way of one bit, from the memory to the driver."""
+class LegPath:
+    """The main path of one bit, from the memory to the driver."""
 
     colour: str
     bit: int
-    legs: tuple[WayLeg, ...]
+    legs: tuple[PathLeg, ...]
 
     def level_at(self, start: int, level: int, at: int) -> int:
         """The level at leg `at` when it is `level` at leg `start`, which lies before it."""
@@ -38,25 +39,26 @@ class Way:
         return level
 
 
-def ways_of(traced: Traced) -> tuple[Way, ...]:
-    """The ways of all bits."""
+@once
+def leg_paths(traced: Traced) -> tuple[LegPath, ...]:
+    """Of all bits."""
     return tuple(
-        Way(colour.name, bit.bit, tuple(_legs(bit)))
+        LegPath(colour.name, bit.bit, tuple(_legs(bit)))
         for colour in traced.bit_map.colours
         for bit in colour.bits
     )
 
 
-def _legs(bit: Bit) -> list[WayLeg]:
+def _legs(bit: Bit) -> list[PathLeg]:
     path = bit.main_path
-    legs: list[WayLeg] = []
+    legs: list[PathLeg] = []
     if path is not None and path.source.part and path.source.pin:
-        legs.append(WayLeg(path.source.part, path.source.pin, True))
+        legs.append(PathLeg(path.source.part, path.source.pin, True))
     for step in reversed(path.steps if path else ()):
-        legs.append(WayLeg(step.part, step.source_pin, False))
-        legs.append(WayLeg(step.part, step.target_pin, True, step.inverts))
+        legs.append(PathLeg(step.part, step.source_pin, False))
+        legs.append(PathLeg(step.part, step.target_pin, True, step.inverts))
     if not legs or (legs[-1].part, legs[-1].pin) != (bit.driver.part, bit.driver.pin):
-        legs.append(WayLeg(bit.driver.part, bit.driver.pin, True))
+        legs.append(PathLeg(bit.driver.part, bit.driver.pin, True))
     return legs
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from tracer.base.errors import NetlistError
-from tracer.importers.kicad.tree import STEPS_PER_MM, SheetFile, load_sheet_file
+from tracer.importers.kicad.sheet_file import STEPS_PER_MM, SheetFile
+from tracer.importers.kicad.sheet_reader import load_sheet_file
 
 HEAD = '(kicad_sch (version 20250114) (generator "eeschema") (uuid "00000000-0000-4000-8000-000000000001")\n'
 BODY = (

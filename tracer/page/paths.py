@@ -1,4 +1,4 @@
-"""The ways of a map, numbered: what the page lights up is a set of these numbers."""
+"""The paths of a map, numbered: what the page lights up is a set of these numbers."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from itertools import pairwise
 
 from tracer.bitmap.model import Bit, BitMap, Role, Source, When
 
-__all__ = ["LegKey", "Way", "as_spans", "ways_of"]
+__all__ = ["LegKey", "PagePath", "as_spans", "page_paths"]
 
 #: Part and pin.
 LegKey = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
-    """One way of one bit.
+class PagePath:
+    """One path of one bit.
 
     Attributes
     ----------
@@ -54,20 +54,20 @@ class Way:
         return frozenset(pairwise(self.legs))
 
 
-def ways_of(bit_map: BitMap) -> tuple[Way, ...]:
-    """All ways in the order of the map; a bit without one counts as one that is its driver's leg."""
-    found: list[Way] = []
+def page_paths(bit_map: BitMap) -> tuple[PagePath, ...]:
+    """All paths in the order of the map; a bit without one counts as one that is its driver's leg."""
+    found: list[PagePath] = []
     for index, colour in enumerate(bit_map.colours):
         for bit in colour.bits:
             for path in bit.paths:
                 legs = _legs(path.source, [(s.part, s.source_pin, s.target_pin) for s in path.steps], bit)
                 because = None if path.source.is_memory else path.because or bit.because
                 found.append(
-                    Way(len(found), index, bit.bit, path.role, legs, path.source, because, path.when)
+                    PagePath(len(found), index, bit.bit, path.role, legs, path.source, because, path.when)
                 )
             if not bit.paths:
                 driver = (bit.driver.part, bit.driver.pin)
-                found.append(Way(len(found), index, bit.bit, "picture", (driver,), None, bit.because))
+                found.append(PagePath(len(found), index, bit.bit, "picture", (driver,), None, bit.because))
     return tuple(found)
 
 

@@ -17,7 +17,8 @@ from tests.benchmarks.solving import ladder, with_numpy
 from tests.benchmarks.table import line, summary
 from tests.benchmarks.texts import FORMS, kicad_netlist
 from tracer.importers import FORMATS, parse_netlist, read_netlist
-from tracer.netlist.board import check_netlist, pin_groups
+from tracer.netlist.board import pin_groups
+from tracer.netlist.check import check_netlist
 from tracer.stage.nodal import solve_network
 from tracer.tracing.pipeline import trace
 

@@ -1,0 +1,8 @@
+"""``python -m tracer`` is ``rgbroots``."""
+
+import sys
+
+from tracer.cli.main import main
+
+if __name__ == "__main__":
+    sys.exit(main())

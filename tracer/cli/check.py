@@ -1,0 +1,34 @@
+"""The command `check`: what is odd about a netlist."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from tracer.bitmap.checked import check_as_json, check_as_text
+from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import read_board, read_library, saved_map
+from tracer.cli.options import add_files, add_json
+from tracer.netlist.check import check_netlist
+
+__all__ = ["add_options", "run"]
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
+    add_json(parser, "findings")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the findings; 1 when one is a warning."""
+    bit_map = saved_map(args.files)
+    if bit_map is not None:
+        print(f"{args.files[0]} is a whole map: {bit_map.n_traced} of {bit_map.n_bits} bits traced")
+        return OK
+    netlist = read_board(args)
+    # Nothing is asked of it here, but its mistakes are said.
+    read_library(args)
+    findings = check_netlist(netlist)
+    sys.stdout.write(check_as_json(netlist, findings) if args.json else check_as_text(netlist, findings))
+    return STOPPED if any(f.severity == "warning" for f in findings) else OK

@@ -1,0 +1,47 @@
+"""The command `convert`: a netlist in another form."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from tracer.base.errors import UsageError
+from tracer.base.write import write_whole
+from tracer.cli.exit_codes import OK
+from tracer.cli.inputs import read_board
+from tracer.cli.options import add_files
+from tracer.export.netlists.netlists import NETLIST_FORMS, write_netlist
+
+__all__ = ["add_options", "run"]
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
+    parser.add_argument(
+        "-o",
+        "--output",
+        required=True,
+        metavar="FILE",
+        help=".net (KiCad), .asc (PADS), .csv or .notes; see --to",
+    )
+    parser.add_argument("--to", metavar="FORM", help="the form, where the name of the file does not tell it")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the netlist, and say what its new form cannot hold."""
+    target = Path(args.output)
+    known = {f.name if args.to else f.suffix: f for f in reversed(NETLIST_FORMS)}
+    form = known.get(args.to or target.suffix.lower())
+    if form is None:
+        forms = ", ".join(f"{f.name} ({f.suffix})" for f in NETLIST_FORMS)
+        raise UsageError(
+            f"{args.to or target.name} is no form that can be written", fix=f"the forms are: {forms}"
+        )
+    text, lost = write_netlist(form.name, read_board(args))
+    write_whole(target, text)
+    print(f"wrote {target}", file=sys.stderr)
+    if lost:
+        print(f"a {form.what} cannot hold: {', '.join(lost)}", file=sys.stderr)
+    return OK

@@ -1,0 +1,40 @@
+"""The command `diagram`: the picture of a map alone."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from tracer.base.errors import UsageError
+from tracer.base.write import write_whole
+from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import as_file_name, saved_map
+from tracer.cli.options import add_files, add_tracing
+from tracer.cli.outputs import emit
+from tracer.cli.tracing import trace_board
+
+__all__ = ["add_options", "run"]
+
+_FORMS = ("svg", "png", "dot")
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    add_files(parser)
+    add_tracing(parser)
+    parser.add_argument("-o", "--output", metavar="FILE", help=".svg, .png or .dot (default: BOARD.svg)")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Draw a traced or a saved map; 0 when every bit ends at a memory pin."""
+    bit_map = saved_map(args.files) or trace_board(args).bit_map
+    target = Path(args.output or f"{as_file_name(bit_map.name)}.svg")
+    form = target.suffix.lstrip(".").lower()
+    if form not in _FORMS:
+        raise UsageError(
+            f"a diagram cannot be written as {target.name}", fix="end the name in .svg, .png or .dot"
+        )
+    write_whole(target, emit(form, bit_map))
+    print(f"wrote {target}", file=sys.stderr)
+    return OK if bit_map.is_complete else STOPPED

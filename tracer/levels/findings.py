@@ -1,0 +1,76 @@
+"""What a person should know of a board's levels, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracer.base.findings import Finding, note, warning
+from tracer.levels.drive import ASSUMED_FAMILY
+from tracer.levels.overdrive import Overdrive
+
+__all__ = ["assumed", "beyond_drive", "coupled", "not_monotonic", "steps_cross", "unknown"]
+
+#: Of more codes the first are named.
+_MOST_NAMED = 6
+
+
+def unknown(colour: str, why: str) -> Finding:
+    """The levels of a colour cannot be computed."""
+    return warning("levels-unknown", f"{colour}: {why}", colour)
+
+
+def assumed(colour: str, parts: Sequence[str]) -> Finding:
+    """The logic family of drivers is not known."""
+    return note(
+        "levels-assumed",
+        f"{colour}: the logic family of {', '.join(parts)} is not known; {ASSUMED_FAMILY} levels were taken. Tell "
+        "it with --part, or the levels with --high and --low",
+        *parts,
+    )
+
+
+def coupled(colour: str, capacitors: Sequence[str]) -> Finding:
+    """A capacitor couples a colour."""
+    return note(
+        "coupled",
+        f"{colour}: {', '.join(capacitors)} couples it, so the volts are those above black; a meter set "
+        "to DC sees none of it behind the capacitor, use a scope",
+        *capacitors,
+    )
+
+
+def not_monotonic(colour: str, codes: Sequence[int]) -> Finding:
+    """Brightness turns back at these codes."""
+    return note(
+        "not-monotonic",
+        f"{colour}: brightness does not follow the code: it turns back at {_named(codes)}",
+        colour,
+    )
+
+
+def steps_cross(colour: str, tolerance: float, codes: Sequence[int]) -> Finding:
+    """These codes can change places with the ones before."""
+    return note(
+        "steps-cross",
+        f"{colour}: with resistors off by up to {tolerance:.0%} {_named(codes)} can change places with the code before",
+        colour,
+    )
+
+
+def beyond_drive(overdriven: Sequence[Overdrive], load_ohm: float | None) -> Finding:
+    """Outputs must give or take more than their data sheets grant."""
+    worst = max(overdriven, key=lambda o: o.times)
+    into = "without a load" if load_ohm is None else f"into {load_ohm:g} ohm"
+    verb = "gives" if worst.level else "takes"
+    many = f" ({len(overdriven)} outputs are over theirs)" if len(overdriven) > 1 else ""
+    return note(
+        "beyond-drive",
+        f"{worst.pin} {verb} {worst.milliamp:.1f} mA {into}, its data sheet grants {worst.granted:g} mA{many}: good chips "
+        "differ here, so trust the ratios of the levels more than the volts",
+        worst.pin,
+    )
+
+
+def _named(codes: Sequence[int]) -> str:
+    shown = ", ".join(str(c) for c in codes[:_MOST_NAMED])
+    return f"code{'s' if len(codes) > 1 else ''} {shown}" + (" ..." if len(codes) > _MOST_NAMED else "")

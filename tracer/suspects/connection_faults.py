@@ -1,0 +1,65 @@
+"""Joints of the path's legs, the tracks between them, and the pins of the colours.
+
+Priors are shares of one another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from tracer.suspects.chip_faults import loose_chips
+from tracer.suspects.fault import Effect, Fault, Leg, Place
+from tracer.suspects.hits import by_bit
+from tracer.suspects.path_legs import PathLegs
+from tracer.suspects.priors import Priors
+
+__all__ = ["connection_faults"]
+
+#: The far end of a colour pin that is shorted to ground.
+_GROUND = "ground"
+
+
+def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
+    """Joints, loose sockets, shorts between tracks."""
+    opened, comes_and_goes, short, socket = (
+        priors("interconnect", k) for k in ("open", "intermittent", "short", "socket")
+    )
+    n = len(legs.uses)
+    for key in legs.uses:
+        part, own = key[0], legs.legs([key])
+        hits = list(legs.opened([key]))
+        unsteady = ((bit, replace(hit, level=None, let_go=False)) for bit, hit in hits)
+        yield Fault("joint", "open", part, legs.connection(key), own, Effect(by_bit(hits)), prior=opened / n)
+        # It is found by pressing the part, not by beeping the connection.
+        yield Fault(
+            "joint", "comes and goes", part, Place((part,)), own, Effect(by_bit(unsteady)), prior=comes_and_goes / n
+        )  # fmt: skip
+    # A track is named by the leg that drives it, or by the first that hears it where nothing drawn does.
+    starts = [key for key, uses in legs.uses.items() if legs.is_output(key) or uses[0][1] == 0]
+    tracks, colours = priors("short", "tracks"), priors("short", "colours")
+    for key in starts:
+        for level in (0, 1):
+            yield Fault(
+                "track", "shorted", key[0], legs.connection(key), legs.legs([key]),
+                Effect(by_bit(legs.held([key], level))), level, short * tracks / len(starts) / 2,
+            )  # fmt: skip
+    yield from _colour_shorts(legs, short * colours)
+    yield from loose_chips(legs, socket)
+
+
+def _colour_shorts(legs: PathLegs, share: float) -> Iterator[Fault]:
+    """Colour pins shorted to ground or to one another."""
+    pins = {c.name: c.pin for c in legs.traced.bit_map.colours if c.bits}
+    names = list(pins)
+    pairs = [(a, b) for i, a in enumerate(names) for b in names[i + 1 :]]
+    every = [*((n,) for n in names), *pairs]
+    for joined in every:
+        own = [pins[name] for name in joined]
+        ends = [f"{p.part}.{p.pin}" if p.part else p.net for p in own]
+        place = Place((*ends, *([_GROUND] if len(joined) == 1 else [])))
+        at = tuple(Leg(p.part or "", p.pin, p.name) for p in own if p.pin)
+        yield Fault(
+            "track", "colours shorted", own[0].part or "", place, at, Effect(joined=joined),
+            prior=share / len(every), colours=joined,
+        )  # fmt: skip

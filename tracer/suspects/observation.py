@@ -1,0 +1,50 @@
+"""Pieces of evidence, and measurements that could be made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from tracer.suspects.readings import BEEPS, OHMS, PRESSES, READINGS, SWAPS
+
+__all__ = ["ANSWERS", "Candidate", "Observation", "ObservationKind"]
+
+#: A measurement, or what is said of the screen.
+ObservationKind = Literal["seen", "read", "ohms", "beep", "press", "swapped", "warmth", "layer"]
+
+#: Kind of measurement -> its answers.
+ANSWERS: dict[ObservationKind, tuple[str, ...]] = {
+    "read": READINGS,
+    "ohms": OHMS,
+    "beep": BEEPS,
+    "press": PRESSES,
+    "swapped": SWAPS,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One piece of evidence.
+
+    Attributes
+    ----------
+    kind : ObservationKind
+    where : tuple of str
+        A colour; a part and a leg; the ends of a connection, or a resistor; the ends of a connection; a part; a part;
+        nothing.
+    word : str
+        One of the words of that kind.
+    """
+
+    kind: ObservationKind
+    where: tuple[str, ...]
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A measurement that could be made: its kind, where, and minutes."""
+
+    kind: ObservationKind
+    where: tuple[str, ...]
+    minutes: float

@@ -1,0 +1,98 @@
+"""The legs of the colour path: which paths pass each, where a connection begins and ends, and what faults hit there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+
+from tracer.base.names import natural_key
+from tracer.base.once import once
+from tracer.levels.leg_paths import LegPath, leg_paths, open_reads
+from tracer.suspects.fault import Leg, Place
+from tracer.suspects.hits import BitId, Hit
+from tracer.tracing.pipeline import Traced
+
+__all__ = ["LegKey", "PathLegs", "path_legs"]
+
+#: Part and pin.
+LegKey = tuple[str, str]
+
+
+class PathLegs:
+    """All legs that the bits pass on their main paths, source first.
+
+    Attributes
+    ----------
+    uses : dict of (str, str) to list of (LegPath, int)
+        Leg -> the paths over it, and its place in each.
+    """
+
+    def __init__(self, traced: Traced) -> None:
+        self.traced, self.circuit = traced, traced.circuit
+        self.paths: dict[BitId, LegPath] = {(p.colour, p.bit): p for p in leg_paths(traced)}
+        self.uses: dict[LegKey, list[tuple[LegPath, int]]] = {}
+        for path in self.paths.values():
+            for at, leg in enumerate(path.legs):
+                self.uses.setdefault((leg.part, leg.pin), []).append((path, at))
+
+    @cached_property
+    def chips(self) -> tuple[str, ...]:
+        """The parts that the paths pass."""
+        return tuple(sorted({part for part, _ in self.uses}, key=natural_key))
+
+    def is_output(self, key: LegKey) -> bool:
+        """Whether the bits leave their part by this leg."""
+        path, at = self.uses[key][0]
+        return path.legs[at].is_output
+
+    def outputs_of(self, part: str) -> tuple[LegKey, ...]:
+        """The legs by which the bits leave a part."""
+        own = {key for key in self.uses if key[0] == part and self.is_output(key)}
+        return tuple(sorted(own, key=lambda key: natural_key(key[1])))
+
+    def leg(self, part: str, pin: str) -> Leg:
+        """A leg with its name."""
+        known = self.circuit.identified[part].type.by_number.get(pin)
+        return Leg(part, pin, known.name if known and known.name != pin else "")
+
+    def legs(self, keys: Iterable[LegKey]) -> tuple[Leg, ...]:
+        """The same of several."""
+        return tuple(self.leg(*key) for key in keys)
+
+    def connection(self, key: LegKey) -> Place:
+        """The two ends of the track that a leg stands on: an open one looks alike at both."""
+        path, at = self.uses[key][0]
+        first = at if path.legs[at].is_output else at - 1
+        ends = [f"{leg.part}.{leg.pin}" for leg in path.legs[max(first, 0) : first + 2]]
+        if first + 1 >= len(path.legs):
+            ends += self._resistors_of(path)[:1]
+        return Place(tuple(ends))
+
+    def _resistors_of(self, path: LegPath) -> list[str]:
+        colours = {c.name: c for c in self.traced.bit_map.colours}
+        return [r.part for b in colours[path.colour].bits if b.bit == path.bit for r in b.resistors]
+
+    # -- what faults do there -----------------------------------------------------------------------
+
+    def held(self, keys: Iterable[LegKey], level: int | None) -> Iterator[tuple[BitId, Hit]]:
+        """Hits of legs that have a level of their own; none, where `level` is None."""
+        for key in keys:
+            for path, at in self.uses[key]:
+                yield (path.colour, path.bit), Hit(at, level)
+
+    def opened(self, keys: Iterable[LegKey]) -> Iterator[tuple[BitId, Hit]]:
+        """Hits of legs that are open: outputs hold nothing, inputs hear nothing."""
+        for key in keys:
+            for path, at in self.uses[key]:
+                bit, leg = (path.colour, path.bit), path.legs[at]
+                if leg.is_output and at + 1 == len(path.legs):
+                    yield bit, Hit(at, None, is_open=True, let_go=True)
+                else:
+                    reader = path.legs[at + 1] if leg.is_output else leg
+                    yield bit, Hit(at, open_reads(self.circuit, reader.part), is_open=True)
+
+
+@once
+def path_legs(traced: Traced) -> PathLegs:
+    """The legs of a board's path."""
+    return PathLegs(traced)

@@ -1,0 +1,117 @@
+"""How resistors and transistors of the output stages fail, and the stage with one of them failed.
+
+Priors are shares of one another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from tracer.levels.loaded_stage import loaded_stage
+from tracer.parts.kinds import Kind
+from tracer.stage.model import Stage
+from tracer.stage.nodal import Diode, Network, Resistor
+from tracer.suspects.fault import Change, Effect, Fault, Manner, Place, StageChange
+from tracer.suspects.priors import Priors
+from tracer.tracing.pipeline import Traced
+
+__all__ = ["changed_stage", "stage_faults"]
+
+#: A resistor that drifted or was fitted wrong, and a shorted one, as a factor.
+WRONG_VALUE, SHORTED = 10.0, 1e-3
+#: What stands for an open resistor: far beyond every other one of a stage; and for a short in a transistor.
+OPEN_OHM, SHORT_OHM = 1e9, 1.0
+_LIFTED = "\0lifted"
+
+_OF_RESISTOR: tuple[tuple[Manner, str, Change, float], ...] = (
+    ("open", "open", "remove", 0.0),
+    ("wrong value", "value", "scale", WRONG_VALUE),
+    ("shorted", "short", "scale", SHORTED),
+)
+_OF_TRANSISTOR: tuple[tuple[Manner, str, Change], ...] = (
+    ("open", "open", "transistor open"),
+    ("collector-emitter short", "short", "collector-emitter short"),
+    ("base-emitter short", "short", "base-emitter short"),
+    ("collector-base short", "short", "collector-base short"),
+)
+
+
+def stage_faults(traced: Traced, priors: Priors) -> Iterator[Fault]:
+    """Resistors and transistors of the stages.
+
+    A stage that is shared holds the resistors of all its colours: each is a fault of one of them.
+    """
+    for colour in traced.bit_map.colours:
+        if not colour.bits:
+            continue
+        stage, own = loaded_stage(traced, colour.name), (colour.name,)
+        for i, r in enumerate(stage.network.resistors):
+            for manner, prior, change, factor in _OF_RESISTOR:
+                effect = Effect(stage=(StageChange(colour.name, change, i, factor),))
+                yield Fault(
+                    "resistor", manner, r.part, Place((r.part,)), (), effect,
+                    prior=priors("passive", prior), ohm=r.ohm, colours=own,
+                )  # fmt: skip
+        for i, q in enumerate(stage.network.transistors):
+            for manner, prior, change in _OF_TRANSISTOR:
+                effect = Effect(stage=(StageChange(colour.name, change, i),))
+                yield Fault(
+                    "transistor", manner, q.part, Place((q.part,)), (), effect,
+                    prior=priors("passive", prior), colours=own,
+                )  # fmt: skip
+        for pack, at in _bussed(traced, stage).items():
+            yield Fault(
+                "resistor", "common open", pack, Place((pack,)), (),
+                Effect(stage=(StageChange(colour.name, "lift", at),)), prior=priors("passive", "open"), colours=own,
+            )  # fmt: skip
+
+
+def _bussed(traced: Traced, stage: Stage) -> dict[str, int]:
+    """Packs with several resistors from one rail -> the first of them."""
+    found: dict[str, list[int]] = {}
+    for i, r in enumerate(stage.network.resistors):
+        pack = traced.circuit.identified[r.part].kind == Kind.RESISTOR_PACK
+        if pack and {r.a, r.b} & set(stage.fixed):
+            found.setdefault(r.part, []).append(i)
+    return {pack: places[0] for pack, places in found.items() if len(places) > 1}
+
+
+def changed_stage(stage: Stage, changes: Sequence[StageChange]) -> Stage:
+    """The stage with parts removed, shorted or of other values."""
+    if not changes:
+        return stage
+    network = stage.network
+    resistors, transistors = list(network.resistors), list(network.transistors)
+    diodes = list(network.diodes)
+    for each in changes:
+        if each.change == "scale":
+            resistors[each.at] = replace(resistors[each.at], ohm=resistors[each.at].ohm * each.factor)
+        elif each.change == "remove":
+            resistors[each.at] = replace(resistors[each.at], ohm=OPEN_OHM)
+        elif each.change == "lift":
+            _lift(resistors, each.at, stage)
+        else:
+            q = transistors.pop(each.at)
+            if each.change == "collector-emitter short":
+                resistors.append(Resistor(q.part, q.collector, q.emitter, SHORT_OHM))
+            elif each.change == "base-emitter short":
+                resistors.append(Resistor(q.part, q.base, q.emitter, SHORT_OHM))
+            elif each.change == "collector-base short":
+                # What is left is the junction from the base, now the collector, to the emitter.
+                resistors.append(Resistor(q.part, q.base, q.collector, SHORT_OHM))
+                ends = (q.base, q.emitter) if q.polarity == "npn" else (q.emitter, q.base)
+                diodes.append(Diode(q.part, *ends))
+    changed = Network(
+        tuple(resistors), tuple(diodes), tuple(transistors), network.amplifiers, network.charged
+    )
+    return replace(stage, network=changed)
+
+
+def _lift(resistors: list[Resistor], at: int, stage: Stage) -> None:
+    """Take the common leg of a pack off its rail: its resistors stay joined there."""
+    pack = resistors[at].part
+    for i, r in enumerate(resistors):
+        if r.part == pack:
+            a, b = (_LIFTED if end in stage.fixed else end for end in (r.a, r.b))
+            resistors[i] = replace(r, a=a, b=b)
