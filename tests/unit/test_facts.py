@@ -65,7 +65,6 @@ ALLOWED = {
     "palette/search.py": "reads a colour as it is typed, #ff8000",
     "suspects/evidence.py": "reads what a person says of a fault, typed or in notes",
     "card/make.py": "reads names of legs: the main one of several supplies",
-    "card/words.py": "puts sentences together that differ in one name only",
     "export/netlists/notes.py": "writes a form: what needs quotes there",
     "export/netlists/orcad.py": "writes a form: what is a comment there",
     "export/netlists/plain_words.py": "writes a form: what is no name there",

@@ -6,10 +6,11 @@ its sentence.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["CODES", "Finding", "Severity", "note", "warning"]
+__all__ = ["CODES", "Finding", "Severity", "joined", "note", "warning"]
 
 Severity = Literal["note", "warning"]
 
@@ -124,23 +125,72 @@ class Finding:
         Parts, pins (``U4.11``), nets or ``file:line`` it is about.
     text : str
         One sentence for a person.
+    colour : str
+        The colour that it is about, where it is about one: the text begins with it.
+    like : str
+        Findings of one code that have this in common say the same of other parts; empty where none does.
     """
 
     code: str
     severity: Severity
     where: tuple[str, ...]
     text: str
+    colour: str = ""
+    like: str = ""
 
     def __post_init__(self) -> None:
         if self.code not in CODES:
             raise ValueError(f"unknown finding code {self.code!r}")
 
+    @property
+    def body(self) -> str:
+        """The text without the colour in front."""
+        return self.text[len(_prefix(self.colour)) :]
 
-def note(code: str, text: str, *where: str) -> Finding:
-    """A finding that leaves the map right."""
-    return Finding(code, "note", where, text)
+
+def _prefix(colour: str) -> str:
+    return f"{colour}: " if colour else ""
 
 
-def warning(code: str, text: str, *where: str) -> Finding:
-    """A finding that may make the map wrong."""
-    return Finding(code, "warning", where, text)
+def note(code: str, text: str, *where: str, colour: str = "", like: str = "") -> Finding:
+    """A finding that leaves the map right; of a colour, the text goes on behind its name."""
+    return Finding(code, "note", where, _prefix(colour) + text, colour, like)
+
+
+def warning(code: str, text: str, *where: str, colour: str = "", like: str = "") -> Finding:
+    """A finding that may make the map wrong; of a colour, the text goes on behind its name."""
+    return Finding(code, "warning", where, _prefix(colour) + text, colour, like)
+
+
+def joined(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Each finding once; those that say the same of other colours or parts are one.
+
+    >>> [f.text for f in joined([
+    ...     note("inverting-stage", "it inverts", colour="red"), note("inverting-stage", "it inverts", colour="blue"),
+    ...     note("from-memory", "the legs of U1 are from memory", "U1", like="6116"),
+    ...     note("from-memory", "the legs of U2 are from memory", "U2", like="6116")])]
+    ['red, blue: it inverts', 'the legs of U1 are from memory; likewise U2']
+    """
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in dict.fromkeys(findings):
+        same = ("like", finding.like) if finding.like else ("text", finding.body)
+        groups.setdefault((finding.severity, finding.code, *same), []).append(finding)
+    return tuple(map(_one, groups.values()))
+
+
+def _one(group: list[Finding]) -> Finding:
+    first = group[0]
+    alike = [f for f in group if f.body == first.body]
+    colours = ", ".join(dict.fromkeys(f.colour for f in alike if f.colour))
+    text = _prefix(colours) + first.body
+    others = [_named(f) for f in group if f.body != first.body]
+    if others:
+        text += f"; likewise {', '.join(dict.fromkeys(others))}"
+    where = tuple(dict.fromkeys(w for f in group for w in f.where))
+    return Finding(first.code, first.severity, where, text)
+
+
+def _named(finding: Finding) -> str:
+    """A finding by what it is about."""
+    at = ", ".join(finding.where)
+    return f"{finding.colour} ({at})" if finding.colour and at else finding.colour or at

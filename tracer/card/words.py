@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from tracer.base.findings import Finding
+from tracer.base.findings import joined
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import clean
 from tracer.card.chip_values import ChipView, LegMark, letters_of, mark_text
@@ -30,7 +30,6 @@ CAUTIONS: tuple[str, ...] = (
 #: At most this many findings of a kind are printed; the map has them all.
 _MOST_FINDINGS = 9
 #: Stands for a part's name while findings are compared; no name has it, as names are cleaned of control characters.
-_HOLE = "\x00"
 
 
 def title_text(card: BoardCard) -> str:
@@ -138,9 +137,8 @@ def unknown_items(card: BoardCard) -> list[tuple[str, str]]:
     items = [("!", text) for text in _stops(card)]
     items += [("!", text) for text in _lacks(card)]
     found = (*card.bit_map.findings, *(card.levels.findings if card.levels else ()))
-    texts = _joined(found, (c.name for c in card.bit_map.colours))
     for severity, sign in (("warning", "!"), ("note", "-")):
-        own = [text for kind, text in texts if kind == severity]
+        own = [f.text for f in joined(found) if f.severity == severity]
         items += [(sign, text) for text in own[:_MOST_FINDINGS]]
         if len(own) > _MOST_FINDINGS:
             items.append((sign, f"{len(own) - _MOST_FINDINGS} more: see `rgbroots trace`"))
@@ -149,24 +147,6 @@ def unknown_items(card: BoardCard) -> list[tuple[str, str]]:
             ("-", "nothing odd was found in the input; the drawing itself may still differ from the board")
         )
     return [(sign, clean(text)) for sign, text in items]
-
-
-def _joined(findings: Iterable[Finding], colours: Iterable[str]) -> list[tuple[str, str]]:
-    """Severity and text; findings that differ only in the part or the colour they name are one."""
-    known = tuple(colours)
-    groups: dict[tuple[str, str], list[str]] = {}
-    for finding in findings:
-        text = finding.text
-        colour = next((c for c in known if text.startswith(f"{c}: ")), "")
-        part = finding.where[0] if finding.where and text.count(finding.where[0]) == 1 else ""
-        template = (
-            _HOLE + text.removeprefix(colour) if colour else text.replace(part, _HOLE) if part else text
-        )
-        groups.setdefault((finding.severity, template), []).append(colour or part)
-    return [
-        (severity, template.replace(_HOLE, ", ".join(said_once(dict.fromkeys(names)))))
-        for (severity, template), names in groups.items()
-    ]
 
 
 def _stops(card: BoardCard) -> Iterator[str]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from tracer.base.findings import Finding
+from tracer.base.findings import Finding, joined
 from tracer.base.once import once
 from tracer.bitmap.model import Colour
 from tracer.levels.corners import Corners
@@ -84,7 +84,7 @@ def _levels(
     if over:
         findings.append(beyond_drive(tuple(over.values()), loads[0]))
     taken = dict.fromkeys(words for one in ones for words in one.taken)
-    return LevelTable(traced.bit_map.name, colours, tuple(taken), tolerance, tuple(dict.fromkeys(findings)))
+    return LevelTable(traced.bit_map.name, colours, tuple(taken), tolerance, joined(findings))
 
 
 class _OneColour:

@@ -16,16 +16,17 @@ _MOST_NAMED = 6
 
 def unknown(colour: str, why: str) -> Finding:
     """The levels of a colour cannot be computed."""
-    return warning("levels-unknown", f"{colour}: {why}", colour)
+    return warning("levels-unknown", f"{why}", colour, colour=colour)
 
 
 def assumed(colour: str, parts: Sequence[str]) -> Finding:
     """The logic family of drivers is not known."""
     return note(
         "levels-assumed",
-        f"{colour}: the logic family of {', '.join(parts)} is not known; {ASSUMED_FAMILY} levels were taken. Tell "
+        f"the logic family of {', '.join(parts)} is not known; {ASSUMED_FAMILY} levels were taken. Tell "
         "it with --part, or the levels with --high and --low",
         *parts,
+        colour=colour,
     )
 
 
@@ -33,9 +34,10 @@ def coupled(colour: str, capacitors: Sequence[str]) -> Finding:
     """A capacitor couples a colour."""
     return note(
         "coupled",
-        f"{colour}: {', '.join(capacitors)} couples it, so the volts are those above black; a meter set "
+        f"{', '.join(capacitors)} couples it, so the volts are those above black; a meter set "
         "to DC sees none of it behind the capacitor, use a scope",
         *capacitors,
+        colour=colour,
     )
 
 
@@ -43,8 +45,9 @@ def not_monotonic(colour: str, codes: Sequence[int]) -> Finding:
     """Brightness turns back at these codes."""
     return note(
         "not-monotonic",
-        f"{colour}: brightness does not follow the code: it turns back at {_named(codes)}",
+        f"brightness does not follow the code: it turns back at {_named(codes)}",
         colour,
+        colour=colour,
     )
 
 
@@ -52,8 +55,9 @@ def steps_cross(colour: str, tolerance: float, codes: Sequence[int]) -> Finding:
     """These codes can change places with the ones before."""
     return note(
         "steps-cross",
-        f"{colour}: with resistors off by up to {tolerance:.0%} {_named(codes)} can change places with the code before",
+        f"with resistors off by up to {tolerance:.0%} {_named(codes)} can change places with the code before",
         colour,
+        colour=colour,
     )
 
 

@@ -145,6 +145,7 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
                 "from-memory",
                 f"the legs of {found.name} ({part.reference}) are from memory; check one on the board",
                 part.reference,
+                like="from memory",
             )
         )
     return Identified(part, found, "library", marking.family, findings=tuple(findings))
@@ -247,6 +248,7 @@ def _unknown(part: Part, library: Library) -> Finding:
         f"the library has no entry for {what}{hint}; tell it with --part {part.reference}=TYPE or, in bench notes, "
         f"{part.reference} is TYPE; or describe it in a file given with --parts",
         part.reference,
+        like="no entry",
     )
 
 

@@ -100,6 +100,7 @@ def _value_doubtful(part: Part) -> Finding:
         f"it would be {format_ohm(ohm)}, which E24 does not have. Measure it, or tell it with --part {part.reference}="
         f"{part.marking}R",
         part.reference,
+        like=part.marking,
     )
 
 

@@ -91,8 +91,9 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
         found.append(
             note(
                 "switch-assumed",
-                f"{colour}: {', '.join(stage.switches)} in the way was taken as closed",
+                f"{', '.join(stage.switches)} in the way was taken as closed",
                 *stage.switches,
+                colour=colour,
             )
         )
     if stage.assumed:
@@ -101,15 +102,16 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
         found.append(
             warning(
                 "switch-assumed",
-                f"{colour}: {names} is joined only over {switches}, which was taken as closed; where it is open, that is no "
+                f"{names} is joined only over {switches}, which was taken as closed; where it is open, that is no "
                 f"bit of {colour}",
                 *stage.switches,
+                colour=colour,
             )
         )
     if len(stage.unread) == 1:
         reference = stage.unread[0]
         found += [f for f in identified[reference].findings if f.code == "value-unread"] or [
-            warning("value-unread", f"{colour}: the value of {reference} is not known", reference)
+            warning("value-unread", f"the value of {reference} is not known", reference, colour=colour)
         ]
     elif stage.unread:
         names = ", ".join(stage.unread)
@@ -117,9 +119,10 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
         found.append(
             warning(
                 "value-unread",
-                f"{colour}: the values of {names} are missing or cannot be read; they count as equal, so the order of the "
+                f"the values of {names} are missing or cannot be read; they count as equal, so the order of the "
                 f"bits is not known. Tell each with --part {first}=470 or, in bench notes, {first} is 470",
                 *stage.unread,
+                colour=colour,
             )
         )
     return found

@@ -335,9 +335,11 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
         found.append(
             note(
                 "passes-parts",
-                f"{colour}: between its resistors and the connector {'stand' if len(parts) > 1 else 'stands'} "
+                f"between its resistors and the connector {'stand' if len(parts) > 1 else 'stands'} "
                 f"{', '.join(parts)}",
                 *parts,
+                colour=colour,
+                like="passes",
             )
         )
     for heavy, light in pairwise(bits):
@@ -349,22 +351,24 @@ def weight_findings(colour: str, weighed: WeighedStage, unread: Collection[str] 
             found.append(
                 note(
                     "equal-weights",
-                    f"{colour}: {' and '.join(pair)} weigh the same, so {len(bits)} bits give {weighed.levels} levels",
+                    f"{' and '.join(pair)} weigh the same, so {len(bits)} bits give {weighed.levels} levels",
                     *pair,
+                    colour=colour,
                 )
             )
         elif (ratio if weighed.superposes else _resistor_ratio(heavy, light)) > ODD_FACTOR:
             found.append(
                 warning(
                     "odd-weight",
-                    f"{colour}: {pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}, far less "
+                    f"{pair[1]} weighs {abs(light.weight):.1%} beside {abs(heavy.weight):.1%} of {pair[0]}, far less "
                     "than half; read both resistors: one is wrong, or a bit between them is missing",
                     *pair,
+                    colour=colour,
                 )
             )
     if bits and sum(b.weight for b in bits) < 0:
         found.append(
-            note("inverting-stage", f"{colour}: the output stage inverts; a high at a driver darkens it")
+            note("inverting-stage", "the output stage inverts; a high at a driver darkens it", colour=colour)
         )
     return found
 

@@ -80,7 +80,8 @@ def without_crosstalk(
             findings.append(
                 note(
                     "crosstalk",
-                    f"{colour}: {names} of other colours leak in by {share:.1%} over a shared net",
+                    f"{names} of other colours leak in by {share:.1%} over a shared net",
+                    colour=colour,
                 )
             )
     return found, findings
@@ -166,8 +167,10 @@ def _without_clamps(colour: str, weighed: WeighedStage, stores: Stores) -> tuple
     return weighed, [
         note(
             "clamp",
-            f"{colour}: {clamp.pins[0]} (net {clamp.net}) lets the colour through or not; it blanks and is no bit",
+            f"{clamp.pins[0]} (net {clamp.net}) lets the colour through or not; it blanks and is no bit",
             str(clamp.pins[0]),
+            colour=colour,
+            like="blanks",
         )
         for clamp in clamps
     ]
@@ -184,9 +187,10 @@ def _without_sync(
     return _only(weighed, [b for b in weighed.bits if b not in mixed]), [
         note(
             "sync-mixed",
-            f"{colour}: {bit.driver.pins[0]} (net {bit.driver.net}) is mixed in with {abs(bit.weight):.0%}; by its "
+            f"{bit.driver.pins[0]} (net {bit.driver.net}) is mixed in with {abs(bit.weight):.0%}; by its "
             "name it is sync or blanking, not a bit",
             str(bit.driver.pins[0]),
+            colour=colour,
         )
         for bit in mixed
     ]

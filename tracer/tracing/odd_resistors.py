@@ -144,9 +144,10 @@ def _value_finding(
     why = f" ({kind})" if kind else ""
     return warning(
         "resistor-slip",
-        f"{colour}: {odd.part} is {format_ohm(odd.ohm)} where {judge} {format_ohm(expected)}{why}; read the part itself. "
+        f"{odd.part} is {format_ohm(odd.ohm)} where {judge} {format_ohm(expected)}{why}; read the part itself. "
         "If the drawing slipped, the order of the bits here is wrong too",
         odd.part,
+        colour=colour,
     )
 
 
@@ -166,10 +167,11 @@ def _swaps(sets: Mapping[str, tuple[_Weighing, ...]]) -> Iterator[Finding]:
         if first and second and len(wrong) == 2 and first.ohm != second.ohm:
             yield note(
                 "resistors-swapped",
-                f"{colour}: {first.part} {format_ohm(first.ohm)} and {second.part} {format_ohm(second.ohm)} may be "
+                f"{first.part} {format_ohm(first.ohm)} and {second.part} {format_ohm(second.ohm)} may be "
                 "swapped: in the other colours the weights follow the memory's pins in order, here these two do not",
                 first.part,
                 second.part,
+                colour=colour,
             )
 
 
@@ -208,14 +210,16 @@ def _open_ends(circuit: Circuit, colour: str, stage: Stage) -> Iterator[Finding]
             if not part.part.fitted:
                 yield note(
                     "not-fitted",
-                    f"{colour}: {pin.part} in its output stage is marked as not fitted and was left out",
+                    f"{pin.part} in its output stage is marked as not fitted and was left out",
                     pin.part,
+                    colour=colour,
                 )
             elif part.kind == Kind.RESISTOR and len(circuit.pins_on(net)) == 1 and net != stage.start:
                 yield warning(
                     "resistor-open",
-                    f"{colour}: {pin} of its output stage leads nowhere; a bit may be missing for it",
+                    f"{pin} of its output stage leads nowhere; a bit may be missing for it",
                     str(pin),
+                    colour=colour,
                 )
             elif part.kind == Kind.RESISTOR_PACK:
                 packs.add(pin.part)
@@ -227,9 +231,10 @@ def _open_ends(circuit: Circuit, colour: str, stage: Stage) -> Iterator[Finding]
         if not any(len(circuit.pins_on(n)) > 1 for n in nets):
             yield warning(
                 "pack-common-open",
-                f"{colour}: the common leg {pack}.{common} goes nowhere; through it the lines on {pack} leak into one "
+                f"the common leg {pack}.{common} goes nowhere; through it the lines on {pack} leak into one "
                 "another, and its pull-up or pull-down does not work",
                 f"{pack}.{common}",
+                colour=colour,
             )
 
 

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from tracer.base.findings import Finding, note, warning
+from tracer.base.findings import Finding, joined, note, warning
 from tracer.base.names import natural_key
 from tracer.base.no_collecting import no_collecting
 from tracer.bitmap.colour_count import count_colours
@@ -29,7 +29,7 @@ from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
 from tracer.tracing.odd_resistors import slip_findings
-from tracer.tracing.said import joined, touching
+from tracer.tracing.said import touching
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
@@ -143,7 +143,7 @@ def trace_fully(
     drawing = list(check_netlist(netlist))
     if not netlist.beeped:
         drawing = touching(circuit, drawing, colours, index, stages)
-    findings = joined([*found.findings, *said, *slips, *drawing], list(stages))
+    findings = joined([*found.findings, *said, *slips, *drawing])
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
@@ -208,12 +208,12 @@ def _colour(
 
 def _no_drivers(circuit: Circuit, name: str, pin: ColourPin, stage: Stage) -> Finding:
     where = f"{pin.part}.{pin.pin}" if pin.part else pin.net
-    text = f"{name}: no output drives {where} (net {pin.net}) over any resistor, transistor or link"
+    text = f"no output drives {where} (net {pin.net}) over any resistor, transistor or link"
     bridges = [
         b for net, other in stage.connectors if str(other) != where for b in _bridges(circuit, other, net)
     ]
     if not bridges:
-        return warning("no-drivers", f"{text}; is it the right pin?", where)
+        return warning("no-drivers", f"{text}; is it the right pin?", where, colour=name)
     header, legs, drivers = bridges[0]
     return warning(
         "no-drivers",
@@ -221,6 +221,7 @@ def _no_drivers(circuit: Circuit, name: str, pin: ColourPin, stage: Stage) -> Fi
         f"--part {header}='jumper {legs}'",
         where,
         header,
+        colour=name,
     )
 
 

@@ -90,7 +90,7 @@ def _without_memory(cones: Cones, net: str, drivers: tuple[PinRef, ...]) -> NetD
     names = ", ".join(str(p) for p in drivers[:_MOST_NAMED])
     if directions == {"open_collector"}:
         text = f"open collectors are tied together on net {net}: {names}; any of them pulls it low"
-        found = note("several-drivers", text, net)
+        found = note("several-drivers", text, net, like="tied together")
         return NetDrivers(tuple(Talker(pin, "picture") for pin in drivers), (found,))
     stored = [pin for pin in drivers if cones.behind(pin, net).stores]
     text = f"several outputs drive net {net}: {names}; only one may be on at a time, and the way of each is in the map"
@@ -100,7 +100,7 @@ def _without_memory(cones: Cones, net: str, drivers: tuple[PinRef, ...]) -> NetD
             Talker(pin, "picture" if alone and pin == stored[0] else "alternative", open_when(circuit, pin))
             for pin in drivers
         ),
-        (note("several-drivers", text, net),),
+        (note("several-drivers", text, net, like="one at a time"),),
     )
 
 

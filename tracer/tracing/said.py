@@ -1,19 +1,15 @@
-"""What a map says about itself: only what touches it, and what is alike in one line."""
+"""What a map says of its drawing: only what touches the map."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import replace
 
 from tracer.base.findings import Finding, note
 from tracer.bitmap.model import Colour, MemoryIndex
 from tracer.circuit.graph import Circuit
 from tracer.stage.model import Stage
 
-__all__ = ["joined", "touching"]
-
-_HAS_FIGURE = re.compile(r"\S*\d\S*")
+__all__ = ["touching"]
 
 
 def touching(
@@ -80,38 +76,3 @@ def _places(
                     yield from circuit.nets_of(path.source.part, path.source.pin or "")
     for memory in index:
         yield from (line.net for line in memory.lines if line.net)
-
-
-def joined(found: Iterable[Finding], colours: Collection[str]) -> tuple[Finding, ...]:
-    """Findings that say the same of other parts or colours as one, each once."""
-    groups: dict[tuple[str, str, str], list[Finding]] = {}
-    for finding in dict.fromkeys(found):
-        groups.setdefault((finding.severity, finding.code, _shape(finding, colours)), []).append(finding)
-    return tuple(_one(group, colours) for group in groups.values())
-
-
-def _shape(finding: Finding, colours: Collection[str]) -> str:
-    """The sentence without the names that tell it from its like; of a warning only the colour may differ."""
-    colour, _, rest = finding.text.partition(": ")
-    text = f"#: {rest}" if colour in colours else finding.text
-    if finding.severity == "warning":
-        return text
-    for name in sorted(finding.where, key=len, reverse=True):
-        text = text.replace(name, "#")
-    return re.sub(r"#(?:(?:, | and )#)+", "#", _HAS_FIGURE.sub("#", text))
-
-
-def _one(group: list[Finding], colours: Collection[str]) -> Finding:
-    first, *others = group
-    if not others:
-        return first
-    names = []
-    for finding in others:
-        colour = finding.text.partition(": ")[0]
-        at = ", ".join(finding.where)
-        if colour not in colours:
-            names.append(at)
-        else:
-            names.append(f"{colour} ({at})" if at and finding.where != first.where else colour)
-    where = tuple(dict.fromkeys(w for finding in group for w in finding.where))
-    return replace(first, text=f"{first.text}; likewise {', '.join(dict.fromkeys(names))}", where=where)

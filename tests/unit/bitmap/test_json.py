@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from tracer.base.errors import MapError
+from tracer.base.findings import Finding
 from tracer.base.json_form import Form, Group, Record
 from tracer.bitmap.json import MAP
 from tracer.bitmap.model import Colour
@@ -130,5 +131,7 @@ def test_every_field_of_a_map_has_one_key() -> None:
     assert len(found) == 16
     # The name of a colour is the key under which it stands.
     found[Colour].add("name")
+    # Findings of a map are joined: what told those of one colour or kind of part apart has gone into the text.
+    found[Finding] |= {"colour", "like"}
     for make, names in found.items():
         assert {field.name for field in fields(make)} == names
