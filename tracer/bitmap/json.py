@@ -31,6 +31,7 @@ from tracer.bitmap.model import (
     Chip,
     Colour,
     ColourPin,
+    ColourState,
     Control,
     Driver,
     FoundBy,
@@ -144,11 +145,19 @@ _COLOUR_PIN = Record(
     Key("net", Text()),
     Key("found_by", Word(get_args(FoundBy))),
 )
+_STATE = Record(
+    ColourState,
+    Key("when", ListOf(_WHEN)),
+    Key("levels", Count(), "0: not known."),
+    Key("bits", ListOf(_BIT), "Heaviest first."),
+)
 _COLOUR = Record(
     Colour,
     Key("pin", _COLOUR_PIN),
     Key("levels", Count(), "0: not known."),
     Key("bits", ListOf(_BIT), "Heaviest first."),
+    Key("when", ListOf(_WHEN), "Levels under which an analogue selector shows these bits."),
+    Key("states", ListOf(_STATE), "What it shows else, each a whole set of bits."),
 )
 _CHIP = Record(
     Chip,

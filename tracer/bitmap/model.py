@@ -21,6 +21,7 @@ __all__ = [
     "Chip",
     "Colour",
     "ColourPin",
+    "ColourState",
     "Control",
     "Driver",
     "FoundBy",
@@ -199,13 +200,34 @@ class Bit:
 
 
 @dataclass(frozen=True, slots=True)
+class ColourState:
+    """What an analogue selector shows of a colour under other levels of its control pins: a whole set of bits."""
+
+    when: tuple[When, ...]
+    levels: int
+    bits: tuple[Bit, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Colour:
-    """One colour: its pin, how many levels it has, its bits heaviest first."""
+    """One colour: its pin, how many levels it has, its bits heaviest first.
+
+    Where an analogue selector stands on the way, `when` are the levels under which it shows these bits, and `states`
+    what it shows else.
+    """
 
     name: str
     pin: ColourPin
     levels: int
     bits: tuple[Bit, ...]
+    when: tuple[When, ...] = ()
+    states: tuple[ColourState, ...] = ()
+
+    @property
+    def is_traced(self) -> bool:
+        """Whether it has bits and each, in every state, ends at a memory pin."""
+        sets = (self.bits, *(state.bits for state in self.states))
+        return all(bits and all(bit.is_traced for bit in bits) for bits in sets)
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,4 +316,4 @@ class BitMap:
     @property
     def is_complete(self) -> bool:
         """Whether every colour has bits and every bit is traced."""
-        return all(colour.bits for colour in self.colours) and self.n_traced == self.n_bits
+        return all(colour.is_traced for colour in self.colours)

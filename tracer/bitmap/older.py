@@ -32,6 +32,9 @@ def fill_in(tree: dict[str, Any]) -> None:
             stored = isinstance(source, dict) and source.get("kind") in tuple(MEMORY_SOURCES)
             stops = path.get("role") != "write path" and not stored
             path.setdefault("because", bit.get("because") if stops else None)
+    for colour in _each(tree, "colours"):
+        colour.setdefault("when", [])
+        colour.setdefault("states", [])
     for finding in _each(tree, "findings"):
         code = finding.setdefault("code", "saved")
         if isinstance(code, str) and code not in CODES:

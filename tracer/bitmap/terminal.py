@@ -1,7 +1,7 @@
 """The map as text for a terminal of 80 columns, with and without colour.
 
 Colours are told apart by their names first; the terminal's own colours only
-help. Nothing is cut: what does not fit goes on in the next line of its cell.
+help. No name is cut: what does not fit goes on in the next line of its cell.
 """
 
 from __future__ import annotations
@@ -27,6 +27,8 @@ _BOLD = "1"
 _HEAD = ("bit", "weight", "resistor", "driver leg", "way back", "from leg")
 #: Widest that a cell may get before it is broken, by column.
 _WIDEST = (3, 6, 16, 15, 19, 16)
+#: Ways of one bit that are listed; a map as JSON has all.
+_MOST_WAYS = 8
 
 
 def emit(bit_map: BitMap, *, coloured: bool = False, width: int = WIDTH) -> str:
@@ -86,9 +88,18 @@ class _Writer:
         if not colour.bits:
             self.lines.append("  nothing drives it")
             return
+        if colour.when:
+            self.wrap(f"when {when_text(colour.when)}:", "  ", "  ")
+        self._bits(colour.bits)
+        for state in colour.states:
+            count = f"{len(state.bits)} bit{'s' if len(state.bits) != 1 else ''}, {state.levels} levels"
+            self.wrap(f"when {when_text(state.when)}: {count}", "  ", "  ")
+            self._bits(state.bits)
+
+    def _bits(self, bits: tuple[Bit, ...]) -> None:
         self.last_reason = None
-        rows = [self._row(bit) for bit in colour.bits]
-        for row, bit in zip(self._table(rows), (None, *colour.bits), strict=True):
+        rows = [self._row(bit) for bit in bits]
+        for row, bit in zip(self._table(rows), (None, *bits), strict=True):
             self.lines += row
             if bit is not None:
                 self._after(bit)
@@ -129,11 +140,16 @@ class _Writer:
         main = bit.main_path
         if main is not None and main.when:
             self.wrap(f"{source_text(main.source)} when {when_text(main.when)}", "      ", "         ")
-        for path in bit.paths:
-            if path is main or path.role != "alternative" or _same_word(path, main):
-                continue
-            when = f" when {when_text(path.when)}" if path.when else ""
-            self.wrap(f"or {source_text(path.source)}{when}", "      ", "         ")
+        others = [
+            f"or {source_text(path.source)}" + (f" when {when_text(path.when)}" if path.when else "")
+            for path in bit.paths
+            if path is not main and path.role == "alternative" and not _same_word(path, main)
+        ]
+        ways = list(dict.fromkeys(others))
+        for way in ways[:_MOST_WAYS]:
+            self.wrap(way, "      ", "         ")
+        if len(ways) > _MOST_WAYS:
+            self.wrap(f"or {len(ways) - _MOST_WAYS} other ways: see --json", "      ", "         ")
         if bit.because:
             again = bit.because == self.last_reason
             self.wrap("stopped, as above" if again else f"stopped: {bit.because}", "      ", "         ")

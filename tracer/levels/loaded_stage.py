@@ -26,7 +26,12 @@ def loaded_stage(traced: Traced, colour: str) -> Stage:
     if not stage.capacitors and not sharing:
         return stage
     kept = gather_stage(
-        traced.circuit, stage.start, keep_capacitors=True, with_pins=sharing, still=stage.still
+        traced.circuit,
+        stage.start,
+        keep_capacitors=True,
+        with_pins=sharing,
+        still=stage.still,
+        selected=stage.selected,
     )
     apart = tuple(c for c in kept.capacitors if c.a != c.b)
     return replace(kept, network=replace(kept.network, charged=apart))

@@ -338,8 +338,9 @@ class _Gatherer:
             # The switch's own leg there passes what stands on the net; it puts nothing out by itself.
             return any(p.part != way[1] for p in self.circuit.drivers_of(way[0]))
 
-        for other, part, _ in sorted(fitting, key=lambda way: not driven(way))[:1]:
-            self.switches.add(part)
+        for other, part, levels in sorted(fitting, key=lambda way: not driven(way))[:1]:
+            if not levels.keys() <= self.selected.keys():
+                self.switches.add(part)
             self.joins.append((net, other))
             self._go(other)
 
@@ -458,6 +459,7 @@ class _Gatherer:
             node_of=node_of,
             findings=tuple(self.findings),
             still=self.still,
+            selected=self.selected,
             choices=tuple(self.choices.values()),
         )
 

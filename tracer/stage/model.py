@@ -52,6 +52,7 @@ class Stage:
     loads, ends : nets with chip inputs, and nets at which a branch ends.
     switches : references of switches and jumpers taken as closed.
     unread : references of parts whose value was not read.
+    selected : levels of the nets that choose among the ways of analogue selectors.
     choices : what analogue selectors on the way can show: of each, the levels of control nets that open one way alone.
     assumed : drivers that are joined only over switches or jumpers, where others are joined without.
     still : nets at which it ends with the volts they hold, as they are inputs of a mixer.
@@ -70,6 +71,7 @@ class Stage:
     node_of: dict[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     still: Mapping[str, float] = field(default_factory=dict)
+    selected: Mapping[str, int] = field(default_factory=dict)
     assumed: tuple[StageDriver, ...] = ()
     choices: tuple[tuple[Mapping[str, int], ...], ...] = ()
 

@@ -5,21 +5,20 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from tracer.base.findings import Finding, joined, note, warning
 from tracer.base.names import natural_key
 from tracer.base.no_collecting import no_collecting
 from tracer.bitmap.colour_count import count_colours
-from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, Driver, StageResistor
+from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, ColourState, Driver, StageResistor
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.check import check_netlist
 from tracer.parts.library import Library, load_library
-from tracer.stage.gather import biased_volts, gather_stage
+from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
 from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
@@ -30,6 +29,7 @@ from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
 from tracer.tracing.odd_resistors import slip_findings
 from tracer.tracing.said import touching
+from tracer.tracing.stages import StageSet, gather_stages
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
@@ -122,18 +122,10 @@ def trace_fully(
         return 0 if net in circuit.rails else len(stage_of(net).drivers)
 
     found = find_colour_pins(circuit, told, n_drivers)
-    stages = _stages(circuit, {colour: pin.net for colour, pin in found.pins.items()}, stage_of)
-    ways = DriverWays(circuit, stages)
-    may_clamp = can_blank(
-        {c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
-    )
-    first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
-    settled = without_weak_clamps(stages, first, ways.store, load_ohm)
-    weighed, leaks = without_crosstalk(settled)
-    leaks += idle_drivers(settled)
-    made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in found.pins.items()]
-    colours = tuple(colour for colour, _ in made)
-    said = [*leaks, *(f for _, findings in made for f in findings), *ways.walker.findings, *_shared(colours)]
+    sets = gather_stages(circuit, {colour: pin.net for colour, pin in found.pins.items()})
+    main, *others = [_made(circuit, found.pins, each, load_ohm) for each in sets]
+    colours = _with_states(main.colours, [other.colours for other in others])
+    stages = sets[0].stages
     sources = [p.source for c in colours for b in c.bits for p in b.paths if p.role != "write path"]
     index = index_of(circuit, sources)
     possible = count_colours(colours) if all(c.levels for c in colours if c.bits) else 0
@@ -143,7 +135,7 @@ def trace_fully(
     drawing = list(check_netlist(netlist))
     if not netlist.beeped:
         drawing = touching(circuit, drawing, colours, index, stages)
-    findings = joined([*found.findings, *said, *slips, *drawing])
+    findings = joined([*found.findings, *main.said, *slips, *drawing])
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
@@ -157,33 +149,46 @@ def trace_fully(
         colours_at_once=at_once,
         findings=findings,
     )
-    return Traced(bit_map, circuit, stages, {colour: w.clamps for colour, w in weighed.items()})
+    return Traced(bit_map, circuit, stages, {colour: w.clamps for colour, w in main.weighed.items()})
 
 
-def _stages(circuit: Circuit, pins: Mapping[str, str], stage_of: Callable[[str], Stage]) -> dict[str, Stage]:
-    """The stage of each colour, which ends where the colours meet at the biased input of a mixer."""
-    stages = {colour: _with_assumed(circuit, stage_of(net)) for colour, net in pins.items()}
-    seen = Counter(net for stage in stages.values() for net in stage.nets)
-    still = {
-        net: volts
-        for net, count in seen.items()
-        if count > 1 and net not in pins.values() and (volts := biased_volts(circuit, net)) is not None
-    }
-    if not still:
-        return stages
-    return {
-        colour: _with_assumed(circuit, gather_stage(circuit, net, still=still))
-        for colour, net in pins.items()
-    }
+@dataclass(frozen=True)
+class _Made:
+    """The colours of one set of stages, and what is said of them."""
+
+    colours: tuple[Colour, ...]
+    weighed: Mapping[str, WeighedStage]
+    said: list[Finding]
 
 
-def _with_assumed(circuit: Circuit, stage: Stage) -> Stage:
-    """The stage with the drivers that only switches or jumpers join to it, where it has others too."""
-    if not stage.switches:
-        return stage
-    sure = {d.net for d in gather_stage(circuit, stage.start, still=stage.still, closed=False).drivers}
-    assumed = tuple(d for d in stage.drivers if d.net not in sure)
-    return replace(stage, assumed=assumed) if len(assumed) < len(stage.drivers) else stage
+def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_ohm: float | None) -> _Made:
+    """Decide which drivers are bits, and walk back from each."""
+    stages = each.stages
+    ways = DriverWays(circuit, stages)
+    may_clamp = can_blank(
+        {c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
+    )
+    first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
+    settled = without_weak_clamps(stages, first, ways.store, load_ohm)
+    weighed, leaks = without_crosstalk(settled)
+    made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in pins.items()]
+    colours = tuple(replace(colour, when=each.when) for colour, _ in made)
+    said = [*leaks, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
+    return _Made(colours, weighed, [*said, *ways.walker.findings, *_shared(colours)])
+
+
+def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]]) -> tuple[Colour, ...]:
+    """The colours with what they show in other states of the selectors, where that is something else."""
+    found = []
+    for i, colour in enumerate(main):
+        states: list[ColourState] = []
+        for other in others:
+            here = other[i]
+            known = (colour.bits, *(state.bits for state in states))
+            if here.bits and here.bits not in known:
+                states.append(ColourState(here.when, here.levels, here.bits))
+        found.append(replace(colour, states=tuple(states)) if states else replace(colour, when=()))
+    return tuple(found)
 
 
 def _colour(

@@ -93,6 +93,14 @@ def _without_memory(cones: Cones, net: str, drivers: tuple[PinRef, ...]) -> NetD
         found = note("several-drivers", text, net, like="tied together")
         return NetDrivers(tuple(Talker(pin, "picture") for pin in drivers), (found,))
     stored = [pin for pin in drivers if cones.behind(pin, net).stores]
+    addressing = [
+        pin for pin in drivers if pin not in stored and _only_counts(circuit, cones.behind(pin, net))
+    ]
+    if stored and addressing and _addresses(circuit, net):
+        drivers = tuple(pin for pin in drivers if pin not in addressing)
+        if len(drivers) == 1:
+            return NetDrivers((Talker(drivers[0], "picture"),))
+        names = ", ".join(str(p) for p in drivers[:_MOST_NAMED])
     text = f"several outputs drive net {net}: {names}; only one may be on at a time, and the way of each is in the map"
     alone = len(stored) == 1 and _others_can_be_off(circuit, stored[0], drivers)
     return NetDrivers(
@@ -101,6 +109,20 @@ def _without_memory(cones: Cones, net: str, drivers: tuple[PinRef, ...]) -> NetD
             for pin in drivers
         ),
         (note("several-drivers", text, net, like="one at a time"),),
+    )
+
+
+def _only_counts(circuit: Circuit, cone: Cone) -> bool:
+    """Whether nothing but counters lies behind."""
+    return bool(cone.makers) and all(circuit.identified[p.part].kind == Kind.COUNTER for p in cone.makers)
+
+
+def _addresses(circuit: Circuit, net: str) -> bool:
+    """Whether a net is an address line of a memory: what counts there chooses words, and is no colour itself."""
+    return any(
+        part.kind.stores and part.type.by_number[pin.pin].role == "address"
+        for pin, part in circuit.parts_on(net)
+        if pin.pin in part.type.by_number
     )
 
 

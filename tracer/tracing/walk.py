@@ -59,6 +59,14 @@ class _Leg:
     only_stored: bool = False
 
 
+def _together(own: tuple[When, ...], behind: tuple[When, ...]) -> tuple[When, ...] | None:
+    """The levels of both, each once; None where they want a pin at both levels, so that the way is never open."""
+    found = dict.fromkeys((*own, *behind))
+    if len({(when.part, when.pin) for when in found}) < len(found):
+        return None
+    return tuple(found)
+
+
 def _each_once(paths: Iterable[Path]) -> Iterator[Path]:
     seen = set()
     for path in paths:
@@ -187,7 +195,9 @@ class Walker:
                 if leg.only_stored and not path.source.is_memory:
                     continue
                 role: Role = "alternative" if leg.is_choice and path.role == "picture" else path.role
-                yield replace(path, role=role, when=(*leg.when, *path.when), steps=(step, *path.steps))
+                when = _together(leg.when, path.when)
+                if when is not None:
+                    yield replace(path, role=role, when=when, steps=(step, *path.steps))
         if not legs:
             yield from self._dead_inputs(pin, part, inputs, unstated)
 
@@ -311,9 +321,10 @@ class Walker:
     def _from_talkers(self, found: NetDrivers, passed: frozenset[str], depth: int) -> Iterator[Path]:
         for talker in sorted(found.talkers, key=lambda t: _ROLE_ORDER[t.role]):
             for path in self._from_output(talker.pin, passed, depth):
-                own = talker.when if path.role != "write path" else ()
                 role = path.role if talker.role == "picture" else talker.role
-                yield replace(path, role=role, when=(*own, *path.when))
+                when = _together(talker.when if path.role != "write path" else (), path.when)
+                if when is not None:
+                    yield replace(path, role=role, when=when)
 
     def _can_drive(self, pin: PinRef, passed: frozenset[str]) -> bool:
         """A two-way buffer's pin drives only when its other side was not passed and its direction allows."""

@@ -23,6 +23,9 @@ def report(bit_map: BitMap) -> str:
     lines = []
     for colour in bit_map.colours:
         lines += [f"{colour.name} {_bit(bit)}" for bit in colour.bits]
+        for state in colour.states:
+            when = ",".join(f"{w.part}.{w.pin}={w.level}" for w in state.when)
+            lines += [f"{colour.name} at {when}: {_bit(bit)}" for bit in state.bits]
     lines.append(f"colours {bit_map.colours_possible}")
     codes = sorted({f.code for f in bit_map.findings} - {"colour-by-name", "from-memory"})
     lines.append("findings " + " ".join(codes) if codes else "findings none")
