@@ -128,7 +128,7 @@ def test_every_field_of_a_map_has_one_key() -> None:
             told = list(attributes(record))
             assert len(told) == len(set(told))
             found[record.make] = set(told)
-    assert len(found) == 16
+    assert len(found) == 17
     # The name of a colour is the key under which it stands.
     found[Colour].add("name")
     # Findings of a map are joined: what told those of one colour or kind of part apart has gone into the text.

@@ -27,6 +27,7 @@ def as_it_was(text: str) -> str:
     """A map without what has got keys of its own since."""
     tree = json.loads(text)
     for colour in tree["colours"].values():
+        del colour["when"], colour["states"]
         for bit in colour["bits"]:
             for path in bit["paths"]:
                 del path["because"]

@@ -214,14 +214,16 @@ SWITCHED = "part U1 74LS374\npart U5 4066\npart R1 470\nRED: J1.1 R1.2\nX: R1.1 
 
 
 @pytest.mark.parametrize(
-    ("control", "passed"), [("VCC: U5.13", True), ("C: U5.13", True), ("GND: U5.13", False)]
+    ("control", "passed", "assumed"),
+    [("VCC: U5.13", True, False), ("C: U5.13", True, True), ("GND: U5.13", False, False)],
 )
 def test_an_analogue_switch_is_passed_unless_its_control_is_tied_to_open_it(
-    control: str, passed: bool
+    control: str, passed: bool, assumed: bool
 ) -> None:
+    """That one is closed whose control is tied so is no assumption."""
     found = stage(SWITCHED + control)
     assert (drivers(found) == [["U1.2"]]) is passed
-    assert (found.switches == ("U5",)) is passed
+    assert (found.switches == ("U5",)) is assumed
 
 
 @pytest.mark.parametrize(("driven", "other"), [("12", "13"), ("13", "12")])
