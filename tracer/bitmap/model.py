@@ -48,7 +48,7 @@ SourceKind = Literal[
 COLOUR_NAME = "[a-z][a-z0-9_]*"
 
 #: What sets the level of an address line.
-SetBy = Literal["output", "connector", "rail", "pull", "nothing", "not stated"]
+SetBy = Literal["output", "connector", "rail", "pull", "switch", "nothing", "not stated"]
 
 #: Decimals of a weight: finer than any resistor's tolerance.
 WEIGHT_DECIMALS = 6
@@ -256,13 +256,13 @@ class IndexLine:
     net : str or None
         None where the drawing does not state it.
     set_by : SetBy
-        An output, or several; a connector's pin; a rail; nothing but a pull to one; nothing at all.
+        An output, or several; a connector's pin; a rail; nothing but a pull to one; a switch or jumper; nothing at all.
     level : int or None
         At which a rail or a pull holds it; None where it can change.
     drivers : tuple of Driver
         The outputs, or the connector's pin.
     over : str or None
-        The part through which the outputs reach the line, where they do not stand on its net.
+        The part through which the outputs reach the line, where they do not stand on its net; or the switch.
     """
 
     pin: str
@@ -275,8 +275,8 @@ class IndexLine:
 
     @property
     def is_live(self) -> bool:
-        """Whether it can change."""
-        return self.level is None
+        """Whether it can change while the board runs."""
+        return self.level is None and self.set_by != "switch"
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,9 +42,11 @@ def status_text(bit: Bit) -> str:
 
 
 def driven_by_text(line: IndexLine) -> str:
-    """``tied low``, ``pulled high``, ``U11.4 (74x157 1Y), and 2 more``, ``U3.2 over R7``, ``nothing``."""
+    """``tied low``, ``pulled high``, ``U11.4 (74x157 1Y), and 2 more``, ``U3.2 over R7``, ``set by SW1``, ``nothing``."""
     if line.set_by in ("rail", "pull"):
         return f"{'tied' if line.set_by == 'rail' else 'pulled'} {'high' if line.level else 'low'}"
+    if line.set_by == "switch":
+        return f"set by {line.over}"
     if not line.drivers:
         return line.set_by
     first = line.drivers[0]

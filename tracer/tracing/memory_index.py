@@ -54,6 +54,9 @@ def _line(circuit: Circuit, part: str, pin: str, name: str) -> IndexLine:
     for pin_ref, known in circuit.parts_on(net):
         if known.kind == Kind.CONNECTOR:
             return replace(line, set_by="connector", drivers=_drivers(circuit, [pin_ref]))
+    for pin_ref, known in circuit.parts_on(net):
+        if known.kind == Kind.SWITCH:
+            return replace(line, set_by="switch", over=pin_ref.part)
     for other, reference, _ in circuit.series_neighbours(net):
         if drivers := circuit.drivers_of(other):
             return replace(line, set_by="output", drivers=_drivers(circuit, drivers), over=reference)

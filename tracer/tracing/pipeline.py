@@ -24,6 +24,7 @@ from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_fin
 from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
 from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins, told_places
+from tracer.tracing.cone import Cones
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
@@ -143,7 +144,7 @@ def trace_fully(
         n_nets=n_nets,
         load_ohm=load_ohm,
         colours=colours,
-        chips=chips_of(circuit, colours),
+        chips=chips_of(circuit, main.cones, colours),
         index=index,
         colours_possible=possible,
         colours_at_once=at_once,
@@ -158,6 +159,7 @@ class _Made:
 
     colours: tuple[Colour, ...]
     weighed: Mapping[str, WeighedStage]
+    cones: Cones
     said: list[Finding]
 
 
@@ -174,7 +176,7 @@ def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_
     made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in pins.items()]
     colours = tuple(replace(colour, when=each.when) for colour, _ in made)
     said = [*leaks, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
-    return _Made(colours, weighed, [*said, *ways.walker.findings, *_shared(colours)])
+    return _Made(colours, weighed, ways.walker.cones, [*said, *ways.walker.findings, *_shared(colours)])
 
 
 def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]]) -> tuple[Colour, ...]:
