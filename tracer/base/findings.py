@@ -61,6 +61,7 @@ CODES: dict[str, str] = {
     "switch-assumed": "a switch or jumper in the path was taken as closed",
     # colour pins and output stage
     "colour-by-name": "the colour pins were found by their names",
+    "colour-doubtful": "the colour pins were found by names that may mean something else",
     "colour-by-shape": "the colour pins were found by the shape of the network; which is which is a guess",
     "colour-rivals": "other pins could be the colour pins",
     "shared-stage": "one driver feeds several colours",

@@ -53,6 +53,9 @@ SetBy = Literal["output", "connector", "rail", "pull", "switch", "nothing", "not
 #: Decimals of a weight: finer than any resistor's tolerance.
 WEIGHT_DECIMALS = 6
 
+#: Warnings by which the colour pins themselves may be others.
+DOUBTS_OF_PINS: frozenset[str] = frozenset({"colour-doubtful", "colour-by-shape"})
+
 #: Ends at which a bit is traced; every other end stops it.
 MEMORY_SOURCES: frozenset[str] = frozenset({"ram", "rom", "prom", "eprom"})
 
@@ -316,4 +319,5 @@ class BitMap:
     @property
     def is_complete(self) -> bool:
         """Whether every colour has bits and every bit is traced."""
-        return all(colour.is_traced for colour in self.colours)
+        doubt = any(f.severity == "warning" and f.code in DOUBTS_OF_PINS for f in self.findings)
+        return not doubt and all(colour.is_traced for colour in self.colours)

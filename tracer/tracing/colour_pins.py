@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from tracer.base.errors import ColourPinError, PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
@@ -33,6 +34,11 @@ class FoundPins:
     pins: Mapping[str, ColourPin]
     findings: tuple[Finding, ...] = ()
 
+
+#: A colour's name is a slip of another's when they are as alike as this (`difflib`, 1 = the same).
+_NEAR = 0.7
+#: Of three pins that are named after the colours so many must be driven: one may be what is broken.
+_FEWEST_DRIVEN = 2
 
 #: Tells whether a net is the end of an output stage: some digital output drives it over a network.
 IsDriven = Callable[[str], int]
@@ -85,6 +91,11 @@ def parse_told(specs: list[str]) -> dict[str, str]:
         if not equals or not re.fullmatch(r"[a-z][a-z0-9_]*", colour) or not where.strip():
             raise UsageError(
                 f"--pin {spec} is not understood", fix="write --pin red=J1.12 or --pin red=net:RED_OUT"
+            )
+        if colour not in COLOURS and (near := get_close_matches(colour, COLOURS, n=1, cutoff=_NEAR)):
+            raise UsageError(
+                f"--pin {spec}: {colour} is nearly {near[0]}",
+                fix=f"write --pin {near[0]}={where.strip()}, or give the colour a name unlike red, green and blue",
             )
         if colour in told:
             raise UsageError(f"{colour} is told twice", fix="give each colour one --pin")
@@ -224,24 +235,51 @@ def colour_word(name: str) -> tuple[str, str, bool] | None:
 
 
 def _by_names_on_connectors(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
-    """Names of connector pins, else of the nets on them."""
+    """Names of connector pins, else of the nets on them, else of the nets one part behind those."""
     for reference in _connectors(circuit):
-        for by_pin in (True, False):
+        for names_of in (_leg_names, _net_names, _names_behind):
             groups: dict[str, dict[str, ColourPin]] = {}
             for number in circuit.netlist.pins_of_parts[reference]:
                 pin = PinRef(reference, number)
                 for net in circuit.nets_of(*pin):
-                    leg = circuit.identified[reference].type.by_number.get(number)
-                    name = (leg.name if leg else "") if by_pin else circuit.given_name(net)
-                    found = colour_word(name)
-                    if found and n_drivers(net):
-                        groups.setdefault(found[1], {}).setdefault(
-                            found[0], _colour_pin(circuit, pin, net, "name")
-                        )
-            sets = [_candidate(g, n_drivers, reference) for g in groups.values() if len(g) == len(COLOURS)]
+                    for found in map(colour_word, names_of(circuit, pin, net)):
+                        if found and net not in circuit.rails:
+                            groups.setdefault(found[1], {}).setdefault(
+                                found[0], _colour_pin(circuit, pin, net, "name")
+                            )
+            sets = [
+                _candidate(g, n_drivers, reference)
+                for g in groups.values()
+                if len(g) == len(COLOURS)
+                and len({p.net for p in g.values()}) == len(COLOURS)
+                and sum(n_drivers(p.net) > 0 for p in g.values()) >= _FEWEST_DRIVEN
+            ]
             if sets:
                 yield from sets
                 break
+
+
+def _leg_names(circuit: Circuit, pin: PinRef, _net: str) -> list[str]:
+    leg = circuit.identified[pin.part].type.by_number.get(pin.pin)
+    return [leg.name] if leg else []
+
+
+def _net_names(circuit: Circuit, _pin: PinRef, net: str) -> list[str]:
+    return [circuit.given_name(net)]
+
+
+def _names_behind(circuit: Circuit, _pin: PinRef, net: str) -> list[str]:
+    """Names of nets behind a resistor, bead or capacitor in the line."""
+    others = [other for other, _, _ in circuit.series_neighbours(net)]
+    for pin, part in circuit.parts_on(net):
+        if part.kind == Kind.CAPACITOR:
+            others += [
+                other
+                for leg in part.type.pins
+                if leg.number != pin.pin
+                for other in circuit.nets_of(pin.part, leg.number)
+            ]
+    return [circuit.given_name(other) for other in others if other not in circuit.rails]
 
 
 def _by_net_names(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
@@ -261,13 +299,25 @@ def _net_name_sets(circuit: Circuit, n_drivers: IsDriven, *, driven: bool) -> It
         if found and bool(circuit.drivers_of(net.name)) == driven and n_drivers(net.name):
             pin_found = ColourPin(None, None, readable_name(last_part(net.name)), net.name, "name")
             groups.setdefault(f"{sheets_of(net.name)}/{found[1]}", {}).setdefault(found[0], pin_found)
-    yield from (_candidate(g, n_drivers, "nets") for g in groups.values() if len(g) == len(COLOURS))
+    for group in groups.values():
+        if len(group) == len(COLOURS):
+            sure = all((word := colour_word(p.name)) and (word[2] or word[1] != "|") for p in group.values())
+            yield _candidate(group, n_drivers, "nets", doubtful=not sure)
 
 
-def _candidate(pins: dict[str, ColourPin], n_drivers: IsDriven, where: str) -> _Candidate:
+def _candidate(
+    pins: dict[str, ColourPin], n_drivers: IsDriven, where: str, *, doubtful: bool = False
+) -> _Candidate:
     ordered = {c: pins[c] for c in COLOURS}
     names = ", ".join(f"{c} {p.part}.{p.pin}" if p.part else f"{c} {p.net}" for c, p in ordered.items())
     finding = note("colour-by-name", f"the colour pins were found by name: {names}", *_where(ordered))
+    if doubtful:
+        finding = warning(
+            "colour-doubtful",
+            f"no connector is drawn, and three nets are called like colours by one letter alone: {names}. Check that they "
+            f"are, and tell it with {_options(ordered)}",
+            *_where(ordered),
+        )
     return _Candidate(ordered, sum(n_drivers(p.net) for p in ordered.values()), where, finding)
 
 
