@@ -58,6 +58,7 @@ CONSTANTS = {
     "letters of one text in a saved map": ["base.json_form.LONGEST_TEXT"],
     "parts in a row on the way back": ["tracing.walk.LONGEST_WAY"],
     "ways back from one output": ["tracing.walk.MOST_PATHS"],
+    "states of analogue selectors": ["tracing.stages.MOST_STATES"],
     "nets looked at for them": ["tracing.walk.MOST_LOOKS"],
     "chips and other ends behind a gate of which no input is settled": [
         "tracing.walk.MOST_UNDECIDED",

@@ -175,7 +175,7 @@ def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_
     weighed, leaks = without_crosstalk(settled)
     made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in pins.items()]
     colours = tuple(replace(colour, when=each.when) for colour, _ in made)
-    said = [*leaks, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
+    said = [*each.said, *leaks, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
     return _Made(colours, weighed, ways.walker.cones, [*said, *ways.walker.findings, *_shared(colours)])
 
 

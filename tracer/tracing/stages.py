@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from tracer.base.findings import Finding, warning
 from tracer.bitmap.model import When
 from tracer.circuit.graph import Circuit
 from tracer.parts.kinds import Kind
@@ -24,6 +25,7 @@ class StageSet:
 
     stages: Mapping[str, Stage]
     when: tuple[When, ...] = ()
+    said: tuple[Finding, ...] = ()
 
 
 def gather_stages(circuit: Circuit, pins: Mapping[str, str]) -> list[StageSet]:
@@ -36,24 +38,29 @@ def gather_stages(circuit: Circuit, pins: Mapping[str, str]) -> list[StageSet]:
     if not states:
         return [StageSet(whole)]
     found = []
-    for state in states:
+    for state in states[:MOST_STATES]:
         stages = _without_mixers(circuit, pins, state)
         found.append(StageSet(stages, _when(circuit, state)))
-    return sorted(found, key=lambda each: -sum(len(stage.drivers) for stage in each.stages.values()))
+    found.sort(key=lambda each: -sum(len(stage.drivers) for stage in each.stages.values()))
+    if len(states) > MOST_STATES:
+        text = f"analogue selectors have more than {MOST_STATES} states; {MOST_STATES} of them were followed"
+        found[0] = replace(found[0], said=(warning("switch-assumed", text),))
+    return found
 
 
 def _states(choices: Iterable[tuple[Mapping[str, int], ...]]) -> list[dict[str, int]]:
     """All that several selectors can show together: levels of their control nets that do not contradict one another."""
     states: list[dict[str, int]] = [{}]
     for choice in choices:
-        states = [
+        both = [
             {**state, **way}
             for state in states
             for way in choice
             if all(state.get(net, level) == level for net, level in way.items())
         ]
-    unique = {tuple(sorted(state.items())): state for state in states if state}
-    return list(unique.values())[:MOST_STATES]
+        # A few more than are followed tell that there are more.
+        states = list({tuple(sorted(state.items())): state for state in both}.values())[: 2 * MOST_STATES]
+    return [state for state in states if state]
 
 
 def _without_mixers(
