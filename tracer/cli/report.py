@@ -40,9 +40,10 @@ def run(args: argparse.Namespace) -> int:
     if args.output and Path(args.output).suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"a page cannot be written as {Path(args.output).name}", fix="end the name in .html")
     traced = trace_board(args)
-    palette, why = _palette(args, traced, parse_load(args.load))
+    load_ohm = parse_load(args.load)
+    palette, why = _palette(args, traced, load_ohm)
     target = Path(args.output or f"{as_file_name(traced.bit_map.name)}.html")
-    write_whole(target, report_text(traced, parse_load(args.load), palette, why))
+    write_whole(target, report_text(traced, load_ohm, palette, why))
     print(f"wrote {target}", file=sys.stderr)
     return OK if traced.bit_map.is_complete and not why else STOPPED
 
