@@ -13,8 +13,8 @@ from tracer.card.pages import lay_out
 from tracer.card.svg import page_as_svg
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, working
-from tracer.cli.options import add_contents, add_files, add_tracing, contents_told, parse_load
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import contents_told, parse_load
 from tracer.levels.codes import bench_levels
 from tracer.page.html import emit
 from tracer.page.make import make_page
@@ -24,15 +24,7 @@ from tracer.palette.values import Palette
 from tracer.suspects.answer import answer_notes
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["add_options", "report_text", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    add_contents(parser, "what a memory holds, for the swatches: raw, Intel HEX or S-records")
-    parser.add_argument("-o", "--output", metavar="FILE", help=".html (default: BOARD.html)")
+__all__ = ["report_text", "run"]
 
 
 def run(args: argparse.Namespace) -> int:
