@@ -10,9 +10,12 @@ stands for three pins; two such lists in one line make nets leg by leg.
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 
+#: The demo boards.
+NETLISTS = Path(__file__).parents[1] / "netlists"
 _LIST = re.compile(r"(\w+)\.\[([^\]]*)\]")
 
 

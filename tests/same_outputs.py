@@ -23,7 +23,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from tracer.cli.help import TOPICS
+from tracer.cli.commands import TOPICS
 from tracer.cli.main import build_parser
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.palette.palettes import PALETTE_FORMS

@@ -1,6 +1,6 @@
 """The JSON Schemas that the package ships, each beside the table that it is made from.
 
-``python -m tests.schemas`` writes them anew; `tests/unit/test_schemas.py` compares.
+``python -m tests.schemas`` writes them anew; `tests/whole/test_schemas.py` compares.
 """
 
 from __future__ import annotations

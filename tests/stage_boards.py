@@ -9,12 +9,23 @@ from tests.boards import board
 from tracer.netlist.board import Netlist
 from tracer.tracing.pipeline import Traced, trace_fully
 
-__all__ = ["LATCH_OUT", "stage_board", "traced_stage"]
+__all__ = ["LATCH_OUT", "PULLED_DOWN", "stage_board", "traced_stage"]
 
 #: Output and data legs of a 74x273, and data legs of a 6116, place by place.
 LATCH_OUT = ("2", "5", "6", "9", "12", "15", "16", "19")
 _LATCH_IN = ("3", "4", "7", "8", "13", "14", "17", "18")
 _RAM_OUT = ("9", "10", "11", "13", "14", "15", "16", "17")
+
+#: Two bits, and a pack that pulls their lines down.
+PULLED_DOWN = """
+part RN1 3x1k symbol=R_Network03
+part R0 1000
+part R1 470
+B0: R0.1
+B1: R1.1
+RED: R0.2 R1.2 RN1.2 RN1.3
+GND: RN1.1
+"""
 
 
 def stage_board(stage: str, bits: int, latch: str = "74LS273") -> Netlist:

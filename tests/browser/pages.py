@@ -6,8 +6,8 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+from tests.boards import NETLISTS
 from tests.boards import board as small_board
-from tests.unit.test_demo_boards import NETLISTS
 from tracer.card.make import make_card
 from tracer.card.pages import lay_out
 from tracer.card.svg import page_as_svg

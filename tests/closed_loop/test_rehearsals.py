@@ -20,6 +20,8 @@ from tracer.parts.library import load_library
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 SEEDS = range(6)
+#: What is played at every run of the tests; the rest is slow.
+FEW = range(2)
 #: Share of the plain way's touches that a kind of board may take on average over these few seeds.
 SHARE = {"regular": 0.6, "shuffled": 1.1, "mixed": 0.7, "packs": 0.8}
 
@@ -28,6 +30,13 @@ def rehearsed(kind: str, seed: int, wrong: float = 0.0) -> Rehearsed:
     return rehearse(beep_board(kind, seed), load_library(), load_wiring(), wrong=wrong, seed=seed)
 
 
+@pytest.mark.parametrize("seed", FEW)
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_map_of_a_board_is_right(kind: str, seed: int) -> None:
+    assert rehearsed(kind, seed).map_right
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_map_is_right_and_the_touches_are_fewer_than_the_plain_ways(kind: str) -> None:
     results = [rehearsed(kind, seed) for seed in SEEDS]
@@ -36,7 +45,9 @@ def test_every_map_is_right_and_the_touches_are_fewer_than_the_plain_ways(kind: 
     assert share <= SHARE[kind]
 
 
-@pytest.mark.parametrize(("board", "share"), [("dunlin", 0.5), ("wren", 0.8), ("plover", 0.5)])
+@pytest.mark.parametrize(
+    ("board", "share"), [("dunlin", 0.5), ("wren", 0.8), pytest.param("plover", 0.5, marks=pytest.mark.slow)]
+)
 def test_the_demo_boards_come_out_right(board: str, share: float) -> None:
     result = rehearse(read_netlist(NETLISTS / board / f"{board}.net"), load_library(), load_wiring())
     assert result.map_right
@@ -59,6 +70,7 @@ def test_two_joined_boards_with_a_ladder_come_out_right() -> None:
     assert result.touches < result.plain_touches
 
 
+@pytest.mark.slow
 def test_what_is_said_to_be_left_is_near_what_is_left() -> None:
     library, numbers = load_library(), load_wiring()
     said, spent = [], []

@@ -381,7 +381,7 @@ def _maps() -> list[bytes]:
 def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
     """Small languages of the command line: the first word says which."""
     from tracer.base.units import parse_farad, parse_ohm, parse_pack_ohm, parse_volts
-    from tracer.cli.options import parse_load
+    from tracer.cli.values import parse_load
     from tracer.netlist.join import parse_join
     from tracer.palette.search import parse_colour
     from tracer.parts.lookup import look_up

@@ -17,9 +17,13 @@ and say so.
 from __future__ import annotations
 
 import os
+from functools import cache
 from pathlib import Path
 
 import pytest
+
+from tracer.importers import read_netlist
+from tracer.netlist.board import Netlist
 
 VARIABLE = "RGBROOTS_REFERENCES"
 NO_FOLDER = f"{VARIABLE} names no folder of unpacked reference packages"
@@ -37,6 +41,12 @@ def reference_folder(*inside: str) -> Path | None:
     if not folder.is_dir():
         raise pytest.UsageError(f"{VARIABLE}={base} has no folder {'/'.join(inside)}")
     return folder
+
+
+@cache
+def read_once(path: Path) -> Netlist:
+    """A large file that several tests ask about."""
+    return read_netlist(path)
 
 
 def demo_boards() -> list[Path]:

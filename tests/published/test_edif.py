@@ -14,8 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.published.conftest import NO_FOLDER, reference_folder
-from tracer.importers import read_netlist
+from tests.published.conftest import NO_FOLDER, read_once, reference_folder
 from tracer.netlist.board import Netlist, PinRef
 
 
@@ -31,7 +30,7 @@ def designs() -> Path:
 
 @pytest.mark.parametrize("file", ["des.edf", "flat.edf"])
 def test_counts_are_those_of_the_clauses_in_the_text(designs: Path, file: str) -> None:
-    netlist = read_netlist(designs / file)
+    netlist = read_once(designs / file)
     text = (designs / file).read_text(encoding="utf-8")
     instances, nets, ends = (
         len(re.findall(rf"\({clause}\s", text)) for clause in ("instance", "net", "portRef")
@@ -47,7 +46,7 @@ def test_counts_are_those_of_the_clauses_in_the_text(designs: Path, file: str) -
 
 def test_names_that_differ_in_case_only_are_kept_apart(designs: Path) -> None:
     """yosys numbers what it makes, and a designer's name in another case may be beside it."""
-    netlist = read_netlist(designs / "des.edf")
+    netlist = read_once(designs / "des.edf")
     shown = re.findall(
         r'\(net (?:\(rename \S+ "([^"]*)"\)|([^\s()]+))', (designs / "des.edf").read_text(encoding="utf-8")
     )
@@ -56,7 +55,7 @@ def test_names_that_differ_in_case_only_are_kept_apart(designs: Path) -> None:
 
 def test_sheets_give_what_yosys_gives_flat(designs: Path) -> None:
     """Every group of pins; yosys writes ``$flatten\\round1.\\s1.$x`` for what stands as ``$x`` in s1 in round1."""
-    flat, sheets = (groups(read_netlist(designs / file)) for file in ("flat.edf", "sheets.edf"))
+    flat, sheets = (groups(read_once(designs / file)) for file in ("flat.edf", "sheets.edf"))
     assert len(flat) > 10_000
     assert flat == sheets
 

@@ -14,9 +14,9 @@ from statistics import mean
 import pytest
 from PIL import GimpPaletteFile, Image
 
+from tests.boards import NETLISTS
 from tests.drawing.dunlin import BITS
 from tests.palettes import PROM, levels_of, maker_of, traced
-from tests.unit.test_demo_boards import NETLISTS
 from tracer.base.errors import DumpError
 from tracer.importers import read_netlist
 from tracer.palette.dumps import Dump, parse_dump

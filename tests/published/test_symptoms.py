@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.stage_boards import stage_board, traced_stage, weighted
+from tests.stage_boards import PULLED_DOWN, stage_board, traced_stage, weighted
 from tests.unit.levels.test_codes import FOLLOWER
 from tracer.importers import read_netlist
 from tracer.suspects.fault import Fault
@@ -209,16 +209,7 @@ def test_s16_two_data_lines_shorted_move_together(dunlin: Board) -> None:
 
 def test_s23_the_common_of_a_pack_open_lets_the_lines_leak() -> None:
     """Lines of a pull-down pack: with its common open a dark line takes a share of the others."""
-    stage = """
-part RN1 3x1k symbol=R_Network03
-part R0 1000
-part R1 470
-B0: R0.1
-B1: R1.1
-RED: R0.2 R1.2 RN1.2 RN1.3
-GND: RN1.1
-"""
-    board = Board(trace_fully(stage_board(stage, 2)), None)
+    board = Board(trace_fully(stage_board(PULLED_DOWN, 2)), None)
     fault = board.fault("common leg of RN1 open")
     assert max(board.volts(fault)) > max(board.volts(None)) + 0.3, "the pull-down is gone"
 

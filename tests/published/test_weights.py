@@ -18,12 +18,14 @@ from pathlib import Path
 
 import pytest
 
-from tracer.bitmap.model import BitMap
+from tracer.bitmap.model import WEIGHT_DECIMALS, BitMap
 from tracer.circuit.graph import build_circuit
 from tracer.importers import parse_netlist, read_netlist
+from tracer.netlist.board import Netlist
 from tracer.parts.library import load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.nodal import Network, Resistor, Transistor, solve_network
+from tracer.stage.weights import weigh_stage
 from tracer.tracing.pipeline import trace
 
 HIGH = 5.0
@@ -171,9 +173,16 @@ class Board:
         for place in range(lines):
             self.pin("U21" if place < 8 else "U22", REGISTER[place % 8][1], f"PIXEL{place}", "74LS374")
 
+    def netlist(self) -> Netlist:
+        return parse_netlist("part,pin,net,marking\n" + "\n".join(self.rows), "board.csv")
+
     def map(self) -> BitMap:
-        netlist = parse_netlist("part,pin,net,marking\n" + "\n".join(self.rows), "board.csv")
-        return trace(netlist, pins={"red": "J1.1", "green": "J1.2", "blue": "J1.3"})
+        return trace(self.netlist(), pins={"red": "J1.1", "green": "J1.2", "blue": "J1.3"})
+
+    def shares(self, net: str) -> list[float]:
+        """As the stage is weighed, heaviest bit first; the map keeps six decimals of them."""
+        stage = gather_stage(build_circuit(self.netlist(), load_library()), net)
+        return [bit.weight for bit in weigh_stage(stage, 75).bits]
 
 
 COLOURS = ("red", "green", "blue")
@@ -216,11 +225,13 @@ def test_f3_shares_of_three_resistors() -> None:
 
 def test_n06_shares_of_four_resistors() -> None:
     """Shares of 1/R, by arithmetic: 2k2, 1k, 470, 220."""
-    bitmap = weighted_board(dict.fromkeys(COLOURS, FOUR)).map()
+    board = weighted_board(dict.fromkeys(COLOURS, FOUR))
+    bitmap = board.map()
     expected = [float(Fraction(1, ohm) / sum(Fraction(1, each) for each in FOUR)) for ohm in reversed(FOUR)]
     assert expected == pytest.approx([0.55926, 0.26178, 0.12304, 0.05593], abs=1e-5)
     for colour in COLOURS:
-        assert weights(bitmap, colour) == pytest.approx(expected, abs=1e-9)
+        assert board.shares(colour.upper()) == pytest.approx(expected, abs=1e-9)
+        assert weights(bitmap, colour) == [round(share, WEIGHT_DECIMALS) for share in expected]
     assert [colour.levels for colour in bitmap.colours] == [16, 16, 16]
 
 
@@ -237,7 +248,9 @@ def test_n08_shares_of_a_ladder() -> None:
         board.resistor(2000, f"{name}0", "GND")
     bitmap = board.map()
     for number, colour in enumerate(COLOURS):
-        assert weights(bitmap, colour) == pytest.approx([8 / 15, 4 / 15, 2 / 15, 1 / 15], abs=1e-9)
+        expected = [8 / 15, 4 / 15, 2 / 15, 1 / 15]
+        assert board.shares(f"{colour.upper()}3") == pytest.approx(expected, abs=1e-9)
+        assert weights(bitmap, colour) == [round(share, WEIGHT_DECIMALS) for share in expected]
         places = range(4 * number, 4 * number + 4)
         assert sources(bitmap, colour) == [f"U{p // 8 + 1}.{RAM_DATA[p % 8]}" for p in places]
     assert [colour.levels for colour in bitmap.colours] == [16, 16, 16]
@@ -246,8 +259,7 @@ def test_n08_shares_of_a_ladder() -> None:
 def test_n02_volts_of_a_gathered_stage() -> None:
     """Millman's theorem again, with the network as the program gathers it from the table: N02."""
     board = weighted_board(dict.fromkeys(COLOURS, THREE))
-    netlist = parse_netlist("part,pin,net,marking\n" + "\n".join(board.rows), "board.csv")
-    stage = gather_stage(build_circuit(netlist, load_library()), "RED")
+    stage = gather_stage(build_circuit(board.netlist(), load_library()), "RED")
     drivers = ["B0_SHOWN", "B1_SHOWN", "B2_SHOWN"]
     assert sorted(driver.net for driver in stage.drivers) == drivers
     loaded = Network((*stage.network.resistors, Resistor("load", stage.node("RED"), "gnd", 75)))

@@ -12,25 +12,12 @@ from tracer.beeps.json import advice_as_json
 from tracer.beeps.text import advice_as_text
 from tracer.cli.beep_dialogue import converse, say
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_library, read_wiring, working
+from tracer.cli.inputs import working
 from tracer.cli.notes_file import NotesFile
-from tracer.cli.options import add_json, add_own_parts, add_pins, add_wiring
+from tracer.cli.own_files import read_library, read_wiring
 from tracer.tracing.colour_pins import parse_told
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    parser.add_argument("notes", metavar="FILE.notes", help="parts, places, connector and the beeps so far")
-    add_pins(parser)
-    parser.add_argument(
-        "--ask", action="store_true", help="as a conversation; each answer is added to FILE at once"
-    )
-    parser.add_argument("--undo", action="store_true", help="take the last noted answer back")
-    add_own_parts(parser)
-    add_wiring(parser)
-    add_json(parser, "advice")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

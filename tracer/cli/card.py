@@ -17,23 +17,14 @@ from tracer.card.svg import pages_as_svg
 from tracer.card.values import BoardCard
 from tracer.card.words import title_text
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import as_file_name, read_library, saved_map, working
-from tracer.cli.options import add_files, add_tracing, parse_load
+from tracer.cli.inputs import as_file_name, saved_map, working
+from tracer.cli.own_files import read_library
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import parse_load
 
-__all__ = ["add_options", "run", "write_card"]
+__all__ = ["run", "write_card"]
 
 _FORMS = (".pdf", ".html", ".svg")
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    parser.add_argument(
-        "-o", "--output", metavar="FILE", help=".pdf, .html or .svg (default: BOARD-card.html)"
-    )
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -7,17 +7,11 @@ import sys
 
 from tracer.bitmap.checked import check_as_json, check_as_text
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_board, read_library, saved_map
-from tracer.cli.options import add_files, add_json
+from tracer.cli.inputs import read_board, saved_map
+from tracer.cli.own_files import read_library
 from tracer.netlist.check import check_netlist
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_json(parser, "findings")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

@@ -1,14 +1,14 @@
-"""The commands: a row each. What a command does is loaded when it is asked for.
+"""The commands and topics: a row each. What a command does is loaded when it is asked for.
 
-Adding a command = one module ``tracer/cli/NAME.py`` with ``add_options(parser)`` and ``run(args) -> int`` (an exit
-code) + one row.
+Adding a command = one module ``tracer/cli/NAME.py`` with ``run(args) -> int`` (an exit code) + one row + its options in
+`tracer.cli.options`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["COMMANDS", "Command"]
+__all__ = ["COMMANDS", "SHELLS", "TOPICS", "Command"]
 
 
 @dataclass(frozen=True)
@@ -95,3 +95,18 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command("help", "print a topic, or the help of a command", "rgbroots help notes"),
 )
+
+#: Topic -> what it is about.
+TOPICS: dict[str, str] = {
+    "notes": "the language of bench notes",
+    "parts": "part types of your own",
+    "formats": "what can be read and written",
+    "colours": "how the colour pins are found, and how to tell them",
+    "suspects": "the words for what you see and read",
+    "json": "what programs can read",
+    "exit": "what the exit codes mean",
+    "safety": "before you put a probe on anything",
+}
+
+#: What completion can be printed for.
+SHELLS = ("bash", "zsh", "fish", "tcsh")

@@ -14,14 +14,7 @@ from tracer.cli.main import build_parser
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.importers.formats import FORMATS
 
-__all__ = ["SHELLS", "add_options", "run"]
-
-SHELLS = ("bash", "zsh", "fish", "tcsh")
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    parser.add_argument("shell", metavar="SHELL", choices=SHELLS, help=", ".join(SHELLS))
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

@@ -10,23 +10,9 @@ from tracer.base.errors import UsageError
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK
 from tracer.cli.inputs import read_board
-from tracer.cli.options import add_files
 from tracer.export.netlists.netlists import NETLIST_FORMS, write_netlist
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    parser.add_argument(
-        "-o",
-        "--output",
-        required=True,
-        metavar="FILE",
-        help=".net (KiCad), .asc (PADS), .csv or .notes; see --to",
-    )
-    parser.add_argument("--to", metavar="FORM", help="the form, where the name of the file does not tell it")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

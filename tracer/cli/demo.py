@@ -13,7 +13,7 @@ from tracer.base.errors import EmitError
 from tracer.base.write import make_folder, write_whole
 from tracer.cli.exit_codes import OK
 
-__all__ = ["DEMOS", "add_options", "run"]
+__all__ = ["DEMOS", "run"]
 
 
 @dataclass(frozen=True)
@@ -37,13 +37,6 @@ DEMOS = (
         "A=avocet-main.net B=avocet-video.net --join A:J3=B:J1",
     ),
 )  # fmt: skip
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    parser.add_argument(
-        "-o", "--output", metavar="DIR", help="write the files there, a folder for each board"
-    )
 
 
 def run(args: argparse.Namespace) -> int:

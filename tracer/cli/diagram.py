@@ -10,20 +10,12 @@ from tracer.base.errors import UsageError
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, saved_map
-from tracer.cli.options import add_files, add_tracing
 from tracer.cli.outputs import emit
 from tracer.cli.tracing import trace_board
 
-__all__ = ["add_options", "run"]
+__all__ = ["run"]
 
 _FORMS = ("svg", "png", "dot")
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    parser.add_argument("-o", "--output", metavar="FILE", help=".svg, .png or .dot (default: BOARD.svg)")
 
 
 def run(args: argparse.Namespace) -> int:

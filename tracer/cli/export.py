@@ -8,26 +8,15 @@ from pathlib import Path
 
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.options import add_files, add_tracing, parse_load
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import parse_load
 from tracer.export.deck import decks_of
 from tracer.export.edges import walked_edges
 from tracer.export.spice import decks_as_spice
 from tracer.export.walked_csv import edges_as_csv
 from tracer.export.walked_graphml import edges_as_graphml
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    form = parser.add_mutually_exclusive_group(required=True)
-    form.add_argument("--spice", action="store_true", help="the output stages as a deck, one source a bit")
-    form.add_argument("--graphml", action="store_true", help="legs and parts of the path as a graph")
-    form.add_argument("--csv", action="store_true", help="the same graph, one row an edge")
-    parser.add_argument("-o", "--output", metavar="FILE", help="default: standard output")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

@@ -11,7 +11,7 @@ import sys
 from importlib.resources import files
 
 from tracer.base.text import wrapped
-from tracer.cli.commands import COMMANDS
+from tracer.cli.commands import TOPICS
 from tracer.cli.exit_codes import OK
 from tracer.cli.main import build_parser, command_parsers
 from tracer.export.netlists.netlists import NETLIST_FORMS
@@ -19,30 +19,7 @@ from tracer.importers.formats import FORMATS
 from tracer.parts.connectors import connector_types
 from tracer.parts.kinds import Kind
 
-__all__ = ["TOPICS", "add_options", "run", "topic_text"]
-
-#: Topic -> what it is about.
-TOPICS: dict[str, str] = {
-    "notes": "the language of bench notes",
-    "parts": "part types of your own",
-    "formats": "what can be read and written",
-    "colours": "how the colour pins are found, and how to tell them",
-    "suspects": "the words for what you see and read",
-    "json": "what programs can read",
-    "exit": "what the exit codes mean",
-    "safety": "before you put a probe on anything",
-}
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    parser.add_argument(
-        "topic",
-        nargs="?",
-        metavar="TOPIC",
-        choices=(*TOPICS, *(command.name for command in COMMANDS)),
-        help=f"{', '.join(TOPICS)}, or a command",
-    )
+__all__ = ["run", "topic_text"]
 
 
 def run(args: argparse.Namespace) -> int:
@@ -53,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
     elif args.topic in TOPICS:
         sys.stdout.write(topic_text(args.topic))
     else:
-        command_parsers(build_parser(only=args.topic))[args.topic].print_help()
+        command_parsers(build_parser())[args.topic].print_help()
     return OK
 
 

@@ -11,26 +11,20 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tracer.base.errors import UsageError
-from tracer.base.toml_numbers import NumberTables
 from tracer.base.visible import visible
-from tracer.beeps.weights import load_wiring
 from tracer.bitmap.model import BitMap
 from tracer.bitmap.read import read_map
+from tracer.cli.own_files import read_text
 from tracer.importers import read_netlist
 from tracer.importers.spice.pins import load_pin_tables
-from tracer.importers.text import decode, read_bytes
 from tracer.netlist.board import Netlist, with_markings
 from tracer.netlist.join import join_boards, parse_join
 from tracer.netlist.merge import merge_netlists
-from tracer.parts.library import Library, load_library
 
 __all__ = [
     "as_file_name",
     "is_coloured",
     "read_board",
-    "read_library",
-    "read_text",
-    "read_wiring",
     "saved_map",
     "working",
 ]
@@ -49,21 +43,6 @@ def working(what: str) -> Iterator[None]:
         yield
     finally:
         timer.cancel()
-
-
-def read_text(file: str) -> str:
-    """The text of a file of the user's."""
-    return decode(read_bytes(Path(file)), file)[0]
-
-
-def read_library(args: argparse.Namespace) -> Library:
-    """The part types, with those of the user's files."""
-    return load_library([(file, read_text(file)) for file in args.parts])
-
-
-def read_wiring(file: str | None) -> NumberTables:
-    """The numbers of how boards are wired, with those of the user's file."""
-    return load_wiring(read_text(file) if file else None, file or "")
 
 
 def saved_map(files: Sequence[str]) -> BitMap | None:

@@ -11,8 +11,8 @@ from tracer.base.units import parse_ohm
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import working
-from tracer.cli.options import add_files, add_json, add_pins, parse_load
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import parse_load
 from tracer.levels.codes import LOADS, compute_levels
 from tracer.levels.csv import levels_as_csv
 from tracer.levels.drive_values import Override
@@ -22,31 +22,9 @@ from tracer.levels.plot import levels_as_svg
 from tracer.levels.text import legs_as_text, levels_as_text
 from tracer.levels.values import LevelTable
 
-__all__ = ["add_options", "run"]
+__all__ = ["run"]
 
 _FORMS = (".svg", ".csv", ".json")
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_pins(parser)
-    parser.add_argument(
-        "--load", action="append", default=[], metavar="OHM", help="one more load beside 75, 1k and none"
-    )
-    parser.add_argument(
-        "--tolerance",
-        default="0",
-        metavar="5%",
-        help="of the resistors: worst cases, and steps that can cross",
-    )
-    parser.add_argument("--high", metavar="V", help="high level of all outputs instead of the chips' own")
-    parser.add_argument("--low", metavar="V", help="low level of all outputs")
-    parser.add_argument("--source-ohm", metavar="OHM", help="output resistance of all outputs")
-    parser.add_argument("--legs", action="store_true", help="print what each leg should read")
-    parser.add_argument("--all", action="store_true", help="show every code, however many there are")
-    parser.add_argument("-o", "--output", metavar="FILE", help=".svg (a plot), .csv or .json")
-    add_json(parser, "levels")
 
 
 def run(args: argparse.Namespace) -> int:

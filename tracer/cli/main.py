@@ -11,20 +11,21 @@ from importlib import import_module
 from tracer.base.errors import TracerError
 from tracer.cli.commands import COMMANDS
 from tracer.cli.exit_codes import OK, UNREADABLE
+from tracer.cli.options import OPTIONS
 
 __all__ = ["build_parser", "command_parsers", "main"]
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; gives its exit code."""
-    argv = sys.argv[1:] if argv is None else argv
-    parser = build_parser(only=next((word for word in argv if not word.startswith("-")), ""))
+    parser = build_parser()
     args = parser.parse_args(argv)
-    if not hasattr(args, "run"):
+    if not hasattr(args, "module"):
         parser.print_help()
         return UNREADABLE
     try:
-        code: int = args.run(args)
+        # What one command needs would make all of them start later.
+        code: int = import_module(args.module).run(args)
         return code
     except TracerError as error:
         print(error, file=sys.stderr)
@@ -38,8 +39,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return UNREADABLE
 
 
-def build_parser(only: str | None = None) -> argparse.ArgumentParser:
-    """The parser of all commands; with `only`, the options of that one are known and no other command is loaded."""
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of all commands; also what completion files are made from."""
     parser = argparse.ArgumentParser(
         prog="rgbroots",
         description="Traces the colours of a raster-video board from the connector back to the memory pins that "
@@ -55,10 +56,8 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
             epilog=f"Example: {command.example}",
             formatter_class=argparse.RawDescriptionHelpFormatter,
         )
-        if only in (None, command.name):
-            module = import_module(command.module)
-            module.add_options(subparser)
-            subparser.set_defaults(run=module.run)
+        OPTIONS[command.name](subparser)
+        subparser.set_defaults(module=command.module)
     return parser
 
 

@@ -11,8 +11,8 @@ from tracer.base.errors import PaletteError, UsageError
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import is_coloured, working
-from tracer.cli.options import add_contents, add_files, add_json, add_tracing, contents_told
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import contents_told
 from tracer.levels.codes import compute_levels
 from tracer.palette.compare import compare_contents
 from tracer.palette.contents import contents_of
@@ -21,29 +21,7 @@ from tracer.palette.palettes import PALETTE_FORMS, emit_palette
 from tracer.palette.search import find_colour, parse_colour
 from tracer.palette.text import palette_as_text
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    add_contents(parser, "what a memory holds: raw, Intel HEX or S-records")
-    parser.add_argument(
-        "--other",
-        action="append",
-        default=[],
-        metavar="U4=FILE",
-        help="another dump of it: say which entries differ, and at which legs",
-    )
-    parser.add_argument(
-        "--colour", metavar="'#ff8000'", help="say which code shows this colour, and which entries do"
-    )
-    parser.add_argument("--all", action="store_true", help="a line for every entry, however many there are")
-    parser.add_argument(
-        "-o", "--output", metavar="FILE", help=".svg, .png or .html (swatches), .csv, .gpl (GIMP) or .json"
-    )
-    add_json(parser, "palette")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

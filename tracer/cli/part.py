@@ -6,19 +6,11 @@ import argparse
 import sys
 
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_library
-from tracer.cli.options import add_json, add_own_parts
+from tracer.cli.own_files import read_library
 from tracer.parts.lookup import look_up
 from tracer.parts.table import part_as_json, part_as_text
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    parser.add_argument("marking", metavar="MARKING", help="what is printed on the chip")
-    add_own_parts(parser)
-    add_json(parser, "table")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

@@ -12,26 +12,11 @@ from tracer.beeps.rehearsal import rehearse, undrawn
 from tracer.beeps.rehearsal_text import rehearsal_as_text
 from tracer.cli.beep_dialogue import Memory, converse, say
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_board, read_library, read_wiring, working
-from tracer.cli.options import add_files, add_json, add_pins, add_wiring
+from tracer.cli.inputs import read_board, working
+from tracer.cli.own_files import read_library, read_wiring
 from tracer.tracing.colour_pins import parse_told
 
-__all__ = ["add_options", "parse_share", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_pins(parser)
-    parser.add_argument("--ask", action="store_true", help="you answer, for practice; nothing is written")
-    parser.add_argument(
-        "--wrong", default="0%", metavar="3%", help="share of touches that are misread (default none)"
-    )
-    parser.add_argument(
-        "--seed", type=int, default=0, metavar="N", help="which touches are misread (default 0)"
-    )
-    add_wiring(parser)
-    add_json(parser, "result")
+__all__ = ["parse_share", "run"]
 
 
 def run(args: argparse.Namespace) -> int:

@@ -13,8 +13,8 @@ from tracer.card.pages import lay_out
 from tracer.card.svg import page_as_svg
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, working
-from tracer.cli.options import add_contents, add_files, add_tracing, contents_told, parse_load
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import contents_told, parse_load
 from tracer.levels.codes import bench_levels
 from tracer.page.html import emit
 from tracer.page.make import make_page
@@ -24,15 +24,7 @@ from tracer.palette.values import Palette
 from tracer.suspects.answer import answer_notes
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["add_options", "report_text", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    add_contents(parser, "what a memory holds, for the swatches: raw, Intel HEX or S-records")
-    parser.add_argument("-o", "--output", metavar="FILE", help=".html (default: BOARD.html)")
+__all__ = ["report_text", "run"]
 
 
 def run(args: argparse.Namespace) -> int:
@@ -40,9 +32,10 @@ def run(args: argparse.Namespace) -> int:
     if args.output and Path(args.output).suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"a page cannot be written as {Path(args.output).name}", fix="end the name in .html")
     traced = trace_board(args)
-    palette, why = _palette(args, traced, parse_load(args.load))
+    load_ohm = parse_load(args.load)
+    palette, why = _palette(args, traced, load_ohm)
     target = Path(args.output or f"{as_file_name(traced.bit_map.name)}.html")
-    write_whole(target, report_text(traced, parse_load(args.load), palette, why))
+    write_whole(target, report_text(traced, load_ohm, palette, why))
     print(f"wrote {target}", file=sys.stderr)
     return OK if traced.bit_map.is_complete and not why else STOPPED
 

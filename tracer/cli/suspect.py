@@ -7,9 +7,10 @@ import sys
 
 from tracer.base.errors import UsageError
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_library, read_text, working
-from tracer.cli.options import add_files, add_json, add_tracing, parse_load
+from tracer.cli.inputs import working
+from tracer.cli.own_files import read_library, read_text
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import parse_load
 from tracer.suspects.answer import answer, shown_without
 from tracer.suspects.evidence import observations_of
 from tracer.suspects.find import KINDS, observations_told
@@ -22,7 +23,7 @@ from tracer.suspects.text import shown_text
 from tracer.suspects.told import check_told, faults_called
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["add_options", "run"]
+__all__ = ["run"]
 
 #: How each piece of evidence is told.
 _EXAMPLES = {
@@ -33,50 +34,6 @@ _EXAMPLES = {
     "pressed": '"U13=no change"',
     "swapped": '"U9=no change"',
 }
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    parser.add_argument(
-        "--seen", action="append", default=[], metavar="red=missing",
-        help="the screen: fine, missing, always on, weak, too strong, coarse, mixed, flickers, wrong",
-    )  # fmt: skip
-    parser.add_argument(
-        "--read", action="append", default=[], metavar="U4.11=low",
-        help="a probe: low, high, pulsing, floating, between, or volts",
-    )  # fmt: skip
-    parser.add_argument(
-        "--swapped",
-        action="append",
-        default=[],
-        metavar="U4=no change",
-        help="a chip swapped: cured or no change",
-    )
-    parser.add_argument(
-        "--beep",
-        action="append",
-        default=[],
-        metavar="'U9.17 to U13.18=none'",
-        help="a connection: beep or none",
-    )
-    parser.add_argument(
-        "--ohms", action="append", default=[], metavar="R5=open",
-        help="a resistor or a connection: as it should be, short, open, wrong value",
-    )  # fmt: skip
-    parser.add_argument(
-        "--pressed", action="append", default=[], metavar="U13=changes",
-        help="a chip pressed or warmed: changes or no change",
-    )  # fmt: skip
-    parser.add_argument(
-        "--without", metavar="U4", help="what the screen shows with this chip pulled, and nothing else"
-    )
-    parser.add_argument(
-        "--fault", metavar="WORDS", help="what the screen shows under the faults whose name holds these words"
-    )
-    parser.add_argument("--priors", metavar="FILE", help="priors, error rates and minutes of your own (TOML)")
-    add_json(parser, "answer")
 
 
 def run(args: argparse.Namespace) -> int:

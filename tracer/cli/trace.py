@@ -9,24 +9,11 @@ from pathlib import Path
 from tracer.bitmap import terminal
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import is_coloured
-from tracer.cli.options import add_files, add_json, add_tracing, parse_load
 from tracer.cli.outputs import emit
 from tracer.cli.tracing import trace_board
+from tracer.cli.values import parse_load
 
-__all__ = ["add_options", "run"]
-
-
-def add_options(parser: argparse.ArgumentParser) -> None:
-    """The command's own options."""
-    add_files(parser)
-    add_tracing(parser)
-    parser.add_argument(
-        "-o",
-        "--output",
-        metavar="DIR",
-        help="write map.json, map.csv, diagram.svg and .png, card and report.html there",
-    )
-    add_json(parser, "map")
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from tracer.cli.inputs import read_board, read_library, working
-from tracer.cli.options import parse_load
+from tracer.cli.inputs import read_board, working
+from tracer.cli.own_files import read_library
+from tracer.cli.values import parse_load
 from tracer.tracing.colour_pins import parse_told
 from tracer.tracing.pipeline import Traced, trace_fully
 

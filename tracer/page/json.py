@@ -21,12 +21,12 @@ def page_as_json(page: BoardPage, items: Items) -> str:
     """Paths, items, levels and faults; short names, as they stand here for every leg.
 
     ``items`` are told by their place: k kind, n name, s the short one, w words to search, p paths, t what to tell, o
-    the part and net of a leg. ``ways``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
+    the part and net of a leg. ``paths``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
     the source in words, e end, u condition, x why it stops. ``faults``: i item, m what is tried, k the same in words, c colours
     (c index, v place in volts, b bits as [bit, level, let go, why]).
     """
     value = {
-        "ways": [_path(path, items) for path in items.paths],
+        "paths": [_path(path, items) for path in items.paths],
         "items": [
             {
                 "k": i.kind,

@@ -140,7 +140,7 @@ class _Marker:
                 w.number for bit in bits for w in self.items.paths_of_bit(bit.colour, bit.bit)
             } & own  # fmt: skip
             plate = _plate(element)
-            tag = ElementTree.Element("g", {"class": "tag", "data-ways": as_spans(through)})
+            tag = ElementTree.Element("g", {"class": "tag", "data-paths": as_spans(through)})
             if len(bits) == 1:
                 colour = self.map.colours[bits[0].colour].name
                 item = self.items.get("bit", colour, str(bits[0].bit))
@@ -227,7 +227,7 @@ def _ports(box: DrawnBox) -> Iterator[tuple[tuple[str, str], list[LegKey]]]:
 def _tell(group: ElementTree.Element, item: Item | None, paths: Iterable[int], name: str) -> None:
     if item is not None:
         group.attrib["data-item"] = str(item.number)
-    group.attrib["data-ways"] = as_spans(paths)
+    group.attrib["data-paths"] = as_spans(paths)
     title = group.find("title")
     if title is not None:
         title.text = clean(name)

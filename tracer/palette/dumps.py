@@ -222,8 +222,6 @@ _SREC_ADDRESSES = {"0": 2, "1": 2, "2": 3, "3": 4, "5": 2, "6": 3, "7": 4, "8": 
 
 def _ihex_damage(record: str) -> str | None:
     """What is wrong with a line of Intel HEX: ``:`` size, address (2 bytes), type, data, checksum."""
-    import bincopy
-
     if record[0] != ":":
         return _NO_RECORD
     if not _FIGURES.issuperset(record[1:]):
@@ -240,8 +238,6 @@ def _ihex_damage(record: str) -> str | None:
 
 def _srec_damage(record: str) -> str | None:
     """What is wrong with a line of S-records: ``S``, type, size, address (2 to 4 bytes), data, checksum."""
-    import bincopy
-
     if record[0] != "S":
         return _NO_RECORD
     if not _FIGURES.issuperset(record[2:]):

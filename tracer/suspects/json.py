@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 from tracer.base.finding_json import FINDINGS
 from tracer.base.json_form import Document, Group, Key, ListOf, Number, OrNone, Record, Text, Word
+from tracer.suspects.fault import What
 from tracer.suspects.values import Measurement, Outcome, Suspect, SuspectFault, SuspectTable
 
 __all__ = ["SUSPECTS", "suspects_as_json"]
@@ -20,7 +23,7 @@ _SUSPECT = Record(
     Key("part", OrNone(Text()), "null: what is outside the path."),
     Key("type", OrNone(Text())),
     Key("place", OrNone(Text())),
-    Key("what", Word(("chip", "joint", "track", "resistor", "transistor", "outside"))),
+    Key("what", Word(get_args(What))),
     Key("pins", ListOf(Text()), "Legs that its likelier faults are about."),
     Key("probability", _PROBABILITY),
     Key("faults", ListOf(_FAULT), "Likeliest first."),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.hostile import DUNLIN
-from tracer.cli.help import TOPICS
+from tracer.cli.commands import TOPICS
 from tracer.cli.main import main
 from tracer.cli.outputs import OUTPUTS, emit
 from tracer.export.netlists.netlists import NETLIST_FORMS

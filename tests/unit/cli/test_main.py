@@ -6,11 +6,14 @@ import json
 import os
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
+from tracer.cli.commands import COMMANDS
 from tracer.cli.main import build_parser, main
+from tracer.cli.options import OPTIONS
 
 BOARD = """part,marking,place,pin,name,net
 U1,82S123,7E,1,O1,B0
@@ -241,6 +244,12 @@ def test_an_output_file_is_replaced_only_when_it_is_whole(
     assert "No space left on device" in err
     assert target.read_text(encoding="utf-8") == "old"
     assert [p.name for p in tmp_path.iterdir() if p.name.startswith(".")] == []
+
+
+def test_every_row_of_the_table_has_its_options_and_a_module_that_runs_it() -> None:
+    assert list(OPTIONS) == [command.name for command in COMMANDS]
+    for command in COMMANDS:
+        assert callable(import_module(command.module).run)
 
 
 def test_every_command_has_help_with_an_example(capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import bincopy
 import pytest
 
-from tests.unit.test_demo_boards import NETLISTS
+from tests.boards import NETLISTS
 from tracer.cli.main import main
 from tracer.palette.palettes import PALETTE_FORMS
 

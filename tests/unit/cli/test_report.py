@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.unit.test_demo_boards import NETLISTS
+from tests.boards import NETLISTS
 from tracer.cli.main import main
 
 WREN = str(NETLISTS / "wren" / "wren.net")

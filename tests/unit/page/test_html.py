@@ -182,7 +182,7 @@ def _check_named(name: str) -> None:
     assert read.tags <= TAGS
     assert not {n for n in read.names if n.startswith("on")}
     assert len(read.scripts) == 2
-    assert json.loads(read.scripts[0])["ways"]
+    assert json.loads(read.scripts[0])["paths"]
     assert len(set(read.ids)) == len(read.ids)
 
 
@@ -207,7 +207,7 @@ def test_every_box_and_line_of_the_picture_knows_its_paths() -> None:
         assert len(groups) > 10
         for group in groups:
             assert re.search(r'data-item="\d+"', group), group
-            assert re.search(r'data-ways="\d[\d -]*"', group), group
+            assert re.search(r'data-paths="\d[\d -]*"', group), group
 
 
 def test_paths_are_numbered_in_the_order_of_the_map() -> None:

@@ -6,9 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from tests.boards import board
+from tests.boards import NETLISTS, board
 from tests.palettes import PROM, WAYS, levels_of, maker_of, traced
-from tests.unit.test_demo_boards import NETLISTS
 from tracer.base.errors import PaletteError, UsageError
 from tracer.importers import read_netlist
 from tracer.levels.values import LevelTable

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.stage_boards import stage_board, traced_stage, weighted
+from tests.stage_boards import PULLED_DOWN, stage_board, traced_stage, weighted
 from tracer.importers import read_netlist
 from tracer.levels.drive_values import Override
 from tracer.netlist.board import PinRef
@@ -181,16 +181,7 @@ def test_a_capacitor_hides_what_never_changes() -> None:
 
 def test_the_common_leg_of_a_pack_reads_open() -> None:
     """It was a short that a meter was said to show there."""
-    stage = """
-part RN1 3x1k symbol=R_Network03
-part R0 1000
-part R1 470
-B0: R0.1
-B1: R1.1
-RED: R0.2 R1.2 RN1.2 RN1.3
-GND: RN1.1
-"""
-    fault = find(traced_stage(stage, 2), "resistor", "common open", "RN1")
+    fault = find(traced_stage(PULLED_DOWN, 2), "resistor", "common open", "RN1")
     assert ohms_of(fault, fault.place) == {"open": 1.0}
 
 

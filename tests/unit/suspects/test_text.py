@@ -11,7 +11,7 @@ from types import ModuleType
 
 import pytest
 
-from tests.unit.test_demo_boards import NETLISTS
+from tests.boards import NETLISTS
 from tracer.base.findings import Finding
 from tracer.card.make import make_card
 from tracer.importers import read_netlist

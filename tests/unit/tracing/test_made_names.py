@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.boards import board
-from tests.unit.test_demo_boards import BOARDS, NETLISTS
+from tests.boards import NETLISTS, board
 from tests.unit.tracing.test_idioms import CASES, report
+from tests.whole.test_demo_boards import BOARDS
 from tracer.base.errors import ColourPinError
 from tracer.bitmap.json import emit
 from tracer.card.chips import connector_views

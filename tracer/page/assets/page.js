@@ -29,9 +29,9 @@
     return element;
   }
   const items = data.items;
-  for (const item of items) item.ways = numbers(item.p);
-  const lights = [...document.querySelectorAll("[data-ways]")].map((e) => ({ e, ways: numbers(e.dataset.ways), side: e.classList.contains("side") }));
-  const isWrite = (n) => data.ways[n].r === "write path";
+  for (const item of items) item.paths = numbers(item.p);
+  const lights = [...document.querySelectorAll("[data-paths]")].map((e) => ({ e, paths: numbers(e.dataset.paths), side: e.classList.contains("side") }));
+  const isWrite = (n) => data.paths[n].r === "write path";
   let chosen = null;
   let fault = null;
 
@@ -39,16 +39,16 @@
   function choose(number, heard) {
     chosen = number;
     const root = document.documentElement;
-    const own = number === null ? new Set() : items[number].ways;
-    /* What stands on no way leaves the picture as it is. */
+    const own = number === null ? new Set() : items[number].paths;
+    /* What stands on no path leaves the picture as it is. */
     const fades = own.size > 0;
     root.classList.toggle("choosing", fades);
     byId("all").disabled = number === null;
     const picture = [...own].filter((n) => !isWrite(n));
     const lit = new Set(picture.length ? picture : own);
     const also = new Set(picture.length ? [...own].filter(isWrite) : []);
-    for (const { e, ways, side } of lights) {
-      let is = !fades ? "" : [...ways].some((n) => lit.has(n)) ? "lit" : [...ways].some((n) => also.has(n)) ? "also" : "off";
+    for (const { e, paths, side } of lights) {
+      let is = !fades ? "" : [...paths].some((n) => lit.has(n)) ? "lit" : [...paths].some((n) => also.has(n)) ? "also" : "off";
       /* A control gates the bit, it does not carry it. */
       if (side && is === "lit" && !e.querySelector("[data-item='" + number + "']")) is = "also";
       for (const state of ["lit", "also", "off"]) e.classList.toggle(state, is === state);
@@ -94,48 +94,48 @@
       const line = make("p", "joins ", detail);
       for (const [leg, n] of legs) { button(n, leg.n, line); line.append(" "); }
     }
-    const ways = [...item.ways];
-    const bits = [...new Set(ways.filter((n) => !isWrite(n)).map((n) => data.ways[n].b))];
+    const paths = [...item.paths];
+    const bits = [...new Set(paths.filter((n) => !isWrite(n)).map((n) => data.paths[n].b))];
     if (item.k === "bit") {
-      showWays(ways, detail);
+      showPaths(paths, detail);
       return;
     }
-    const none = ways.length ? "no picture bit: it is how the memory is written" : "no colour bit passes here";
+    const none = paths.length ? "no picture bit: it is how the memory is written" : "no colour bit passes here";
     const line = make("p", bits.length ? (bits.length === 1 ? "on the way of the bit" : "on the way of the bits") : none, detail);
     if (bits.length) line.append(document.createElement("br"));
     for (const bit of bits) button(bit, items[bit].s, line, "pick");
-    if (bits.length === 1) showWays(ways.filter((n) => data.ways[n].b === bits[0]), detail);
+    if (bits.length === 1) showPaths(paths.filter((n) => data.paths[n].b === bits[0]), detail);
   }
-  function showWays(ways, detail) {
-    const shown = ways.filter((n) => !isWrite(n));
-    const rest = ways.filter(isWrite);
-    shown.slice(0, 2).forEach((n) => showWay(n, shown.length, detail));
+  function showPaths(paths, detail) {
+    const shown = paths.filter((n) => !isWrite(n));
+    const rest = paths.filter(isWrite);
+    shown.slice(0, 2).forEach((n) => showPath(n, shown.length, detail));
     if (shown.length > 2) {
       const more = make("details", undefined, detail);
       make("summary", shown.length - 2 + " more ways", more);
-      shown.slice(2).forEach((n) => showWay(n, shown.length, more));
+      shown.slice(2).forEach((n) => showPath(n, shown.length, more));
     }
     if (rest.length) {
       const more = make("details", undefined, detail);
       make("summary", rest.length === 1 ? "The write path" : rest.length + " write paths", more);
-      rest.forEach((n) => showWay(n, 1, more));
+      rest.forEach((n) => showPath(n, 1, more));
     }
   }
-  function showWay(number, many, parent) {
-    const way = data.ways[number];
-    if (many > 1 || way.u) make("h3", (many > 1 ? "One way of " + many : "") + (way.u ? (many > 1 ? ", if " : "If ") + way.u : ""), parent);
+  function showPath(number, many, parent) {
+    const path = data.paths[number];
+    if (many > 1 || path.u) make("h3", (many > 1 ? "One way of " + many : "") + (path.u ? (many > 1 ? ", if " : "If ") + path.u : ""), parent);
     const list = make("ol", undefined, parent);
-    if (!way.f) make("li", "from " + way.s, list);
+    if (!path.f) make("li", "from " + path.s, list);
     let before = null;
-    for (const leg of way.l) {
+    for (const leg of path.l) {
       const part = items[leg].o[0];
       const line = make("li", undefined, list);
       if (part !== null && part !== before) { button(part, items[part].n, line); line.append(" "); }
       button(leg, items[leg].s, line);
       before = part;
     }
-    make("li", "over " + way.e, list);
-    if (way.x) make("p", "Stopped: " + way.x, parent).className = "stop";
+    make("li", "over " + path.e, list);
+    if (path.x) make("p", "Stopped: " + path.x, parent).className = "stop";
   }
 
   document.addEventListener("click", (event) => {

@@ -54,8 +54,8 @@ WRITERS: dict[str, Callable[[Netlist], str]] = {
 #: The other formats, and what holds that boards in them are the same boards.
 ELSEWHERE = {
     "kicad-netlist": "the boards of this test are read from it",
-    "kicad-schematic": "tests/unit/test_demo_boards.py",
-    "table": "tests/unit/test_demo_boards.py",
+    "kicad-schematic": "tests/whole/test_demo_boards.py",
+    "table": "tests/whole/test_demo_boards.py",
     "bench-notes": "tests/property/test_convert.py",
     "kicad-legacy": "tests/property/test_structural_formats.py",
     "verilog": "tests/property/test_structural_formats.py",

@@ -11,7 +11,7 @@ from types import CodeType, FrameType
 
 import pytest
 
-from tests.unit.test_demo_boards import NETLISTS
+from tests.boards import NETLISTS
 from tracer.card.chips import chip_views
 from tracer.card.make import make_card
 from tracer.card.pages import lay_out

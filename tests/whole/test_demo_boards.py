@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from pathlib import Path
 
 import jsonschema
 import pytest
 
+from tests.boards import NETLISTS
 from tests.drawing.truth import COLOUR_PINS, TRUTH
 from tracer.bitmap.json import emit
 from tracer.bitmap.model import BitMap
@@ -21,7 +21,6 @@ from tracer.importers import read_netlist
 from tracer.netlist.join import join_boards, parse_join
 from tracer.tracing.pipeline import trace
 
-NETLISTS = Path(__file__).parent.parent.parent / "netlists"
 SCHEMA = json.loads((NETLISTS.parent / "tracer" / "bitmap" / "map.schema.json").read_text(encoding="utf-8"))
 BOARDS = ("wren", "dunlin", "plover", "avocet")
 FORMS = ("net", "csv", "kicad_sch")

@@ -2,8 +2,8 @@
 
 ``tests/unit/levels/test_codes.py`` is about ``tracer/levels/codes.py`` (or a package ``codes/``), and so is a
 ``test_codes_what.py``; ``tests/unit/importers/edif/test_edif.py`` is about the whole room ``tracer/importers/edif/``.
-What is about several modules of a room at once is a theme, listed here; so is what is about the whole program and
-stands at the top. Other files in a room are what its tests share.
+What is about several modules of a room at once is a theme, listed here. Other files in a room are what its tests share.
+What is about the whole program stands in ``tests/whole/``.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ import pytest
 import tracer
 from tracer.importers.formats import FORMATS, Format
 
-UNIT = Path(__file__).parent
+PROJECT = Path(__file__).parents[2]
+UNIT = PROJECT / "tests" / "unit"
 SOURCE = Path(tracer.__file__).parent
-PROJECT = UNIT.parents[1]
 
 #: A file in a room that is about several of its modules -> what about.
 THEMES = {
@@ -38,26 +38,7 @@ THEMES = {
     "tracing/test_idioms.py": "the boards of tests/cases/idioms",
     "tracing/test_made_names.py": "names of nets that a program made",
 }
-#: A file at the top -> what of the whole program it is about.
-WHOLE = {
-    "test_api.py": "the public names",
-    "test_computed_once.py": "what follows from a board is worked out once",
-    "test_demo_boards.py": "the demo boards, from file to map",
-    "test_errors.py": "all errors and findings",
-    "test_facts.py": "facts as fields, over the syntax tree",
-    "test_hostile.py": "files that are none, and names that smuggle something in",
-    "test_limits.py": "the limits that README lists",
-    "test_one_design.py": "one design in every form",
-    "test_readme.py": "the tables of README",
-    "test_same_bytes.py": "same input, same bytes",
-    "test_schemas.py": "what is written as JSON",
-    "test_structure.py": "where tests stand",
-    "test_readme_python.py": "the Python of README",
-    "test_words_decide_nothing.py": "facts as fields, with nonsense for the words of a map",
-}
-
-TESTS = sorted(path.relative_to(UNIT) for path in UNIT.rglob("test_*.py"))
-IN_ROOMS = [path for path in TESTS if path.parent.name]
+IN_ROOMS = sorted(path.relative_to(UNIT) for path in UNIT.rglob("test_*.py"))
 #: Folders of the program that hold modules.
 ROOMS = sorted({path.parent.relative_to(SOURCE) for path in SOURCE.rglob("*.py") if path.parent != SOURCE})
 
@@ -79,10 +60,6 @@ def test_a_file_in_a_room_is_about_one_of_its_modules_or_a_theme(test: Path) -> 
     subject = test.stem.removeprefix("test_")
     is_of_module = any(names_it(subject, name) for name in modules_and_packages(test.parent))
     assert is_of_module != (test.as_posix() in THEMES)
-
-
-def test_a_file_at_the_top_is_about_the_whole_program() -> None:
-    assert {str(path) for path in TESTS if path not in IN_ROOMS} == set(WHOLE)
 
 
 def test_no_theme_is_left_of_a_file_that_is_gone() -> None:
