@@ -195,7 +195,7 @@ FORMATS: tuple[Format, ...] = (
         # A bracket alone in a line, and below it a reference, or a net and a pin.
         (
             r"(?m)^[ \t]*\[[ \t]*\n[ \t]*[^\s{}\[\]()\",]+[ \t]*\n(?:[^\n\]]*\n){0,40}[ \t]*\][ \t]*$"
-            # Looked at once and not given back: a pin may be a long row of signs.
+            # Matched as one row of signs (possessive): a pin may be long, and trying each part of it takes too long.
             r"|^[ \t]*\([ \t]*\n[^\n()]+\n[ \t]*(?=[^\s()]+[-,][^\s()])[^\s()]++[ \t]*\n"
         ),
         "tracer.importers.lists.tango",

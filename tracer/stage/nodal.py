@@ -30,7 +30,7 @@ __all__ = [
 
 #: kT/q at 27 C, the temperature that simulators assume.
 THERMAL_VOLTS = 0.025865
-#: Saturation current and gains of a small transistor: the values of `checks` N22 (IS 1e-14, BF 100).
+#: Saturation current and gains of a small transistor: IS 1e-14 A, BF 100, BR 1, round figures from memory of simulator models.
 SATURATION_AMP = 1e-14
 FORWARD_GAIN = 100.0
 REVERSE_GAIN = 1.0

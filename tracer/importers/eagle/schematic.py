@@ -1,7 +1,7 @@
 """Eagle schematics: nets by name over all sheets, pins by their gates, modules gone into.
 
 - Nets of one name are one net on all sheets; buses only give names.
-- A pin's legs come from the part's device (`eagle_library`). Supply symbols and
+- A pin's legs come from the part's device (`library.py`). Supply symbols and
   frames, which have no package, are no parts.
 - A pin of a drawn gate that no net names is joined to nothing; one of a gate that
   is not drawn is *not stated*. A supply pin (direction ``pwr``) of either is on

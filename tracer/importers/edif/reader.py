@@ -8,7 +8,7 @@ A pin's number is the designator of its port, else the port's name. A net's
 name is the one nearest the top, again with its sheets. The board's own ports
 stand as the pins of one part, a connector called ``PORTS``.
 
-A pin that no net names is *not stated*. `edif_cells` reads names and cells.
+A pin that no net names is *not stated*. `cells.py` and `names.py` read names and cells.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 Every rule was tried with the eeschema of KiCad 5.1.9 (Debian), by drawings of
 one part each and by its demo projects. They differ from those of KiCad 6 and
-later (`kicad_sch.py`):
+later (`schematic.py`):
 
 - wires that overlap are one wire. A pin, a sheet pin or a wire's end joins a
   wire at its end, at a junction and at a label; a label joins all wires that

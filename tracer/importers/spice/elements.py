@@ -102,7 +102,7 @@ def read_element(
         return Element(letter, name, tuple(nodes), kind, terminals, line, at)
     if letter in TERMINALS and len(plain) < 2 and bare == text:
         raise positions.error(f"{name} has {len(plain)} node(s) only", at, "write its nodes and its value")
-    # A part of another kind under this letter, as board programs write them; `spice` tells a node from a kind.
+    # A part of another kind under this letter, as board programs write them; `reader.py` tells a node from a kind.
     if bare != text:
         return Element(letter, name, tuple(plain), "", (), line, at)
     return Element(letter, name, tuple(plain[:-1]), plain[-1] if plain else "", (), line, at)

@@ -26,7 +26,7 @@ __all__ = ["parse"]
 #: Several legs of one part; one leg of several parts. The grammar has seen to it that they are well formed.
 _LEGS = re.compile(r'(?P<part>"(?:[^"\\]|\\.)*"|[^".]+)\.\[(?P<list>.*)\]', re.DOTALL)
 _PARTS = re.compile(r'\[(?P<list>(?:"(?:[^"\\]|\\.)*"|[^\]"])*)\]\.(?P<leg>.+)', re.DOTALL)
-# A row of blanks is looked at once, from its end: a line may hold any number of them.
+# A row of blanks is tried once, from its end, and not from each of its blanks: a line may hold any number of them.
 _PLACE = re.compile(r"^(?P<rest>.*\S)\s+at\s+(?P<place>\S+)$", re.IGNORECASE)
 _DRAWN = re.compile(r"^(?P<rest>(?:.*\S(?=\s))?)\s*drawn\s+as\s+(?P<symbol>\S+)$", re.IGNORECASE)
 #: A connector's marking that makes the case of its legs count: it has legs A and a.
