@@ -23,6 +23,7 @@ __all__ = ["MOST_BITS", "faults_shown"]
 #: Colours of more bits have no ramps: 256 steps are what a page can show side by side.
 MOST_BITS = 8
 _LEVELS: tuple[Trial, Trial] = ("low", "high")
+_AT_LEGS = (("chip", "stuck"), ("track", "shorted"), ("joint", "open"))
 
 
 def faults_shown(
@@ -62,7 +63,7 @@ def _trials(
     of_leg: dict[tuple[What, LegKey], dict[Trial, Fault]] = {}
     pulled = {fault.part: fault for fault in faults if fault.manner == "loose"}
     for fault in faults:
-        if (fault.what, fault.manner) in (("chip", "stuck"), ("track", "shorted"), ("joint", "open")):
+        if fault.effect.hits and (fault.what, fault.manner) in _AT_LEGS:
             (leg,) = fault.legs
             trial = "open" if fault.level is None else _LEVELS[fault.level]
             of_leg.setdefault((fault.what, (leg.part, leg.pin)), {})[trial] = fault

@@ -8,13 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from tracer.suspects.beyond_faults import severed_tracks
 from tracer.suspects.chip_faults import loose_chips
+from tracer.suspects.control_faults import controls_of, open_controls
 from tracer.suspects.fault import Effect, Fault, Leg, Place
 from tracer.suspects.hits import by_bit
+from tracer.suspects.index_faults import index_nets, open_lines
 from tracer.suspects.path_legs import PathLegs
 from tracer.suspects.priors import Priors
 
-__all__ = ["connection_faults"]
+__all__ = ["connection_faults", "no_supply"]
 
 #: The far end of a colour pin that is shorted to ground.
 _GROUND = "ground"
@@ -25,7 +28,14 @@ def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
     opened, comes_and_goes, short, socket = (
         priors("interconnect", k) for k in ("open", "intermittent", "short", "socket")
     )
-    n = len(legs.uses)
+    # Every joint of the path is as likely to be open as any other.
+    beside = {
+        severed_tracks: sum(bool(c.bits) for c in legs.traced.bit_map.colours),
+        open_controls: sum(len(control.legs) - 1 for control in controls_of(legs)),
+        no_supply: sum(len(legs.supplies_of(part)) for part in legs.chips),
+    }
+    lines = sum(len(net.legs) for net in index_nets(legs))
+    n = len(legs.uses) + lines + sum(beside.values())
     for key in legs.uses:
         part, own = key[0], legs.legs([key])
         hits = list(legs.opened([key]))
@@ -44,8 +54,23 @@ def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
                 "track", "shorted", key[0], legs.connection(key), legs.legs([key]),
                 Effect(by_bit(legs.held([key], level))), level, short * tracks / len(starts) / 2,
             )  # fmt: skip
+    yield from open_lines(legs, opened * lines / n, short * priors("short", "lines"))
+    for listed, joints in beside.items():
+        yield from listed(legs, opened * joints / n)
     yield from _colour_shorts(legs, short * colours)
     yield from loose_chips(legs, socket)
+
+
+def no_supply(legs: PathLegs, share: float) -> Iterator[Fault]:
+    """A chip's supply or ground leg that is open: its outputs hold nothing, or stand between the levels."""
+    found = [(part, key, level) for part in legs.chips for key, level in legs.supplies_of(part)]
+    for part, key, level in found:
+        outputs = legs.outputs_of(part)
+        hits = legs.opened(outputs) if level else legs.held(outputs, None)
+        yield Fault(
+            "joint", "no supply", part, Place((".".join(key),)), legs.legs([key]), Effect(by_bit(hits)), level,
+            share / len(found),
+        )  # fmt: skip
 
 
 def _colour_shorts(legs: PathLegs, share: float) -> Iterator[Fault]:

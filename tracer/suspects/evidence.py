@@ -193,9 +193,7 @@ def _observation(reasoning: Reasoning, each: Evidence, colours: set[str]) -> lis
         return _seen(each.words, colours)
     if each.kind == "read":
         observation = parse_read(each.where[0], each.words)
-        return (
-            [observation] if observation.where in (*reasoning.legs.uses, *reasoning.likely.controls) else None
-        )
+        return [observation] if observation.where in reasoning.likely.readable else None
     if each.kind == "swapped":
         observation = parse_swapped(each.where[0], each.words)
         return [observation] if each.where[0] in reasoning.parts else None

@@ -10,21 +10,25 @@ from tracer.suspects.hits import BitId, Hit
 
 __all__ = ["AddressFault", "Change", "ControlRole", "Effect", "Fault", "Group", "Leg", "Manner", "Place", "SharedControl", "StageChange", "What"]  # fmt: skip
 
-What = Literal["chip", "joint", "track", "resistor", "transistor", "outside"]
+What = Literal["chip", "joint", "track", "resistor", "transistor", "diode", "beyond", "unlisted", "outside"]
 Manner = Literal[
     # a chip
-    "stuck", "weak", "dead", "not clocked", "held cleared", "not enabled", "control dead", "address stuck",
-    "address shorted", "data shorted", "other words", "held on", "loose",
+    "stuck", "weak", "floating", "input shorted", "dead", "frozen", "all weak", "not clocked", "held cleared",
+    "not enabled", "control dead", "blanks", "address stuck", "address shorted", "data shorted", "unstable",
+    "other words", "not written", "held on", "loose",
     # a joint or a track
-    "open", "comes and goes", "shorted", "colours shorted",
-    # a resistor or a transistor; open and shorted as above
+    "open", "comes and goes", "shorted", "joined", "colours shorted", "no supply", "control open",
+    # a resistor, a diode or a transistor; open and shorted as above
     "wrong value", "common open", "collector-emitter short", "base-emitter short", "collector-base short",
-    "elsewhere",
+    # behind the connector
+    "wire open", "input weak", "wires swapped",
+    "something else", "elsewhere",
 ]  # fmt: skip
 ControlRole = Literal["clock", "clear", "enable"]
 #: What can happen to a part of a stage.
 Change = Literal[
     "scale", "remove", "lift", "transistor open", "collector-emitter short", "base-emitter short", "collector-base short",
+    "diode open", "diode short",
 ]  # fmt: skip
 
 
@@ -80,11 +84,15 @@ class SharedControl:
 
 @dataclass(frozen=True, slots=True)
 class AddressFault:
-    """What a memory's address suffers: line `line` stuck at `level`, or shorted with the line `other`."""
+    """What a memory's address suffers: line `line` stuck at `level`, or shorted with the line `other`.
+
+    With `is_unsteady` the line floats: the level is right at one time and wrong at the next.
+    """
 
     line: int
     level: int | None = None
     other: int | None = None
+    is_unsteady: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +123,14 @@ class Effect:
     stage : tuple of StageChange
     joined : tuple of str
         Colours whose pins are shorted together; a single one is shorted to ground.
+    blanked : tuple of str
+        Colours that are blanked all the time.
+    severed : tuple of str
+        Colours of which nothing comes to the connector's pin, nor to the monitor.
+    gains : tuple of (str, float)
+        Behind the connector's pin: the share of a colour that the monitor still gets.
+    swapped : tuple of str
+        Two colours that come to each other's input.
     """
 
     hits: Mapping[BitId, tuple[Hit, ...]] = field(default_factory=dict)
@@ -124,6 +140,10 @@ class Effect:
     tied: tuple[BitId, ...] = ()
     stage: tuple[StageChange, ...] = ()
     joined: tuple[str, ...] = ()
+    blanked: tuple[str, ...] = ()
+    severed: tuple[str, ...] = ()
+    gains: tuple[tuple[str, float], ...] = ()
+    swapped: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,20 @@ from tracer.suspects.fault import Fault, Place
 from tracer.suspects.observation import ANSWERS, Observation, ObservationKind
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.picture import Picture
-from tracer.suspects.priors import Priors, chance
-from tracer.suspects.readings import beep_of, control_of, ohms_of, press_of, reading_of, swap_of
-from tracer.suspects.words import NEIGHBOURS, WORDS, words_of
+from tracer.suspects.priors import Priors, chance, chances
+from tracer.suspects.readings import (
+    beep_of,
+    healthy_readings,
+    ohms_of,
+    press_of,
+    readings_under,
+    swap_of,
+)
+from tracer.suspects.words import NEIGHBOURS, WORDS, word_shares, words_of
 
-__all__ = ["Likelihood", "word_chance"]
+__all__ = ["Likelihood", "word_chances"]
+
+Where = tuple[ObservationKind, tuple[str, ...]]
 
 
 class Likelihood:
@@ -28,18 +37,47 @@ class Likelihood:
     Attributes
     ----------
     words : list of dict of str to str, or None
-        For each fault, what the screen shows: colour -> word; None for what is outside.
-    controls : set of (str, str)
-        Legs of the clocks, clears and enables that several chips hang on.
+        For each fault, what the screen shows: colour -> its usual word; None where that is not computed.
+    readable : mapping of (str, str) to mapping of str to float
+        Legs where a reading says something -> what they read on a good board.
     """
 
     def __init__(self, faults: Sequence[Fault], picture: Picture, legs: PathLegs, priors: Priors) -> None:
         self.faults, self.legs, self.priors = faults, legs, priors
-        self.controls: set[LegKey] = {leg for f in faults if f.control for leg in f.control.legs}
-        self.words = [
-            None if f.what == "outside" else words_of(picture.shown(f.effect), picture.healthy)
-            for f in faults
+        self.readable = healthy_readings(legs, priors)
+        shown = [picture.shown(f.effect) if _is_computed(f) else None for f in faults]
+        self.words = [None if s is None else words_of(s, picture.healthy) for s in shown]
+        error, near = (chance(priors, "error", name) for name in ("word", "near"))
+        self._words: list[Mapping[str, Mapping[str, float]] | None] = [
+            None
+            if s is None
+            else {
+                colour: word_chances(shares, error, near)
+                for colour, shares in word_shares(s, picture.healthy).items()
+            }
+            for s in shown
         ]
+        #: Leg -> faults under which it reads something else than on a good board.
+        self._read: dict[LegKey, list[tuple[int, Mapping[str, float]]]] = {}
+        for i, (fault, own) in enumerate(zip(faults, shown, strict=True)):
+            for key, reads in readings_under(fault, legs, picture, own, priors).items():
+                self._read.setdefault(key, []).append((i, reads))
+        self._usual = self._usual_words()
+        self._differing: dict[Where, tuple[Mapping[str, float], Mapping[int, Mapping[str, float]]]] = {}
+
+    def _usual_words(self) -> dict[str, dict[str, float]]:
+        """What faults of the path show on the whole, and as much of anything: for the fault that is not listed."""
+        found: dict[str, dict[str, float]] = {}
+        for fault, words in zip(self.faults, self._words, strict=True):
+            for colour, own in (words or {}).items():
+                mean = found.setdefault(colour, dict.fromkeys(WORDS, 0.0))
+                for word, p in own.items():
+                    mean[word] += p * fault.prior
+        for mean in found.values():
+            total = sum(mean.values()) or 1.0
+            for word in mean:
+                mean[word] = mean[word] / total / 2 + 1 / len(WORDS) / 2
+        return found
 
     def of(self, fault: int, observation: Observation, before: Sequence[Observation]) -> float:
         """Chance of the observation, after those before, if this fault is the one."""
@@ -61,31 +99,47 @@ class Likelihood:
 
     def chances(self, fault: int, kind: ObservationKind, where: tuple[str, ...]) -> Mapping[str, float]:
         """What a measurement would give, before errors."""
-        known = self.faults[fault]
+        usual, differing = self.differing(kind, where)
+        return differing.get(fault, usual)
+
+    def differing(
+        self, kind: ObservationKind, where: tuple[str, ...]
+    ) -> tuple[Mapping[str, float], Mapping[int, Mapping[str, float]]]:
+        """What a measurement gives under most faults, and under which it gives what else."""
+        if (kind, where) not in self._differing:
+            self._differing[kind, where] = self._computed(kind, where)
+        return self._differing[kind, where]
+
+    def _computed(
+        self, kind: ObservationKind, where: tuple[str, ...]
+    ) -> tuple[Mapping[str, float], Mapping[int, Mapping[str, float]]]:
+        unlisted = {i: own for i, f in enumerate(self.faults) if (own := self._if_unlisted(f, kind))}
         if kind == "read":
-            part, pin = where
-            if (part, pin) in self.controls:
-                return control_of(known, part, pin, self.priors)
-            uses = self.legs.uses.get((part, pin))
-            return reading_of(known, uses, self.priors) if uses else {"pulsing": 1.0}
+            key = (where[0], where[1])
+            return self.readable.get(key, {"pulsing": 1.0}), {**dict(self._read.get(key, ())), **unlisted}
+        every = [self._elsewhere(f, kind, where) for f in self.faults]
+        usual = self._elsewhere(self.faults[-1], kind, where)
+        differing = {i: own for i, own in enumerate(every) if own != usual}
+        return usual, {**differing, **unlisted}
+
+    def _elsewhere(self, fault: Fault, kind: ObservationKind, where: tuple[str, ...]) -> Mapping[str, float]:
         if kind == "ohms":
-            return ohms_of(known, Place(where))
+            return ohms_of(fault, Place(where), self.priors)
         if kind == "beep":
-            return beep_of(known, Place(where))
-        return press_of(known, where[0], self.priors) if kind == "press" else swap_of(known, where[0])
+            return beep_of(fault, Place(where))
+        if kind == "press":
+            return press_of(fault, where[0], self.priors)
+        return swap_of(fault, where[0], self.priors)
+
+    def _if_unlisted(self, fault: Fault, kind: ObservationKind) -> Mapping[str, float] | None:
+        """Of a fault that is not listed nothing is known but that it is rare anywhere."""
+        return chances(self.priors, f"unlisted_{kind}") if fault.what == "unlisted" else None
 
     def _of_word(self, fault: int, colour: str, word: str, before: Sequence[Observation]) -> float:
-        predicted = self.words[fault]
-        if predicted is None:
+        predicted = self._words[fault]
+        if predicted is None and self.faults[fault].what == "outside":
             return self._outside(word, before)
-        if colour not in predicted:
-            return 1 / len(WORDS)
-        return word_chance(
-            predicted[colour],
-            word,
-            chance(self.priors, "error", "word"),
-            chance(self.priors, "error", "near"),
-        )
+        return (predicted or self._usual).get(colour, {}).get(word, 1 / len(WORDS))
 
     def _outside(self, word: str, before: Sequence[Observation]) -> float:
         """What is outside the path meets all colours alike."""
@@ -98,19 +152,30 @@ class Likelihood:
         return same if word == said else (1 - same) / (len(WORDS) - 1)
 
     def _of_warmth(self, fault: Fault) -> float:
-        if fault.manner in ("comes and goes", "weak"):
+        if fault.manner in ("comes and goes", "weak", "all weak", "unstable"):
             return chance(self.priors, "warmth", "unsteady")
-        return chance(self.priors, "warmth", "outside" if fault.what == "outside" else "steady")
+        is_open = fault.what in ("outside", "unlisted")
+        return chance(self.priors, "warmth", "outside" if is_open else "steady")
 
 
-def word_chance(predicted: str, word: str, error: float, near: float) -> float:
-    """Chance that a person says `word` of what is computed as `predicted`.
+def _is_computed(fault: Fault) -> bool:
+    return fault.what not in ("outside", "unlisted")
 
-    `near` of the wrong words are among those easily taken for it.
+
+def word_chances(shares: Mapping[str, float], error: float, near: float) -> dict[str, float]:
+    """Chance of each word where persons would say them with these shares, and some err.
+
+    `near` of the wrong words are among those easily taken for the right one.
     """
-    if word == predicted:
-        return 1 - error
-    neighbours = NEIGHBOURS[predicted]
-    if word in neighbours:
-        return error * near / len(neighbours)
-    return error * (1 - near) / (len(WORDS) - 1 - len(neighbours))
+    found = dict.fromkeys(WORDS, 0.0)
+    for predicted, share in shares.items():
+        neighbours = NEIGHBOURS[predicted]
+        for word in WORDS:
+            if word == predicted:
+                p = 1 - error
+            elif word in neighbours:
+                p = error * near / len(neighbours)
+            else:
+                p = error * (1 - near) / (len(WORDS) - 1 - len(neighbours))
+            found[word] += share * p
+    return found

@@ -13,9 +13,13 @@ from dataclasses import replace
 from tracer.base.errors import UsageError
 from tracer.base.once import once
 from tracer.parts.kinds import Kind
-from tracer.suspects.chip_faults import chip_faults, shared_controls
+from tracer.suspects.beyond_faults import beyond_faults
+from tracer.suspects.chip_faults import chip_faults
 from tracer.suspects.connection_faults import connection_faults
+from tracer.suspects.control_faults import blanking_faults, control_faults
 from tracer.suspects.fault import Fault, Place
+from tracer.suspects.index_faults import line_faults
+from tracer.suspects.memory_faults import write_faults
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.priors import Priors
 from tracer.suspects.stage_faults import stage_faults
@@ -40,7 +44,9 @@ _SHARES: Mapping[Kind, str] = {
 
 @once
 def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
-    """Every fault of the path, priors adding up to 1; the last is that it lies elsewhere.
+    """Every fault of the path, priors adding up to 1.
+
+    The last two are doubt: a fault of the path of a kind that is not listed, and one that lies elsewhere.
 
     Raises
     ------
@@ -53,8 +59,14 @@ def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
     for part in legs.chips:
         share = _SHARES.get(traced.circuit.identified[part].kind, "logic")
         groups.setdefault(share, []).append((1.0, list(chip_faults(legs, part, priors))))
-    for faults in shared_controls(legs, priors):
-        groups.setdefault("logic", []).append((priors("control", "shared"), faults))
+    beside = priors("control", "shared")
+    for faults in (*control_faults(legs, priors), *blanking_faults(legs, priors)):
+        groups.setdefault("logic", []).append((beside, faults))
+    for faults in line_faults(legs, priors):
+        groups.setdefault("logic", []).append((priors("control", "index"), faults))
+    for faults in write_faults(legs, priors):
+        groups.setdefault("logic", []).append((priors("control", "writer"), faults))
+    groups["beyond"] = [(1.0, list(beyond_faults(legs, priors)))]
     groups["interconnect"] = [(1.0, list(connection_faults(legs, priors)))]
     groups["passive"] = [(1.0, list(stage_faults(traced, priors)))]
     found: list[Fault] = []
@@ -70,9 +82,10 @@ def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
         for w, faults in parts:
             inside = sum(f.prior for f in faults) or 1.0
             found += [replace(f, prior=weight * w / total * f.prior / inside) for f in faults]
+    found.append(Fault("unlisted", "something else", "", Place(), prior=priors("doubt", "unlisted")))
     found.append(Fault("outside", "elsewhere", "", Place(), prior=outside))
     total = sum(f.prior for f in found)
-    if not total:
+    if not total - priors("doubt", "unlisted"):
         raise UsageError(
             "the priors leave no fault that could be the one",
             fix="give at least one share of [share] more than 0",

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from tracer.base.names import natural_key
 from tracer.base.once import once
+from tracer.bitmap.model import MemoryIndex
 from tracer.levels.leg_paths import LegPath, leg_paths, open_reads
 from tracer.suspects.fault import Leg, Place
 from tracer.suspects.hits import BitId, Hit
@@ -50,6 +51,25 @@ class PathLegs:
         own = {key for key in self.uses if key[0] == part and self.is_output(key)}
         return tuple(sorted(own, key=lambda key: natural_key(key[1])))
 
+    @cached_property
+    def memories(self) -> tuple[MemoryIndex, ...]:
+        """The memories of the path whose address lines are known."""
+        return tuple(m for m in self.traced.bit_map.index if m.part in self.chips)
+
+    def inputs_of(self, part: str) -> tuple[LegKey, ...]:
+        """The legs by which the bits enter a part."""
+        own = {key for key in self.uses if key[0] == part and not self.is_output(key)}
+        return tuple(sorted(own, key=lambda key: natural_key(key[1])))
+
+    def supplies_of(self, part: str) -> tuple[tuple[LegKey, int], ...]:
+        """The supply and ground legs of a part, each with the level that it should have."""
+        circuit, found = self.circuit, []
+        for pin in circuit.identified[part].type.pins:
+            net = circuit.net_of(part, pin.number)
+            if pin.direction == "power" and net is not None and net in circuit.rails:
+                found.append(((part, pin.number), 0 if circuit.rails[net].is_ground else 1))
+        return tuple(found)
+
     def leg(self, part: str, pin: str) -> Leg:
         """A leg with its name."""
         known = self.circuit.identified[part].type.by_number.get(pin)
@@ -79,6 +99,12 @@ class PathLegs:
         for key in keys:
             for path, at in self.uses[key]:
                 yield (path.colour, path.bit), Hit(at, level)
+
+    def shorted(self, keys: Iterable[LegKey], level: int) -> Iterator[tuple[BitId, Hit]]:
+        """Hits of inputs that pull their whole net to a level: the output that drives it stands there too."""
+        for key in keys:
+            for path, at in self.uses[key]:
+                yield (path.colour, path.bit), Hit(max(at - 1, 0), level)
 
     def opened(self, keys: Iterable[LegKey]) -> Iterator[tuple[BitId, Hit]]:
         """Hits of legs that are open: outputs hold nothing, inputs hear nothing."""

@@ -8,7 +8,7 @@ levels come from. Behind a coupling capacitor they are those above code 0.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from tracer.base.once import once
@@ -40,10 +40,21 @@ _Missing = frozenset[int]
 
 @dataclass(frozen=True)
 class Shown:
-    """Volts by colour and element, and the colours that are unsteady."""
+    """What the monitor gets, and what stands at the connector's pins.
+
+    Attributes
+    ----------
+    volts : mapping of str to tuple of float
+        By colour and element, as the monitor gets them.
+    unsteady : frozenset of str
+        Colours that flicker.
+    at_pins : mapping of str to tuple of float
+        By colour and element, at the pins of the board.
+    """
 
     volts: Mapping[str, tuple[float, ...]]
     unsteady: frozenset[str] = frozenset()
+    at_pins: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 @once
@@ -129,26 +140,38 @@ class Picture:
 
     def _shown(self, effect: Effect, touched: Iterable[str]) -> Shown:
         hit = self.bits_hit(effect)
-        words = [self.sample.word(index, effect) for index in self.sample.elements]
+        words = [self.sample.word(index, effect, turn % 2) for turn, index in enumerate(self.sample.elements)]
         found = {}
         for colour in self.stages:
             if colour in touched:
                 codes = [self._code(colour, word, hit, turn % 2) for turn, word in enumerate(words)]
-                volts = self._solved(colour, codes, self._missing(colour, hit), effect.stage)
+                missing = self._missing(colour, hit)
+                volts = self._solved(colour, codes, missing, effect.stage, blank=colour in effect.blanked)
                 found[colour] = tuple(v or 0.0 for v in volts)
             else:
-                found[colour] = self.healthy.volts[colour]
+                found[colour] = self.healthy.at_pins[colour]
         if all(colour in found for colour in effect.joined):
             _join(found, effect.joined)
-        return Shown(found, frozenset(c for (c, _), end in hit.items() if not end.is_told))
+        for colour in effect.severed:
+            if colour in found:
+                found[colour] = (0.0,) * len(found[colour])
+        unsteady = {c for (c, _), end in hit.items() if not end.is_told}
+        if effect.address is not None and effect.address.is_unsteady:
+            unsteady |= {c for c in found if self._addressed(c, effect)}
+        return Shown(_monitor(found, effect), frozenset(unsteady), found)
 
     def _touches(self, effect: Effect, colour: str) -> bool:
         """Whether a fault can change a colour before its pin is joined to anything."""
         return (
             any(c == colour for c, _ in (*effect.hits, *effect.tied))
             or any(change.colour == colour for change in effect.stage)
-            or any(p.legs[0].part in effect.memories for (c, _), p in self.paths.items() if c == colour)
+            or colour in effect.blanked
+            or self._addressed(colour, effect)
         )
+
+    def _addressed(self, colour: str, effect: Effect) -> bool:
+        """Whether a colour comes from one of the memories that a fault is about."""
+        return any(p.legs[0].part in effect.memories for (c, _), p in self.paths.items() if c == colour)
 
     def _code(self, colour: str, word: Word, hit: Mapping[tuple[str, int], AtDriver], turn: int) -> _Code:
         code = []
@@ -185,25 +208,37 @@ class Picture:
     # -- solving ------------------------------------------------------------------------------------
 
     def _solved(
-        self, colour: str, codes: Sequence[_Code], missing: _Missing, changes: Sequence[StageChange]
+        self,
+        colour: str,
+        codes: Sequence[_Code],
+        missing: _Missing,
+        changes: Sequence[StageChange],
+        *,
+        blank: bool = False,
     ) -> list[float | None]:
         """Volts of each code, above the first one behind a capacitor; None where there is no solution."""
         own = tuple(change for change in changes if change.colour == colour)
         # The colour's name in a change says nothing but which stage it is about.
-        circuit = (self._alike[colour], missing, tuple((c.change, c.at, c.factor) for c in own))
+        circuit = (self._alike[colour], missing, tuple((c.change, c.at, c.factor) for c in own), blank)
         # Behind a capacitor what one code gives follows from all of them.
         is_coupled = bool(self.stages[colour].network.charged)
         together = [tuple(codes)] if is_coupled else [(code,) for code in codes]
         for each in together:
             if (circuit, each) not in self._volts:
-                self._volts[circuit, each] = self._solve(colour, each, missing, own)
+                self._volts[circuit, each] = self._solve(colour, each, missing, own, blank=blank)
         return [volts for each in together for volts in self._volts[circuit, each]]
 
     def _solve(
-        self, colour: str, codes: Sequence[_Code], missing: _Missing, changes: tuple[StageChange, ...]
+        self,
+        colour: str,
+        codes: Sequence[_Code],
+        missing: _Missing,
+        changes: tuple[StageChange, ...],
+        *,
+        blank: bool,
     ) -> tuple[float | None, ...]:
         solver, n = self._solver(colour, changes), len(self.stages[colour].drivers)
-        rows = [self.rest[colour].levels(n, code) for code in codes]
+        rows = [self.rest[colour].levels(n, code, blank=blank) for code in codes]
         try:
             solver.settle_charges(rows, missing)
             volts = [solver.solve(row, missing).volts[solver.out] for row in rows]
@@ -221,6 +256,20 @@ class Picture:
                 self.traced, colour, self.load_ohm, override=self.override, changed=changed
             )
         return self._solvers[key]
+
+
+def _monitor(at_pins: Mapping[str, tuple[float, ...]], effect: Effect) -> Mapping[str, tuple[float, ...]]:
+    """What of the volts at the pins comes to the monitor's inputs."""
+    if not effect.gains and not effect.swapped:
+        return at_pins
+    found = dict(at_pins)
+    for colour, gain in effect.gains:
+        if colour in found:
+            found[colour] = tuple(v * gain for v in found[colour])
+    if effect.swapped and all(colour in found for colour in effect.swapped):
+        a, b = effect.swapped
+        found[a], found[b] = found[b], found[a]
+    return found
 
 
 def _join(found: dict[str, tuple[float, ...]], joined: Sequence[str]) -> None:

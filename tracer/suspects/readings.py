@@ -4,16 +4,22 @@ low, high, pulsing    as a logic probe says
 floating              no level of its own: an open leg, an output that holds nothing
 between               a level that is neither, a weak output
 
-A probability for each word, from `faults.toml`; what a fault leaves open is shared.
+A probability for each word, from `faults.toml`; what a fault leaves open is shared. A fault changes what few legs read:
+`readings_under` gives those, every other leg reads what `healthy_readings` says.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from tracer.levels.leg_paths import LegPath
+from tracer.levels.legs import read_legs
+from tracer.suspects.control_faults import controls_of
 from tracer.suspects.fault import Fault, Place
 from tracer.suspects.hits import Hit, hit_at, stands_from
+from tracer.suspects.index_faults import index_nets
+from tracer.suspects.path_legs import LegKey, PathLegs
+from tracer.suspects.picture import Picture, Shown
 from tracer.suspects.priors import Priors, chance, chances
 
 __all__ = [
@@ -23,10 +29,10 @@ __all__ = [
     "READINGS",
     "SWAPS",
     "beep_of",
-    "control_of",
+    "healthy_readings",
     "ohms_of",
     "press_of",
-    "reading_of",
+    "readings_under",
     "swap_of",
 ]
 
@@ -36,25 +42,70 @@ BEEPS: tuple[str, ...] = ("beep", "no beep")
 PRESSES: tuple[str, ...] = ("changes", "no change")
 SWAPS: tuple[str, ...] = ("cured", "no change")
 
-_PULSING: Mapping[str, float] = {"pulsing": 1.0}
+Chances = Mapping[str, float]
+
+_PULSING: Chances = {"pulsing": 1.0}
 _LEVELS = ("low", "high")
+#: A colour pin that moves by less than this share of its healthy span stands still; one below it is dark.
+_STILL = 0.1
 
 
-def reading_of(fault: Fault, uses: Sequence[tuple[LegPath, int]], priors: Priors) -> Mapping[str, float]:
-    """Chances of each reading at a leg that `uses` says which paths pass, and where."""
-    hits = fault.effect.hits
-    path, at = next(((p, k) for p, k in uses if (p.colour, p.bit) in hits), uses[0])
-    hit = hit_at(hits.get((path.colour, path.bit), ()), at)
-    return _PULSING if hit is None else _behind(fault, path, hit, at, priors)
+def healthy_readings(legs: PathLegs, priors: Priors) -> dict[LegKey, Chances]:
+    """Every leg at which a reading says something of the colours -> what it reads on a good board."""
+    found: dict[LegKey, Chances] = dict.fromkeys(legs.uses, _PULSING)
+    for control in controls_of(legs):
+        for key in control.legs:
+            found.setdefault(key, _PULSING if control.role == "clock" else chances(priors, "read_gate"))
+    for leg in read_legs(legs.traced):
+        if leg.role == "colour pin":
+            found.setdefault((leg.part, leg.pin), _PULSING)
+        elif leg.activity == "still" and leg.cause is not None and leg.cause.tied is not None:
+            found.setdefault((leg.part, leg.pin), {_LEVELS[leg.cause.tied]: 1.0})
+        elif leg.role == "control":
+            is_clock = leg.activity == "pulses all the time"
+            found.setdefault((leg.part, leg.pin), _PULSING if is_clock else chances(priors, "read_gate"))
+    for net in index_nets(legs):
+        for key in (*net.drivers, *net.legs):
+            found.setdefault(key, _PULSING)
+    for part in legs.chips:
+        for key, level in legs.supplies_of(part):
+            found.setdefault(key, {_LEVELS[level]: 1.0})
+    for driver in _blanking(legs):
+        found.setdefault(driver, chances(priors, "read_gate"))
+    return found
 
 
-def _behind(fault: Fault, path: LegPath, hit: Hit, at: int, priors: Priors) -> Mapping[str, float]:
+def _blanking(legs: PathLegs) -> list[LegKey]:
+    clamps = (driver.pins[0] for own in legs.traced.clamps.values() for driver, _ in own)
+    return [(pin.part, pin.pin) for pin in clamps]
+
+
+def readings_under(
+    fault: Fault, legs: PathLegs, picture: Picture, shown: Shown | None, priors: Priors
+) -> dict[LegKey, Chances]:
+    """The legs that read something else than on a good board, with the chances of each reading."""
+    found: dict[LegKey, Chances] = {}
+    for bit, hits in fault.effect.hits.items():
+        path = legs.paths[bit]
+        for at in range(min(h.at for h in hits), len(path.legs)):
+            hit = hit_at(hits, at)
+            if hit is not None:
+                leg = path.legs[at]
+                found.setdefault((leg.part, leg.pin), _behind(fault, path, hit, at, priors))
+    found.update(_beside(fault, priors))
+    if shown is not None:
+        found.update(_at_pins(legs, picture, shown))
+    return {key: own for key, own in found.items() if own != _PULSING or key not in legs.uses}
+
+
+def _behind(fault: Fault, path: LegPath, hit: Hit, at: int, priors: Priors) -> Chances:
     """What a leg reads that is hit itself or stands behind one that is."""
     is_loose = fault.manner == "comes and goes"
     if hit.is_open and path.legs[hit.at].is_output:
         if at == hit.at:
             # A broken joint leaves the chip's own leg alive, a chip that drives nothing does not.
-            return _PULSING if fault.what == "joint" else chances(priors, "read_silent")
+            is_alive = fault.what == "joint" and fault.manner in ("open", "comes and goes")
+            return _PULSING if is_alive else chances(priors, "read_silent")
         if is_loose:
             return chances(priors, "read_behind_loose")
         if at == hit.at + 1:
@@ -69,31 +120,69 @@ def _behind(fault: Fault, path: LegPath, hit: Hit, at: int, priors: Priors) -> M
     return {_LEVELS[path.level_at(stands_from(path, hit), hit.level, at)]: 1.0}
 
 
-def control_of(fault: Fault, part: str, pin: str, priors: Priors) -> Mapping[str, float]:
-    """Chances of each reading at a leg of a clock, clear or enable that several chips hang on."""
-    if fault.control is None or (part, pin) not in fault.control.legs:
-        return _PULSING
-    stands = fault.control.stands
-    return chances(priors, "read_stopped") if stands is None else {_LEVELS[stands]: 1.0}
+def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:
+    """Legs beside the bits' own: controls, address lines, supplies, blanking."""
+    keys = [(leg.part, leg.pin) for leg in fault.legs]
+    control = fault.control
+    if control is not None and fault.manner == "control open":
+        return dict.fromkeys(keys, chances(priors, "read_unheard"))
+    if control is not None:
+        stands = control.stands
+        reads = chances(priors, "read_stopped") if stands is None else {_LEVELS[stands]: 1.0}
+        return dict.fromkeys(control.legs, reads)
+    if fault.manner == "no supply":
+        return dict.fromkeys(keys, chances(priors, "read_no_supply" if fault.level else "read_no_ground"))
+    if fault.manner == "blanks":
+        return {key: {_LEVELS[fault.level or 0]: 1.0} for key in keys}
+    if fault.effect.address is None or fault.manner in ("address stuck", "address shorted"):
+        return {}
+    if fault.manner == "joined":
+        return dict.fromkeys(keys, chances(priors, "read_joined"))
+    if fault.what == "joint":
+        return dict.fromkeys(keys, chances(priors, "read_unheard"))
+    driver = [tuple(end.rsplit(".", 1)) for end in fault.place.ends[:1] if "." in end]
+    every = [*keys, *((d[0], d[1]) for d in driver if fault.what == "track")]
+    return {key: {_LEVELS[fault.level or 0]: 1.0} for key in every}
 
 
-def ohms_of(fault: Fault, place: Place) -> Mapping[str, float]:
+def _at_pins(legs: PathLegs, picture: Picture, shown: Shown) -> dict[LegKey, Chances]:
+    """What the colours' pins at the connector read."""
+    found: dict[LegKey, Chances] = {}
+    for colour in legs.traced.bit_map.colours:
+        pin = colour.pin
+        if pin.part is None or pin.pin is None or colour.name not in shown.at_pins:
+            continue
+        was, now = picture.healthy.at_pins[colour.name], shown.at_pins[colour.name]
+        span = (max(was) - min(was)) or 1e-9
+        if max(now) - min(now) < _STILL * span:
+            is_dark = max(now) - min(was) < 2 * _STILL * span
+            found[pin.part, pin.pin] = {"low": 1.0} if is_dark else {"between": 0.7, "high": 0.3}
+    return found
+
+
+def ohms_of(fault: Fault, place: Place, priors: Priors) -> Chances:
     """Chances of what a meter shows with the board off, at a connection to ground and supply, or across a resistor."""
-    if fault.what == "track" and fault.place == place:
+    if fault.place == place and fault.what == "track":
         return {"short": 1.0}
-    if fault.what == "resistor" and fault.place == place:
-        word = {"open": "open", "common open": "open", "shorted": "short"}.get(fault.manner, "wrong value")
-        return {word: 1.0}
+    if fault.place == place and fault.what in ("resistor", "diode", "transistor"):
+        if fault.manner in ("open", "common open"):
+            return chances(priors, "ohms_open")
+        return {"short": 1.0} if "short" in fault.manner else chances(priors, "ohms_value")
+    if fault.manner in ("stuck", "input shorted") and place.is_connection and fault.level is not None:
+        ends = {f"{leg.part}.{leg.pin}" for leg in fault.legs}
+        if ends & set(place.ends):
+            short = chance(priors, "ohms_chip", "input" if fault.manner == "input shorted" else "output")
+            return {"short": short, "as it should be": 1.0 - short}
     return {"as it should be": 1.0}
 
 
-def beep_of(fault: Fault, place: Place) -> Mapping[str, float]:
+def beep_of(fault: Fault, place: Place) -> Chances:
     """Chances of a beep from one end of a connection to the other."""
     is_broken = fault.what == "joint" and fault.place == place
     return {"no beep" if is_broken else "beep": 1.0}
 
 
-def press_of(fault: Fault, part: str, priors: Priors) -> Mapping[str, float]:
+def press_of(fault: Fault, part: str, priors: Priors) -> Chances:
     """Chances that the picture changes when a chip is pressed, warmed or tapped."""
     changes = 0.0
     if fault.part == part:
@@ -101,12 +190,16 @@ def press_of(fault: Fault, part: str, priors: Priors) -> Mapping[str, float]:
             changes = chance(priors, "press", "comes_and_goes")
         elif fault.what == "joint":
             changes = chance(priors, "press", "joint")
-        elif fault.manner == "weak":
+        elif fault.manner in ("weak", "all weak", "unstable"):
             changes = chance(priors, "press", "weak")
     return {"changes": changes, "no change": 1.0 - changes} if changes else {"no change": 1.0}
 
 
-def swap_of(fault: Fault, part: str) -> Mapping[str, float]:
+def swap_of(fault: Fault, part: str, priors: Priors) -> Chances:
     """Chances of a cure by another chip in the place of `part`."""
-    is_cured = fault.part == part and fault.what == "chip"
-    return {"cured" if is_cured else "no change": 1.0}
+    cured = 0.0
+    if fault.part == part and fault.what == "chip":
+        cured = 1.0
+    elif fault.part == part and fault.what == "joint":
+        cured = chance(priors, "swap_joint", "cured")
+    return {"cured": cured, "no change": 1.0 - cured}

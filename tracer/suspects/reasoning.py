@@ -68,11 +68,9 @@ class Reasoning:
         self.faults = list_faults(traced, priors)
         self.likely = Likelihood(self.faults, picture_of(traced, load_ohm), self.legs, priors)
         self.groups: list[Group] = [f.group for f in self.faults]
-        self._same: dict[
-            tuple[ObservationKind, tuple[str, ...]], list[tuple[Mapping[str, float], list[int]]]
-        ] = {}
         self.posterior: list[float] = [f.prior for f in self.faults]
         self.seen: list[Observation] = []
+        self._by_group: dict[Group, float] | None = None
 
     # -- evidence -----------------------------------------------------------------------------------
 
@@ -80,6 +78,7 @@ class Reasoning:
         """Take in one piece of evidence."""
         weighed = [p * self.likelihood(i, observation) for i, p in enumerate(self.posterior)]
         self.seen.append(observation)
+        self._by_group = None
         total = sum(weighed)
         if total > 0:
             self.posterior = [w / total for w in weighed]
@@ -92,22 +91,24 @@ class Reasoning:
 
     def by_group(self) -> dict[Group, float]:
         """Probability of each suspect, likeliest first."""
-        found: dict[Group, float] = {}
-        for group, p in zip(self.groups, self.posterior, strict=True):
-            found[group] = found.get(group, 0.0) + p
-        return dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+        if self._by_group is None:
+            found: dict[Group, float] = {}
+            for group, p in zip(self.groups, self.posterior, strict=True):
+                found[group] = found.get(group, 0.0) + p
+            self._by_group = dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+        return self._by_group
 
     @property
     def parts(self) -> tuple[str, ...]:
-        """The parts that can be pressed and swapped: those of the path, and what makes its clocks and clears."""
-        return tuple(sorted({part for part, _ in (*self.legs.uses, *self.likely.controls)}))
+        """The chips that can be pressed and swapped: those of the path, and what drives its clocks and address lines."""
+        return tuple(sorted({f.part for f in self.faults if f.part and f.what in ("chip", "joint")}))
 
     def candidates(self) -> list[Candidate]:
         """Measurements that have not been made."""
         made = [(o.kind, o.where) for o in self.seen]
         last = next((o.where[0] for o in reversed(self.seen) if o.kind == "read"), None)
         found = []
-        for part, pin in (*self.legs.uses, *sorted(self.likely.controls)):
+        for part, pin in self.likely.readable:
             minutes = self.priors("minutes", "next_read" if part == last else "read")
             found.append(Candidate("read", (part, pin), minutes))
         for what, place in dict.fromkeys(self.groups):
@@ -119,36 +120,21 @@ class Reasoning:
             found.append(Candidate("swapped", (part,), self.priors("minutes", "swap")))
         return [c for c in found if made.count((c.kind, c.where)) < MOST_TIMES]
 
-    def _classes(self, candidate: Candidate) -> list[tuple[Mapping[str, float], list[int]]]:
-        """Faults that a measurement gives the same chances, together."""
-        key = (candidate.kind, candidate.where)
-        if key not in self._same:
-            found: dict[tuple[tuple[str, float], ...], list[int]] = {}
-            for i in range(len(self.faults)):
-                chances = self.likely.chances(i, *key)
-                found.setdefault(tuple(sorted(chances.items())), []).append(i)
-            self._same[key] = [(dict(chances), members) for chances, members in found.items()]
-        return self._same[key]
-
     def outcomes(self, candidate: Candidate) -> dict[str, tuple[float, dict[Group, float]]]:
         """Word -> its probability, and the suspects after it."""
-        masses: list[tuple[Mapping[str, float], dict[Group, float]]] = []
-        for chances, members in self._classes(candidate):
-            mass: dict[Group, float] = {}
-            for i in members:
-                if self.posterior[i] > _NEGLIGIBLE:
-                    mass[self.groups[i]] = mass.get(self.groups[i], 0.0) + self.posterior[i]
-            masses.append((chances, mass))
+        usual, differing = self.likely.differing(candidate.kind, candidate.where)
+        before = self.by_group()
         found = {}
         for word in ANSWERS[candidate.kind]:
-            after: dict[Group, float] = {}
-            for chances, mass in masses:
-                likely = self.likely.with_errors(candidate.kind, chances.get(word, 0.0))
-                for group, p in mass.items():
-                    after[group] = after.get(group, 0.0) + p * likely
+            plain = self.likely.with_errors(candidate.kind, usual.get(word, 0.0))
+            after = {group: p * plain for group, p in before.items()}
+            for i, chances in differing.items():
+                if self.posterior[i] > _NEGLIGIBLE:
+                    own = self.likely.with_errors(candidate.kind, chances.get(word, 0.0))
+                    after[self.groups[i]] += self.posterior[i] * (own - plain)
             total = sum(after.values())
             if total > _NEGLIGIBLE:
-                found[word] = (total, {g: p / total for g, p in after.items()})
+                found[word] = (total, {g: max(p, 0.0) / total for g, p in after.items()})
         return found
 
     def worth(self, candidate: Candidate) -> float:

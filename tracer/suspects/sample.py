@@ -1,6 +1,6 @@
 """A sample of picture elements: words of the palette that the index can reach, and what memories make of them.
 
-At most 64 words, spread over the first 256 of the palette: drawn by a fixed seed, with a black and a white one.
+At most 64 indexes, spread over the whole palette: drawn by a fixed seed, with a black and a white one.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from tracer.suspects.hits import BitId
 
 __all__ = ["ELEMENTS", "Sample"]
 
-#: Most elements of the sample, and most words of the palette that it is drawn from.
-ELEMENTS, WORDS = 64, 256
+#: Most elements of the sample, and lines of the index that make it: more of them hold no palette.
+ELEMENTS, MOST_LINES = 64, 16
 _SEED = 1981
 #: Lines of the index where no memory with an index is known.
 _USUAL_LINES = 6
@@ -37,39 +37,37 @@ class Sample:
     """
 
     def __init__(self, paths: Mapping[BitId, LegPath], n_lines: int) -> None:
-        self.paths, self.n_lines = paths, n_lines or _USUAL_LINES
+        self.paths, self.n_lines = paths, min(n_lines or _USUAL_LINES, MOST_LINES)
+        self._words: dict[tuple[int, int], Word] = {}
 
-    @cached_property
-    def words(self) -> dict[int, Word]:
-        """Index -> the healthy word."""
-        chance = random.Random(_SEED)
-        n = 2 ** min(self.n_lines, 16)
-        found = {}
-        for index in range(min(n, WORDS)):
-            fill = {0: 0, 1: 1}.get(index)
-            found[index] = {key: chance.getrandbits(1) if fill is None else fill for key in self.paths}
-        return found
+    def healthy(self, index: int) -> Word:
+        """The word that the game wrote at an index."""
+        fill = {0: 0, 1: 1}.get(index)
+        return self._drawn(index, _SEED) if fill is None else dict.fromkeys(self.paths, fill)
 
-    @cached_property
-    def _scrambled(self) -> dict[int, Word]:
-        chance = random.Random(_SEED + 1)
-        return {i: {key: chance.getrandbits(1) for key in word} for i, word in self.words.items()}
+    def _drawn(self, index: int, seed: int) -> Word:
+        if (index, seed) not in self._words:
+            chance = random.Random(seed << MOST_LINES | index)
+            self._words[index, seed] = {key: chance.getrandbits(1) for key in self.paths}
+        return self._words[index, seed]
 
     @cached_property
     def elements(self) -> tuple[int, ...]:
         """Indexes of the sample."""
-        every = list(self.words)
-        if len(every) <= ELEMENTS:
-            return tuple(every)
+        n = 2**self.n_lines
+        if n <= ELEMENTS:
+            return tuple(range(n))
         chance = random.Random(_SEED + 2)
-        return (0, 1, *sorted(chance.sample(every[2:], ELEMENTS - 2)))
+        return (0, 1, *sorted(chance.sample(range(2, n), ELEMENTS - 2)))
 
-    def word(self, index: int, effect: Effect) -> Word:
-        """The word that shows at an index."""
-        word = dict(self.words[index])
+    def word(self, index: int, effect: Effect, turn: int = 0) -> Word:
+        """The word that shows at an index; `turn` tells apart the times at which an unsteady line is right and wrong."""
+        word = dict(self.healthy(index))
         if effect.memories:
             other = (
-                self._scrambled[index] if effect.scrambled else self.words[self._moved(index, effect.address)]
+                self._drawn(index, _SEED + 1)
+                if effect.scrambled
+                else self.healthy(self._moved(index, effect.address, turn))
             )
             for key, path in self.paths.items():
                 if path.legs[0].part in effect.memories:
@@ -80,14 +78,14 @@ class Sample:
             word.update(dict.fromkeys(effect.tied, low))
         return word
 
-    def _moved(self, index: int, address: AddressFault | None) -> int:
+    def _moved(self, index: int, address: AddressFault | None, turn: int) -> int:
         """The index that a memory sees."""
-        if address is None:
+        if address is None or address.line >= self.n_lines:
             return index
         line = 1 << address.line
+        if address.is_unsteady:
+            return index ^ line if turn else index
         if address.other is None:
-            moved = index | line if address.level else index & ~line
-        else:
-            other = 1 << address.other
-            moved = index if index & line and index & other else index & ~(line | other)
-        return moved % len(self.words)
+            return index | line if address.level else index & ~line
+        other = 1 << address.other
+        return index if index & line and index & other else index & ~(line | other)

@@ -1,4 +1,4 @@
-"""How resistors and transistors of the output stages fail, and the stage with one of them failed.
+"""How resistors, diodes and transistors of the output stages fail, and the stage with one of them failed.
 
 Priors are shares of one another.
 """
@@ -18,15 +18,16 @@ from tracer.tracing.pipeline import Traced
 
 __all__ = ["changed_stage", "stage_faults"]
 
-#: A resistor that drifted or was fitted wrong, and a shorted one, as a factor.
-WRONG_VALUE, SHORTED = 10.0, 1e-3
+#: A resistor that drifted or was fitted wrong, as factors of its value (drifting goes up; a wrong one may be either),
+#: and a shorted one.
+WRONG_VALUES, SHORTED = (10.0, 2.5, 0.3), 1e-3
 #: What stands for an open resistor: far beyond every other one of a stage; and for a short in a transistor.
 OPEN_OHM, SHORT_OHM = 1e9, 1.0
 _LIFTED = "\0lifted"
 
 _OF_RESISTOR: tuple[tuple[Manner, str, Change, float], ...] = (
     ("open", "open", "remove", 0.0),
-    ("wrong value", "value", "scale", WRONG_VALUE),
+    *(("wrong value", "value", "scale", factor) for factor in WRONG_VALUES),
     ("shorted", "short", "scale", SHORTED),
 )
 _OF_TRANSISTOR: tuple[tuple[Manner, str, Change], ...] = (
@@ -35,10 +36,14 @@ _OF_TRANSISTOR: tuple[tuple[Manner, str, Change], ...] = (
     ("base-emitter short", "short", "base-emitter short"),
     ("collector-base short", "short", "collector-base short"),
 )
+_OF_DIODE: tuple[tuple[Manner, str, Change], ...] = (
+    ("open", "open", "diode open"),
+    ("shorted", "short", "diode short"),
+)
 
 
 def stage_faults(traced: Traced, priors: Priors) -> Iterator[Fault]:
-    """Resistors and transistors of the stages.
+    """Resistors, diodes and transistors of the stages.
 
     A stage that is shared holds the resistors of all its colours: each is a fault of one of them.
     """
@@ -49,15 +54,23 @@ def stage_faults(traced: Traced, priors: Priors) -> Iterator[Fault]:
         for i, r in enumerate(stage.network.resistors):
             for manner, prior, change, factor in _OF_RESISTOR:
                 effect = Effect(stage=(StageChange(colour.name, change, i, factor),))
+                share = priors("passive", prior) / (len(WRONG_VALUES) if manner == "wrong value" else 1)
                 yield Fault(
                     "resistor", manner, r.part, Place((r.part,)), (), effect,
-                    prior=priors("passive", prior), ohm=r.ohm, colours=own,
+                    prior=share, ohm=r.ohm, colours=own,
                 )  # fmt: skip
         for i, q in enumerate(stage.network.transistors):
             for manner, prior, change in _OF_TRANSISTOR:
                 effect = Effect(stage=(StageChange(colour.name, change, i),))
                 yield Fault(
                     "transistor", manner, q.part, Place((q.part,)), (), effect,
+                    prior=priors("passive", prior), colours=own,
+                )  # fmt: skip
+        for i, d in enumerate(stage.network.diodes):
+            for manner, prior, change in _OF_DIODE:
+                effect = Effect(stage=(StageChange(colour.name, change, i),))
+                yield Fault(
+                    "diode", manner, d.part, Place((d.part,)), (), effect,
                     prior=priors("passive", prior), colours=own,
                 )  # fmt: skip
         for pack, at in _bussed(traced, stage).items():
@@ -91,6 +104,10 @@ def changed_stage(stage: Stage, changes: Sequence[StageChange]) -> Stage:
             resistors[each.at] = replace(resistors[each.at], ohm=OPEN_OHM)
         elif each.change == "lift":
             _lift(resistors, each.at, stage)
+        elif each.change in ("diode open", "diode short"):
+            d = diodes.pop(each.at)
+            if each.change == "diode short":
+                resistors.append(Resistor(d.part, d.anode, d.cathode, SHORT_OHM))
         else:
             q = transistors.pop(each.at)
             if each.change == "collector-emitter short":

@@ -79,16 +79,39 @@ def fault_text(fault: Fault) -> str:
         return (
             f"{' and '.join(fault.colours)} shorted {'together' if len(fault.colours) > 1 else 'to ground'}"
         )
+    if fault.manner == "joined":
+        return f"address lines {' and '.join(map(leg_text, fault.legs))} joined"
     if fault.what == "track":
         return f"track from {leg_text(fault.legs[0])} shorted to {'supply' if fault.level else 'ground'}"
+    if fault.manner == "no supply":
+        return f"{leg_text(fault.legs[0])} has no {'supply' if fault.level else 'ground'}"
+    if fault.manner == "control open" and fault.control is not None:
+        told = f", its outputs stand {_LEVELS[fault.level]}" if fault.level is not None else ""
+        return f"{fault.control.role} does not reach {leg_text(fault.legs[0])}{told}"
+    if fault.effect.severed:
+        return f"no contact from {place_text(fault.place)}, {fault.colours[0]} is cut off on the board"
     if fault.what == "joint":
         return f"joint or contact of {leg_text(fault.legs[0])} {fault.manner}"
     if fault.manner == "common open":
         return f"common leg of {fault.part} open, at {fault.colours[0]}"
     if fault.what == "resistor":
-        manner = "is ten times its value" if fault.manner == "wrong value" else fault.manner
+        factor = next(change.factor for change in fault.effect.stage)
+        manner = f"is {factor:g} times its value" if fault.manner == "wrong value" else fault.manner
         return f"{fault.part} ({format_ohm(fault.ohm or 0.0)}) {manner}"
-    return f"{fault.part} {fault.manner}" if fault.what == "transistor" else "not in this path"
+    if fault.what == "beyond":
+        return _beyond_text(fault)
+    if fault.what == "unlisted":
+        return "a fault of the path of a kind that is not listed here"
+    return f"{fault.part} {fault.manner}" if fault.what in ("transistor", "diode") else "not in this path"
+
+
+def _beyond_text(fault: Fault) -> str:
+    colours = " and ".join(fault.colours)
+    return {
+        "wire open": f"{colours} is open behind {place_text(fault.place)}: edge contact, plug, harness or monitor",
+        "input weak": f"{colours} is weak behind {place_text(fault.place)}: contact, harness or the monitor's input",
+        "wires swapped": f"the wires of {colours} are swapped",
+    }[fault.manner]
 
 
 def _chip_text(fault: Fault) -> str:
@@ -103,6 +126,13 @@ def _chip_text(fault: Fault) -> str:
         manner = {"stuck": f"stuck {level}", "weak": "weak"}.get(fault.manner, f"inside it stuck {level}")
         return f"{leg_text(fault.legs[0])} {manner}"
     return {
+        "floating": f"{leg_text(fault.legs[0]) if fault.legs else part} drives nothing",
+        "input shorted": f"{leg_text(fault.legs[0]) if fault.legs else part} shorted inside the chip, {level}",
+        "frozen": f"{part} stands still, each output at a level of its own",
+        "all weak": f"{part} is weak at all its outputs",
+        "unstable": f"{part} is unstable at all its data legs",
+        "blanks": f"{leg_text(fault.legs[0]) if fault.legs else part} stands {level} and blanks {', '.join(fault.colours)}",
+        "not written": f"{part} does not pass what the game writes to {fault.fights}",
         "not clocked": f"{part} is not clocked, its outputs stand {level}",
         "held cleared": f"{part} is held cleared",
         "not enabled": f"{part} is not enabled",
@@ -136,11 +166,17 @@ def shown_text(words: Mapping[str, str]) -> str:
 
 def suspect_text(suspect: Suspect) -> str:
     """``U13 74x273 at 8D``."""
+    if suspect.what == "unlisted":
+        return "a fault of the path that is not listed here"
     if suspect.part is None:
         return "not in this path"
     type_ = f" {suspect.type}" if suspect.type else ""
     place = f" at {suspect.place}" if suspect.place else ""
-    ahead = {"joint": "joint or contact at ", "track": "track at "}.get(suspect.what, "")
+    ahead = {
+        "joint": "joint or contact at ",
+        "track": "track at ",
+        "beyond": "wire, plug or monitor behind ",
+    }.get(suspect.what, "")
     return f"{ahead}{suspect.part}{type_}{place}"
 
 
@@ -180,7 +216,12 @@ def tell_text(kind: ObservationKind, where: tuple[str, ...], answer: str) -> str
 
 def meaning_text(what: What, place: Place, probability: float) -> str:
     """Who is suspected most after an answer."""
-    label = "not in this path" if what == "outside" else f"{what} {place_text(place)}"
+    named = {
+        "outside": "not in this path",
+        "unlisted": "a fault that is not listed",
+        "beyond": f"behind {place_text(place)}",
+    }
+    label = named.get(what, f"{what} {place_text(place)}")
     return f"{label}, {probability:.0%}"
 
 

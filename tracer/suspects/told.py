@@ -35,7 +35,7 @@ def check_told(reasoning: Reasoning, told: Sequence[Observation]) -> None:
 
 
 def _check_leg(reasoning: Reasoning, part: str, pin: str) -> None:
-    known = (*reasoning.legs.uses, *reasoning.likely.controls)
+    known = reasoning.likely.readable
     if (part, pin) in known:
         return
     legs = sorted((p for r, p in known if r == part), key=natural_key)

@@ -11,16 +11,22 @@ weak         the brightest at most 85 % of full, still following its own
 coarse       at most three in five of the levels left, the rest in order
 flickers     bits float or come and go
 wrong        anything else
+
+People do not agree on where one word ends and the next begins. So what a fault shows has not one word but a share for
+each: that of the persons who would say it, whose limits lie around those above.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import random
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
 from statistics import fmean
 
 from tracer.suspects.picture import Shown
 
-__all__ = ["NEIGHBOURS", "WORDS", "words_of"]
+__all__ = ["NEIGHBOURS", "WORDS", "word_shares", "words_of"]
 
 WORDS: tuple[str, ...] = (
     "fine", "missing", "always on", "weak", "too strong", "coarse", "mixed", "flickers", "wrong",
@@ -39,38 +45,117 @@ NEIGHBOURS: dict[str, tuple[str, ...]] = {
     "wrong": ("mixed", "coarse", "flickers"),
 }
 
-_FINE, _MISSING, _ALWAYS, _WEAK, _STRONG, _COARSE = 1 / 12, 1 / 8, 0.5, 0.85, 1.15, 0.6
-_IN_ORDER, _SOMEWHAT, _FOLLOWS = 0.6, 0.3, 0.5
+
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    """Where one person's words end: shares of ``full``, of the levels, and how closely a colour is followed."""
+
+    fine: float = 1 / 12
+    missing: float = 1 / 8
+    always: float = 0.5
+    weak: float = 0.85
+    strong: float = 1.15
+    coarse: float = 0.6
+    in_order: float = 0.6
+    somewhat: float = 0.3
+    follows: float = 0.5
+
+
+_USUAL = _Limits()
+#: How many persons are asked, and how far their limits lie around the usual ones: guesses.
+_PERSONS, _APART, _SEED = 40, 0.35, 1931
+
+
+@cache
+def _persons() -> tuple[_Limits, ...]:
+    """Persons, drawn by a fixed seed: each limit as far off as it is from where the word would mean nothing."""
+    chance = random.Random(_SEED)
+
+    def around(usual: float) -> float:
+        return usual * (1 + chance.uniform(-_APART, _APART))
+
+    return tuple(
+        _Limits(
+            around(_USUAL.fine),
+            around(_USUAL.missing),
+            around(_USUAL.always),
+            1 - around(1 - _USUAL.weak),
+            1 + around(_USUAL.strong - 1),
+            around(_USUAL.coarse),
+            around(_USUAL.in_order),
+            around(_USUAL.somewhat),
+            around(_USUAL.follows),
+        )
+        for _ in range(_PERSONS)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """What of a colour the words speak of; see the head of the module."""
+
+    off: float
+    dark: float
+    bright: float
+    own: float
+    other: float
+    moves: bool
+    levels: float
+    is_unsteady: bool
 
 
 def words_of(shown: Shown, healthy: Shown) -> dict[str, str]:
-    """Colour -> its word."""
-    return {colour: _word(colour, shown, healthy) for colour in healthy.volts}
+    """Colour -> its usual word."""
+    return {colour: _word(_measured(colour, shown, healthy), _USUAL) for colour in healthy.volts}
 
 
-def _word(colour: str, shown: Shown, healthy: Shown) -> str:
+def word_shares(shown: Shown, healthy: Shown) -> dict[str, Mapping[str, float]]:
+    """Colour -> word -> share of the persons who would say it; words that nobody would say are left out."""
+    return {colour: _shares(_measured(colour, shown, healthy)) for colour in healthy.volts}
+
+
+@cache
+def _shares(measured: _Measured) -> Mapping[str, float]:
+    found: dict[str, float] = {}
+    for limits in _persons():
+        word = _word(measured, limits)
+        found[word] = found.get(word, 0.0) + 1 / _PERSONS
+    return found
+
+
+def _measured(colour: str, shown: Shown, healthy: Shown) -> _Measured:
     now, was = shown.volts[colour], healthy.volts[colour]
     black, white = min(was), max(was)
     full = (white - black) or 1e-9
-    dark, bright = (min(now) - black) / full, (max(now) - black) / full
-    off = fmean(abs(a - b) for a, b in zip(now, was, strict=True)) / full
-    if colour in shown.unsteady and off > _FINE / 4:
-        return "flickers"
-    if off <= _FINE and _STRONG >= bright >= _WEAK:
-        return "fine"
-    if bright <= _MISSING:
-        return "missing"
-    if dark >= _ALWAYS:
-        return "always on"
-    own = correlation(now, was)
     others = [correlation(now, v) for c, v in healthy.volts.items() if c != colour]
-    if others and max(others) >= max(own, _FOLLOWS) and len(set(now)) > 1:
+    return _Measured(
+        round(fmean(abs(a - b) for a, b in zip(now, was, strict=True)) / full, 4),
+        round((min(now) - black) / full, 4),
+        round((max(now) - black) / full, 4),
+        round(correlation(now, was), 4),
+        round(max(others, default=0.0), 4),
+        len(set(now)) > 1,
+        round(n_levels(now) / n_levels(was), 4),
+        colour in shown.unsteady,
+    )
+
+
+def _word(m: _Measured, limits: _Limits) -> str:
+    if m.is_unsteady and m.off > limits.fine / 4:
+        return "flickers"
+    if m.off <= limits.fine and limits.strong >= m.bright >= limits.weak:
+        return "fine"
+    if m.bright <= limits.missing:
+        return "missing"
+    if m.dark >= limits.always:
+        return "always on"
+    if m.moves and m.other >= max(m.own, limits.follows):
         return "mixed"
-    if bright > _STRONG:
+    if m.bright > limits.strong:
         return "too strong"
-    if bright <= _WEAK and own >= _SOMEWHAT:
+    if m.bright <= limits.weak and m.own >= limits.somewhat:
         return "weak"
-    if own >= _IN_ORDER and n_levels(now) <= _COARSE * n_levels(was):
+    if m.own >= limits.in_order and m.levels <= limits.coarse:
         return "coarse"
     return "wrong"
 

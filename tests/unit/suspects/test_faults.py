@@ -20,7 +20,7 @@ from tracer.suspects.listing import list_faults
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.picture import HEALTHY, picture_of
 from tracer.suspects.priors import load_priors
-from tracer.suspects.readings import ohms_of, reading_of
+from tracer.suspects.readings import ohms_of, readings_under
 from tracer.tracing.pipeline import Traced, trace_fully
 
 IDEAL = Override(5.0, 0.0, 0.0)
@@ -146,9 +146,8 @@ GND: U7.7
     dead = find(traced, "chip", "dead", "U7", 0)
     assert [h.at for h in dead.effect.hits["red", 0]] == [4, 6]
     assert hit(traced, dead) == {("red", 0): AtDriver(0)}
-    uses = path_legs(traced).uses
-    read = {pin: dict(reading_of(dead, uses["U7", pin], PRIORS)) for pin in ("1", "2", "3", "4")}
-    assert read == {"1": {"pulsing": 1.0}, "2": {"low": 1.0}, "3": {"low": 1.0}, "4": {"low": 1.0}}
+    read = readings_under(dead, path_legs(traced), picture_of(traced), None, PRIORS)
+    assert read == {("U7", pin): {"low": 1.0} for pin in ("2", "3", "4")}
     assert hit(traced, find(traced, "chip", "loose", "U7")) == {("red", 0): LET_GO}
 
 
@@ -182,7 +181,8 @@ def test_a_capacitor_hides_what_never_changes() -> None:
 def test_the_common_leg_of_a_pack_reads_open() -> None:
     """It was a short that a meter was said to show there."""
     fault = find(traced_stage(PULLED_DOWN, 2), "resistor", "common open", "RN1")
-    assert ohms_of(fault, fault.place) == {"open": 1.0}
+    assert "short" not in ohms_of(fault, fault.place, PRIORS)
+    assert ohms_of(fault, fault.place, PRIORS)["open"] > 0.5
 
 
 def test_a_leg_off_the_path_has_no_fault(three: Traced) -> None:
@@ -194,7 +194,9 @@ def test_a_leg_off_the_path_has_no_fault(three: Traced) -> None:
 @pytest.mark.parametrize("name", ["wren", "dunlin", "plover"])
 def test_every_leg_of_the_path_can_be_open_and_every_bit_be_hit(name: str) -> None:
     traced = trace_fully(read_netlist(f"netlists/{name}/{name}.net"))
-    faults = [f for f in list_faults(traced, PRIORS) if (f.what, f.manner) == ("joint", "open")]
+    faults = [
+        f for f in list_faults(traced, PRIORS) if (f.what, f.manner) == ("joint", "open") and f.effect.hits
+    ]
     assert {(f.legs[0].part, f.legs[0].pin) for f in faults} == set(path_legs(traced).uses)
     assert all(hit(traced, fault) for fault in faults)
     assert {bit for fault in faults for bit in hit(traced, fault)} == {

@@ -50,7 +50,7 @@ def usual(name: str) -> list[object]:
 
 @pytest.mark.parametrize(("table", "name"), NUMBERS)
 def test_every_number_counts(table: str, name: str) -> None:
-    mine = load_priors(f"[{table}]\n{name} = {USUAL(table, name) * 0.5 + 0.013}\n")
+    mine = load_priors(f'[{table}]\n"{name}" = {USUAL(table, name) * 0.5 + 0.013}\n')
     # A board with one latch, and one with a shared clock and a write path.
     assert any(weighed(each, mine) != usual(each) for each in ("one bit", "dunlin"))
 
