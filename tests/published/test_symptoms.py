@@ -13,6 +13,7 @@ from tests.stage_boards import PULLED_DOWN, stage_board, traced_stage, weighted
 from tests.unit.levels.test_codes import FOLLOWER
 from tracer.importers import read_netlist
 from tracer.suspects.fault import Fault
+from tracer.suspects.likelihood import CARES
 from tracer.suspects.listing import list_faults
 from tracer.suspects.observation import Observation
 from tracer.suspects.picture import HEALTHY, picture_of
@@ -246,12 +247,17 @@ def test_posteriors_equal_those_of_a_library_for_bayesian_networks() -> None:
     n = len(ours.faults)
     fault = net.add(gum.LabelizedVariable("fault", "fault", n))
     net.cpt(fault).fillWith([f.prior for f in ours.faults])
+    care = net.add(gum.LabelizedVariable("care", "care", len(CARES)))
+    careless = PRIORS("careless", "person")
+    net.cpt(care).fillWith([1 - careless, careless])
     for k, observation in enumerate(evidence):
         node = net.add(gum.LabelizedVariable(f"e{k}", f"e{k}", 2))
         net.addArc(fault, node)
+        net.addArc(care, node)
         for i in range(n):
-            p = ours.likelihood(i, observation)
-            net.cpt(node)[{"fault": i}] = [1 - p, p]
+            for c, each in enumerate(CARES):
+                p = ours.likelihood(i, observation, each)
+                net.cpt(node)[{"fault": i, "care": c}] = [1 - p, p]
     inference = gum.LazyPropagation(net)
     inference.setEvidence({f"e{k}": 1 for k in range(len(evidence))})
     inference.makeInference()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Literal
 
 from tracer.suspects.fault import Fault, Place
 from tracer.suspects.observation import ANSWERS, Observation, ObservationKind
@@ -19,9 +20,14 @@ from tracer.suspects.readings import (
 )
 from tracer.suspects.words import NEIGHBOURS, WORDS, word_shares, words_of
 
-__all__ = ["Likelihood", "word_chances"]
+__all__ = ["CARES", "Care", "Likelihood", "word_chances"]
 
 Where = tuple[ObservationKind, tuple[str, ...]]
+
+#: How far what is told can be trusted: by a person who errs now and then, or by one who errs often (or whose board is not
+#: as drawn). Which it is shows in how well the evidence fits together.
+Care = Literal["error", "careless"]
+CARES: tuple[Care, ...] = ("error", "careless")
 
 
 class Likelihood:
@@ -47,16 +53,17 @@ class Likelihood:
         self.readable = healthy_readings(legs, priors)
         shown = [picture.shown(f.effect) if _is_computed(f) else None for f in faults]
         self.words = [None if s is None else words_of(s, picture.healthy) for s in shown]
-        error, near = (chance(priors, "error", name) for name in ("word", "near"))
-        self._words: list[Mapping[str, Mapping[str, float]] | None] = [
-            None
-            if s is None
-            else {
-                colour: word_chances(shares, error, near)
-                for colour, shares in word_shares(s, picture.healthy).items()
-            }
-            for s in shown
-        ]
+        near = chance(priors, "error", "near")
+        said = [None if s is None else word_shares(s, picture.healthy) for s in shown]
+        self._words: dict[Care, list[Mapping[str, Mapping[str, float]] | None]] = {
+            care: [
+                None
+                if shares is None
+                else {c: word_chances(own, chance(priors, care, "word"), near) for c, own in shares.items()}
+                for shares in said
+            ]
+            for care in CARES
+        }
         #: Leg -> faults under which it reads something else than on a good board.
         self._read: dict[LegKey, list[tuple[int, Mapping[str, float]]]] = {}
         for i, (fault, own) in enumerate(zip(faults, shown, strict=True)):
@@ -68,7 +75,7 @@ class Likelihood:
     def _usual_words(self) -> dict[str, dict[str, float]]:
         """What faults of the path show on the whole, and as much of anything: for the fault that is not listed."""
         found: dict[str, dict[str, float]] = {}
-        for fault, words in zip(self.faults, self._words, strict=True):
+        for fault, words in zip(self.faults, self._words["error"], strict=True):
             for colour, own in (words or {}).items():
                 mean = found.setdefault(colour, dict.fromkeys(WORDS, 0.0))
                 for word, p in own.items():
@@ -79,22 +86,24 @@ class Likelihood:
                 mean[word] = mean[word] / total / 2 + 1 / len(WORDS) / 2
         return found
 
-    def of(self, fault: int, observation: Observation, before: Sequence[Observation]) -> float:
-        """Chance of the observation, after those before, if this fault is the one."""
+    def of(
+        self, fault: int, observation: Observation, before: Sequence[Observation], care: Care = "error"
+    ) -> float:
+        """Chance of the observation, after those before, if this fault is the one and the person errs so often."""
         kind = observation.kind
         if kind == "seen":
-            return self._of_word(fault, observation.where[0], observation.word, before)
+            return self._of_word(fault, observation.where[0], observation.word, before, care)
         if kind == "warmth":
             return self._of_warmth(self.faults[fault])
         if kind == "layer":
             # The path cannot do that to one layer alone.
             return chance(self.priors, "layer", "outside" if self.faults[fault].what == "outside" else "path")
         right = self.chances(fault, kind, observation.where).get(observation.word, 0.0)
-        return self.with_errors(kind, right)
+        return self.with_errors(kind, right, care)
 
-    def with_errors(self, kind: ObservationKind, right: float) -> float:
+    def with_errors(self, kind: ObservationKind, right: float, care: Care = "error") -> float:
         """A chance of an answer, with that of a wrong one shared by all others."""
-        error = chance(self.priors, "error", "swap" if kind == "swapped" else "probe")
+        error = chance(self.priors, care, "swap" if kind == "swapped" else "probe")
         return right * (1 - error) + (1 - right) * error / (len(ANSWERS[kind]) - 1)
 
     def chances(self, fault: int, kind: ObservationKind, where: tuple[str, ...]) -> Mapping[str, float]:
@@ -135,8 +144,10 @@ class Likelihood:
         """Of a fault that is not listed nothing is known but that it is rare anywhere."""
         return chances(self.priors, f"unlisted_{kind}") if fault.what == "unlisted" else None
 
-    def _of_word(self, fault: int, colour: str, word: str, before: Sequence[Observation]) -> float:
-        predicted = self._words[fault]
+    def _of_word(
+        self, fault: int, colour: str, word: str, before: Sequence[Observation], care: Care
+    ) -> float:
+        predicted = self._words[care][fault]
         if predicted is None and self.faults[fault].what == "outside":
             return self._outside(word, before)
         return (predicted or self._usual).get(colour, {}).get(word, 1 / len(WORDS))

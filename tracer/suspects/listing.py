@@ -2,7 +2,7 @@
 
 A share of the failed parts goes to each kind of part (`faults.toml`); within it
 every part of the path has the same chance, within a part its ways to fail, and
-within a way the legs. What the path has none of counts as outside.
+within a way the legs. What the path has none of does not count: broken elsewhere it would not show as wrong colours.
 """
 
 from __future__ import annotations
@@ -76,7 +76,6 @@ def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
             continue
         parts = [(w, faults) for w, faults in groups.get(share, []) if faults]
         if not parts:
-            outside += weight
             continue
         total = sum(w for w, _ in parts) or 1.0
         for w, faults in parts:

@@ -1,7 +1,9 @@
 """From evidence to suspects: Bayes' rule over all faults of the path, and the next measurement.
 
 The posterior of a fault is its prior times the likelihood of every piece of
-evidence, independent given the fault (plain enumeration; the theorem of Bayes).
+evidence, independent given the fault and how often the person errs (plain
+enumeration over both; the theorem of Bayes). So nothing becomes surer than the
+errors allow: where the evidence does not fit together, it is trusted less.
 A measurement is worth what it takes from the entropy of the suspects (Shannon,
 "A Mathematical Theory of Communication", 1948) for each minute that it costs.
 """
@@ -13,12 +15,12 @@ from collections.abc import Iterable, Mapping
 
 from tracer.parts.library import Library, load_library
 from tracer.suspects.fault import Group, What
-from tracer.suspects.likelihood import Likelihood
+from tracer.suspects.likelihood import Care, Likelihood
 from tracer.suspects.listing import list_faults
 from tracer.suspects.observation import ANSWERS, Candidate, Observation, ObservationKind
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.picture import picture_of
-from tracer.suspects.priors import Priors
+from tracer.suspects.priors import Priors, chance
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["Reasoning", "entropy"]
@@ -70,33 +72,63 @@ class Reasoning:
         self.groups: list[Group] = [f.group for f in self.faults]
         self.posterior: list[float] = [f.prior for f in self.faults]
         self.seen: list[Observation] = []
-        self._by_group: dict[Group, float] | None = None
+        self._forget()
 
     # -- evidence -----------------------------------------------------------------------------------
 
-    def observe(self, observation: Observation) -> None:
-        """Take in one piece of evidence."""
-        weighed = [p * self.likelihood(i, observation) for i, p in enumerate(self.posterior)]
-        self.seen.append(observation)
-        self._by_group = None
-        total = sum(weighed)
-        if total > 0:
-            self.posterior = [w / total for w in weighed]
+    def _forget(self) -> None:
+        careless = chance(self.priors, "careless", "person")
+        self._joint: dict[Care, list[float]] = {
+            "error": [f.prior * (1.0 - careless) for f in self.faults],
+            "careless": [f.prior * careless for f in self.faults],
+        }
+        self._grouped: dict[Care, dict[Group, float]] | None = None
 
-    def likelihood(self, fault: int, observation: Observation) -> float:
-        """Chance of the observation if this fault is the one."""
-        return self.likely.of(fault, observation, self.seen)
+    def begin_anew(self) -> None:
+        """Forget all evidence."""
+        self.seen.clear()
+        self._forget()
+        self.posterior = [f.prior for f in self.faults]
+
+    def observe(self, observation: Observation) -> None:
+        """Take in one piece of evidence; the same once more tells little, as the same slip is made again."""
+        share = self.priors("error", "again") if observation in self.seen else 1.0
+        weighed = {
+            care: [
+                p * self.likelihood(i, observation, care) ** share if p > _NEGLIGIBLE else 0.0
+                for i, p in enumerate(joint)
+            ]
+            for care, joint in self._joint.items()
+        }
+        self.seen.append(observation)
+        total = sum(map(sum, weighed.values()))
+        if total > 0:
+            self._joint = {care: [w / total for w in own] for care, own in weighed.items()}
+            self.posterior = [sum(own) for own in zip(*self._joint.values(), strict=True)]
+            self._grouped = None
+
+    def likelihood(self, fault: int, observation: Observation, care: Care = "error") -> float:
+        """Chance of the observation if this fault is the one and the person errs so often."""
+        return self.likely.of(fault, observation, self.seen, care)
 
     # -- answers ------------------------------------------------------------------------------------
 
     def by_group(self) -> dict[Group, float]:
         """Probability of each suspect, likeliest first."""
-        if self._by_group is None:
-            found: dict[Group, float] = {}
-            for group, p in zip(self.groups, self.posterior, strict=True):
+        found: dict[Group, float] = {}
+        for own in self._by_care().values():
+            for group, p in own.items():
                 found[group] = found.get(group, 0.0) + p
-            self._by_group = dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
-        return self._by_group
+        return dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+    def _by_care(self) -> dict[Care, dict[Group, float]]:
+        if self._grouped is None:
+            self._grouped = {}
+            for care, joint in self._joint.items():
+                own = self._grouped[care] = {}
+                for group, p in zip(self.groups, joint, strict=True):
+                    own[group] = own.get(group, 0.0) + p
+        return self._grouped
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -123,15 +155,18 @@ class Reasoning:
     def outcomes(self, candidate: Candidate) -> dict[str, tuple[float, dict[Group, float]]]:
         """Word -> its probability, and the suspects after it."""
         usual, differing = self.likely.differing(candidate.kind, candidate.where)
-        before = self.by_group()
         found = {}
         for word in ANSWERS[candidate.kind]:
-            plain = self.likely.with_errors(candidate.kind, usual.get(word, 0.0))
-            after = {group: p * plain for group, p in before.items()}
-            for i, chances in differing.items():
-                if self.posterior[i] > _NEGLIGIBLE:
-                    own = self.likely.with_errors(candidate.kind, chances.get(word, 0.0))
-                    after[self.groups[i]] += self.posterior[i] * (own - plain)
+            after: dict[Group, float] = {}
+            for care, before in self._by_care().items():
+                joint = self._joint[care]
+                plain = self.likely.with_errors(candidate.kind, usual.get(word, 0.0), care)
+                for group, p in before.items():
+                    after[group] = after.get(group, 0.0) + p * plain
+                for i, chances in differing.items():
+                    if joint[i] > _NEGLIGIBLE:
+                        own = self.likely.with_errors(candidate.kind, chances.get(word, 0.0), care)
+                        after[self.groups[i]] += joint[i] * (own - plain)
             total = sum(after.values())
             if total > _NEGLIGIBLE:
                 found[word] = (total, {g: max(p, 0.0) / total for g, p in after.items()})

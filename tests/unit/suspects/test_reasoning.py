@@ -11,7 +11,7 @@ from tracer.base.errors import PartDataError
 from tracer.importers import read_netlist
 from tracer.suspects.answer import answer, shown_without
 from tracer.suspects.fault import Group, Place, What
-from tracer.suspects.likelihood import word_chances
+from tracer.suspects.likelihood import CARES, word_chances
 from tracer.suspects.observation import ANSWERS, Candidate, Observation
 from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning, entropy
@@ -107,8 +107,13 @@ def test_posterior_is_prior_times_likelihood(dunlin: Traced) -> None:
     observations = [*seen(red="weak"), read("U13.19", "low")]
     found = reasoning(dunlin, *observations)
     plain = reasoning(dunlin)
+    careless = load_priors()("careless", "person")
     weights = [
-        f.prior * math.prod(plain.likelihood(i, o) for o in observations) for i, f in enumerate(plain.faults)
+        sum(
+            f.prior * share * math.prod(plain.likelihood(i, o, care) for o in observations)
+            for care, share in zip(CARES, (1 - careless, careless), strict=True)
+        )
+        for i, f in enumerate(plain.faults)
     ]
     assert found.posterior == pytest.approx([w / sum(weights) for w in weights])
 
@@ -141,19 +146,15 @@ def test_outcomes_agree_with_observing_them(dunlin: Traced) -> None:
 def test_the_next_measurement_is_the_best_of_all_by_exhaustive_search() -> None:
     """On a small board every measurement's worth is worked out again from the posteriors themselves."""
     traced = traced_stage(weighted(470), 1)
-    found = reasoning(traced, *seen(red="missing", green="fine", blue="fine"))
+    words = seen(red="missing", green="fine", blue="fine")
+    found = reasoning(traced, *words)
     before = entropy(found.by_group().values())
 
     def worth(candidate: Candidate) -> float:
         after = 0.0
         for word in ANSWERS[candidate.kind]:
-            observation = Observation(candidate.kind, candidate.where, word)
-            joint = [p * found.likelihood(i, observation) for i, p in enumerate(found.posterior)]
-            total = sum(joint)
-            groups: dict[Group, float] = {}
-            for group, w in zip(found.groups, joint, strict=True):
-                groups[group] = groups.get(group, 0.0) + w / total
-            after += total * entropy(groups.values())
+            told = reasoning(traced, *words, Observation(candidate.kind, candidate.where, word))
+            after += found.outcomes(candidate)[word][0] * entropy(told.by_group().values())
         return (before - after) / candidate.minutes
 
     best = found.best_next(1)[0]
