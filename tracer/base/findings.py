@@ -102,6 +102,8 @@ CODES: dict[str, str] = {
     "colour-left-out": "a colour is missing, or is none of red, green and blue",
     # suspects
     "evidence-unused": "a piece of evidence could not be used",
+    "evidence-against": "two pieces of evidence say different things of one place",
+    "evidence-odd": "a piece of evidence does not fit the rest",
     # the drawing
     "away": "oddities of the drawing that do not touch the colours",
     # walk

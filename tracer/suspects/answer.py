@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from tracer.base.findings import Finding
+from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
+from tracer.suspects.doubts import contradictions, odd_evidence
 from tracer.suspects.equivalents import fits_in_place
 from tracer.suspects.evidence import observations_of
 from tracer.suspects.fault import Fault, Group, Leg
@@ -17,11 +18,14 @@ from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.text import (
     CAUTIONS,
     after_text,
+    against_text,
     faults_text,
     meaning_text,
     measurement_text,
     observation_text,
+    odd_text,
     silencing_text,
+    swapped_text,
     tell_text,
     why_text,
 )
@@ -34,6 +38,10 @@ _SILENCING = frozenset({"clock", "clear", "preset", "enable", "load"})
 #: Suspects below this are not listed one by one.
 LEAST = 0.01
 MOST_SUSPECTS, MOST_FAULTS = 8, 4
+#: Pieces of evidence that are named as odd.
+MOST_ODD = 3
+#: A leg of the same chip is read in one go with the first where it is worth at least this share of it, up to so many.
+_WORTH_IT, MOST_SWEPT = 0.4, 6
 #: From this chance on an answer fits a fault.
 _FITS = 0.5
 
@@ -53,8 +61,19 @@ def answer(
         suspects,
         tuple(_measurement(reasoning, c) for c in reasoning.best_next()),
         _afterwards(reasoning, suspects),
-        tuple(findings),
+        (*findings, *_doubts(reasoning)),
     )
+
+
+def _doubts(reasoning: Reasoning) -> Iterator[Finding]:
+    """Evidence that cannot all be right, and evidence that does not fit."""
+    against = contradictions(reasoning.seen)
+    for first, second in against:
+        yield warning("evidence-against", against_text(_said(reasoning, first), _said(reasoning, second)))
+    known = {observation for pair in against for observation in pair}
+    for odd in odd_evidence(reasoning)[:MOST_ODD]:
+        if odd.observation not in known:
+            yield note("evidence-odd", odd_text(_said(reasoning, odd.observation), odd.chance))
 
 
 def answer_notes(traced: Traced, load_ohm: float | None = 75.0) -> SuspectTable | None:
@@ -112,6 +131,7 @@ def _suspect(reasoning: Reasoning, group: Group, probability: float) -> Suspect:
         known.shown_type if known else None,
         (known.part.place or None) if known else None,
         group[0],
+        group[1].ends,
         tuple(pins),
         probability,
         tuple(faults),
@@ -148,10 +168,13 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
     outcomes = []
     for word, (probability, groups) in reasoning.outcomes(candidate).items():
         group, p = max(groups.items(), key=lambda item: (item[1], item[0]))
-        outcomes.append(Outcome(word, probability, group, p, meaning_text(*group, p)))
+        outcomes.append(
+            Outcome(word, probability, group, p, meaning_text(*group, p), tell_text(kind, where, word))
+        )
     outcomes.sort(key=lambda o: -o.probability)
     at = _leg(reasoning, *where) if kind == "read" else None
     part = where[0] if kind in ("read", "press", "swapped") else None
+    swept = _swept(reasoning, candidate) if reasoning.best_next(1) == [candidate] else ()
     known = _known(reasoning, part)
     return Measurement(
         kind,
@@ -161,10 +184,45 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         (known.part.place or None) if known else None,
         candidate.minutes,
         tuple(outcomes),
-        measurement_text(kind, where, at, _beside(reasoning, at) if at else ()),
+        measurement_text(
+            kind, where, at, _beside(reasoning, at) if at else (), swept, _donors(reasoning, part)
+        ),
         CAUTIONS[kind],
-        tell_text(kind, where, outcomes[0].reading),
+        outcomes[0].tell,
+        tuple(leg.pin for leg in swept),
     )
+
+
+def _swept(reasoning: Reasoning, candidate: Candidate) -> tuple[Leg, ...]:
+    """Other legs of the same chip that are worth reading in one go, in the order of the legs."""
+    if candidate.kind != "read":
+        return ()
+    minutes = reasoning.priors("minutes", "next_read")
+    worth = {
+        c: reasoning.worth(Candidate(c.kind, c.where, minutes))
+        for c in reasoning.candidates()
+        if c.kind == "read" and c.where[0] == candidate.where[0]
+    }
+    first = reasoning.worth(Candidate(candidate.kind, candidate.where, minutes))
+    near = [c for c, own in worth.items() if c.where != candidate.where and own > _WORTH_IT * first]
+    near = sorted(near, key=lambda c: -worth[c])[: MOST_SWEPT - 1]
+    return tuple(
+        _leg(reasoning, *c.where) for c in sorted(near, key=lambda c: natural_key(c.where[1]), reverse=True)
+    )
+
+
+def _donors(reasoning: Reasoning, part: str | None) -> tuple[str, ...]:
+    """Other parts of the board with the same marking's type, with their places: chips to try an exchange with."""
+    known = _known(reasoning, part)
+    if known is None or known.kind.is_discrete:
+        return ()
+    path = set(reasoning.parts)
+    alike = (
+        other
+        for name, other in reasoning.traced.circuit.identified.items()
+        if name not in path and other.type.name == known.type.name and other.family == known.family
+    )
+    return tuple(f"{o.part.reference} at {o.part.place}" if o.part.place else o.part.reference for o in alike)
 
 
 def _beside(reasoning: Reasoning, leg: Leg) -> tuple[Leg, ...]:
@@ -180,17 +238,34 @@ def _beside(reasoning: Reasoning, leg: Leg) -> tuple[Leg, ...]:
 
 
 def _afterwards(reasoning: Reasoning, suspects: Sequence[Suspect]) -> tuple[str, ...]:
-    """What can silence the top suspect from outside, and what is normal once it is cured."""
-    if not suspects or suspects[0].part is None:
+    """What can silence the top suspect from outside, and what is normal once it is cured; by what was done already."""
+    if not suspects or suspects[0].part is None or suspects[0].what in ("beyond", "unlisted"):
         return ()
     part, is_chip = suspects[0].part, suspects[0].what == "chip"
     known = _known(reasoning, part)
-    pulled = (f for f in reasoning.faults if f.part == part and f.manner == "loose")
-    colours = {colour for fault in pulled for colour, _ in fault.effect.hits}
+    swapped = [o.word for o in reasoning.seen if (o.kind, o.where) == ("swapped", (part,))]
     fits = fits_in_place(known, reasoning.library) if is_chip and known else None
     is_ram = known is not None and known.kind == Kind.RAM
-    lines = _controls_first(reasoning, part) if is_chip else []
-    return (*lines, *after_text(part, colours, is_chip=is_chip, is_ram=is_ram, fits=fits))
+    lines = _controls_first(reasoning, part) if is_chip and not swapped else []
+    if is_chip and swapped and swapped[-1] != "cured":
+        lines.append(swapped_text(part))
+    is_cured = bool(swapped) and swapped[-1] == "cured"
+    colours = _wrong_colours(reasoning, part)
+    return (
+        *lines,
+        *after_text(
+            part, colours, is_chip=is_chip, is_ram=is_ram, fits=None if is_cured else fits, is_cured=is_cured
+        ),
+    )
+
+
+def _wrong_colours(reasoning: Reasoning, part: str) -> list[str]:
+    """The colours that were said to be wrong, else those that the part feeds."""
+    said = [o.where[0] for o in reasoning.seen if o.kind == "seen" and o.word != "fine"]
+    if said:
+        return list(dict.fromkeys(said))
+    pulled = (f for f in reasoning.faults if f.part == part and f.manner == "loose")
+    return sorted({colour for fault in pulled for colour, _ in fault.effect.hits})
 
 
 def _controls_first(reasoning: Reasoning, part: str) -> list[str]:

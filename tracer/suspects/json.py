@@ -7,6 +7,7 @@ from typing import get_args
 from tracer.base.finding_json import FINDINGS
 from tracer.base.json_form import Document, Group, Key, ListOf, Number, OrNone, Record, Text, Word
 from tracer.suspects.fault import What
+from tracer.suspects.observation import ANSWERS
 from tracer.suspects.values import Measurement, Outcome, Suspect, SuspectFault, SuspectTable
 
 __all__ = ["SUSPECTS", "suspects_as_json"]
@@ -24,6 +25,7 @@ _SUSPECT = Record(
     Key("type", OrNone(Text())),
     Key("place", OrNone(Text())),
     Key("what", Word(get_args(What))),
+    Key("at", ListOf(Text()), "The part, or the two ends of the connection."),
     Key("pins", ListOf(Text()), "Legs that its likelier faults are about."),
     Key("probability", _PROBABILITY),
     Key("faults", ListOf(_FAULT), "Likeliest first."),
@@ -34,10 +36,14 @@ _OUTCOME = Record(
     Key("reading", Text()),
     Key("probability", _PROBABILITY),
     Key("means", Text()),
+    Key("tell", Text(), "The option that tells it."),
 )
 _MEASUREMENT = Record(
     Measurement,
     Key("what", Text(), "In words."),
+    Key("kind", Word(tuple(ANSWERS))),
+    Key("ends", ListOf(Text()), "A part and a leg; a part; the two ends of a connection.", of="where"),
+    Key("swept", ListOf(Text()), "Other legs of the same chip, to be read in one go."),
     Key(
         "where",
         Group(Key("part", OrNone(Text())), Key("pin", OrNone(Text())), Key("place", OrNone(Text()))),

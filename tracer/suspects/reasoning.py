@@ -11,7 +11,7 @@ A measurement is worth what it takes from the entropy of the suspects (Shannon,
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from tracer.parts.library import Library, load_library
 from tracer.suspects.fault import Group, What
@@ -110,6 +110,10 @@ class Reasoning:
     def likelihood(self, fault: int, observation: Observation, care: Care = "error") -> float:
         """Chance of the observation if this fault is the one and the person errs so often."""
         return self.likely.of(fault, observation, self.seen, care)
+
+    def weights(self, care: Care) -> Sequence[float]:
+        """Probability of each fault together with a person who errs so often."""
+        return self._joint[care]
 
     # -- answers ------------------------------------------------------------------------------------
 

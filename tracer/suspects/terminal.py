@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tracer.base.text import clean, wrapped
 from tracer.suspects.text import suspect_text
 from tracer.suspects.values import Measurement, Suspect, SuspectTable
 
-__all__ = ["suspect_lines", "suspects_as_text"]
+__all__ = ["suspect_lines", "suspects_as_text", "whole_percents"]
 
 _BAR = 20
 
@@ -24,11 +26,11 @@ def suspects_as_text(table: SuspectTable) -> str:
             ),
         ]
     lines += ["", "SUSPECTS"]
-    for suspect in table.suspects:
-        lines += _suspect(suspect)
-    rest = 1 - sum(s.probability for s in table.suspects)
-    if rest >= 0.005:
-        lines.append(f"  {rest:4.0%}  all others together")
+    *shares, rest = whole_percents([s.probability for s in table.suspects])
+    for suspect, percent in zip(table.suspects, shares, strict=True):
+        lines += _suspect(suspect, percent)
+    if rest:
+        lines.append(f"  {rest:3}%  all others together")
     if table.next:
         lines += ["", "NEXT"]
         for number, measurement in enumerate(table.next, 1):
@@ -44,14 +46,32 @@ def suspects_as_text(table: SuspectTable) -> str:
     return "\n".join(lines) + "\n"
 
 
+def whole_percents(probabilities: Sequence[float]) -> list[int]:
+    """Per cent of each and, last, of all others: whole numbers that add up to 100 (largest remainders).
+
+    >>> whole_percents([0.335, 0.335])
+    [34, 33, 33]
+    """
+    exact = [100 * p for p in (*probabilities, max(0.0, 1 - sum(probabilities)))]
+    found = [int(p) for p in exact]
+    short = round(100 - sum(found))
+    for i in sorted(range(len(exact)), key=lambda i: (found[i] - exact[i], i))[: max(short, 0)]:
+        found[i] += 1
+    return found
+
+
 def suspect_lines(table: SuspectTable) -> list[tuple[str, str, str]]:
     """Probability, name and why of each suspect, clean, for other outputs."""
-    return [(f"{s.probability:.0%}", clean(suspect_text(s)), clean(s.why)) for s in table.suspects]
+    percents = whole_percents([s.probability for s in table.suspects])
+    return [
+        (f"{percent}%", clean(suspect_text(s)), clean(s.why))
+        for s, percent in zip(table.suspects, percents, strict=False)
+    ]
 
 
-def _suspect(suspect: Suspect) -> list[str]:
+def _suspect(suspect: Suspect, percent: int) -> list[str]:
     bar = "\u2588" * round(suspect.probability * _BAR)
-    lines = [clean(f"  {suspect.probability:4.0%}  {suspect_text(suspect):<44.44} {bar}").rstrip()]
+    lines = [clean(f"  {percent:3}%  {suspect_text(suspect):<44.44} {bar}").rstrip()]
     for fault in [f for i, f in enumerate(suspect.faults[:2]) if i == 0 or f.probability >= 0.01]:
         if suspect.part is not None:
             lines += wrapped(f"{fault.probability:.0%} {fault.text}", "        ", "            ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from tracer.base.names import last_part
 from tracer.base.text import leg
@@ -16,6 +16,7 @@ from tracer.suspects.values import Suspect
 __all__ = [
     "CAUTIONS",
     "after_text",
+    "against_text",
     "fault_text",
     "faults_text",
     "fits_text",
@@ -23,10 +24,12 @@ __all__ = [
     "meaning_text",
     "measurement_text",
     "observation_text",
+    "odd_text",
     "place_text",
     "shown_text",
     "silencing_text",
     "suspect_text",
+    "swapped_text",
     "tell_text",
     "why_text",
 ]
@@ -200,12 +203,26 @@ def observation_text(observation: Observation, at: Leg | None) -> str:
 
 
 def measurement_text(
-    kind: ObservationKind, where: tuple[str, ...], at: Leg | None, beside: Sequence[Leg]
+    kind: ObservationKind,
+    where: tuple[str, ...],
+    at: Leg | None,
+    beside: Sequence[Leg],
+    swept: Sequence[Leg] = (),
+    donors: Sequence[str] = (),
 ) -> str:
-    """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it."""
+    """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it.
+
+    `swept` are other legs of the chip to be read in one go, `donors` chips of the same type elsewhere on the board.
+    """
     named = _SAYS[kind].format(leg_text(at) if at is not None else place_text(Place(where)))
     near = " and ".join(f"{each.pin} {each.name}".strip() for each in beside)
-    return f"{named}, next to {near}" if near else named
+    if near:
+        named += f", next to {near}"
+    if swept:
+        named += f"; in one go also its legs {' '.join(each.pin for each in swept)}: which of them differs?"
+    if donors and kind == "swapped":
+        named += f"; of the same type: {', '.join(donors[:_MOST_NAMED])}"
+    return named
 
 
 def tell_text(kind: ObservationKind, where: tuple[str, ...], answer: str) -> str:
@@ -255,14 +272,33 @@ def silencing_text(part: str, controls: Sequence[Leg], supply: Sequence[Leg]) ->
     )
 
 
+def swapped_text(part: str) -> str:
+    """What is left of a chip that was swapped without a cure."""
+    return (
+        f"{part} was swapped without a change: its socket, the joints and tracks at its legs and what stands on the same "
+        "nets come before a second swap."
+    )
+
+
+def against_text(first: str, second: str) -> str:
+    """Two pieces of evidence that cannot both be right."""
+    return f"{first} and {second} contradict one another; look again, and tell the one that holds"
+
+
+def odd_text(said: str, chance: float) -> str:
+    """A piece of evidence that does not fit the rest."""
+    return (
+        f"{said}: by all else that was told its chance was {chance:.0%}; look at it again before you trust it"
+    )
+
+
 def after_text(
-    part: str, colours: Iterable[str], *, is_chip: bool, is_ram: bool, fits: Fits | None
+    part: str, colours: Sequence[str], *, is_chip: bool, is_ram: bool, fits: Fits | None, is_cured: bool
 ) -> list[str]:
     """What is normal once the suspect is cured, and what fits in its place."""
-    all_of = ", ".join(sorted(colours)) or "every colour"
-    lines = [
-        f"Cured when {all_of} shows all its steps, from warm-up on, and the leg that was wrong pulses.",
-    ]
+    all_of = " and ".join(colours) or "every colour"
+    show = "show all their" if len(colours) > 1 else "shows all its"
+    lines = [f"Cured when {all_of} {show} steps, from warm-up on, and the leg that was wrong pulses."]
     if is_ram:
         lines.append(
             "A palette RAM just fitted shows wrong colours until the game writes it again: that is normal, switch on "
@@ -270,6 +306,9 @@ def after_text(
         )
     if fits is not None:
         lines.append(fits_text(fits))
+    if is_cured:
+        lines.append("A chip taken out that tests good can still have been the fault; put it aside, marked.")
+        return lines
     lines.append("Power off before fitting; a chip taken out that tests good can still have been the fault.")
     if is_chip:
         lines.append(f"For the record, in the board's notes: swapped {part}, cured")

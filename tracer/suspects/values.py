@@ -29,6 +29,8 @@ class Suspect:
     part, type, place : str or None
         None for what is outside.
     what : What
+    at : tuple of str
+        The part, or the two ends of the connection.
     pins : tuple of str
         Legs that its likelier faults are about.
     probability : float
@@ -42,6 +44,7 @@ class Suspect:
     type: str | None
     place: str | None
     what: What
+    at: tuple[str, ...]
     pins: tuple[str, ...]
     probability: float
     faults: tuple[SuspectFault, ...]
@@ -50,13 +53,14 @@ class Suspect:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One result of a measurement: how likely it is, and who is suspected most after it; `means` says it."""
+    """One result of a measurement: how likely it is, who is suspected most after it (`means` says it), and how to tell it."""
 
     reading: str
     probability: float
     suspect: Group
     after: float
     means: str
+    tell: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +82,8 @@ class Measurement:
     caution : str
     tell : str
         The option that tells its likeliest answer.
+    swept : tuple of str
+        Other legs of the same chip, to be read in one go.
     """
 
     kind: ObservationKind
@@ -90,6 +96,7 @@ class Measurement:
     what: str
     caution: str
     tell: str = ""
+    swept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

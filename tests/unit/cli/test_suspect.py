@@ -38,10 +38,19 @@ def test_json_is_what_others_read(capsys: pytest.CaptureFixture[str]) -> None:
     assert code == 0
     assert (whole["format"], whole["version"]) == ("rgbroots-suspects", 1)
     first = whole["suspects"][0]
-    assert set(first) == {"part", "type", "place", "what", "pins", "probability", "faults", "why"}
+    assert set(first) == {"part", "type", "place", "what", "at", "pins", "probability", "faults", "why"}
     assert (first["part"], first["type"], first["place"], first["what"]) == ("U13", "74x273", "8D", "chip")
     for measurement in whole["next"]:
-        assert set(measurement) == {"what", "where", "minutes", "caution", "outcomes"}
+        assert set(measurement) == {
+            "what",
+            "kind",
+            "ends",
+            "swept",
+            "where",
+            "minutes",
+            "caution",
+            "outcomes",
+        }
         assert sum(o["probability"] for o in measurement["outcomes"]) == pytest.approx(1.0, abs=1e-4)
 
 

@@ -76,7 +76,13 @@ def facts_of(table: SuspectTable) -> object:
     return (
         [replace(s, why="", faults=tuple(replace(f, text="") for f in s.faults)) for s in table.suspects],
         [
-            replace(m, what="", caution="", tell="", outcomes=tuple(replace(o, means="") for o in m.outcomes))
+            replace(
+                m,
+                what="",
+                caution="",
+                tell="",
+                outcomes=tuple(replace(o, means="", tell="") for o in m.outcomes),
+            )
             for m in table.next
         ],
         len(table.evidence),

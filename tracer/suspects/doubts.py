@@ -1,0 +1,62 @@
+"""Evidence that cannot all be right, and evidence that does not fit the rest.
+
+A piece of evidence is odd where all the others together had made it unlikely: its chance given the others, over all
+faults, is the harmonic mean of its chances weighed by what is suspected in the end (leave one out, by Bayes' rule).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from tracer.suspects.likelihood import CARES
+from tracer.suspects.observation import Observation
+from tracer.suspects.reasoning import Reasoning
+
+__all__ = ["Odd", "contradictions", "odd_evidence"]
+
+#: Below this chance, given all else, a piece of evidence is worth another look; a person errs about so often.
+ODD = 0.06
+#: Fewer pieces make no rest that one could not fit.
+_LEAST_PIECES = 3
+#: What is said once of the whole picture has no like to fit.
+_ASIDE = frozenset({"warmth", "layer"})
+
+
+@dataclass(frozen=True, slots=True)
+class Odd:
+    """A piece of evidence, and its chance by all that was told beside it."""
+
+    observation: Observation
+    chance: float
+
+
+def contradictions(seen: Sequence[Observation]) -> tuple[tuple[Observation, Observation], ...]:
+    """Pairs that say different things of one colour, leg, part or connection, the earlier first."""
+    last: dict[tuple[str, tuple[str, ...]], list[Observation]] = {}
+    for observation in seen:
+        known = last.setdefault((observation.kind, observation.where), [])
+        if observation not in known:
+            known.append(observation)
+    return tuple(pair for known in last.values() for pair in combinations(known, 2))
+
+
+def odd_evidence(reasoning: Reasoning) -> tuple[Odd, ...]:
+    """What does not fit the rest, the oddest first."""
+    pieces = list(dict.fromkeys(reasoning.seen))
+    if len(pieces) < _LEAST_PIECES:
+        return ()
+    found = []
+    for observation in pieces:
+        if observation.kind in _ASIDE:
+            continue
+        inverse = sum(
+            p / max(reasoning.likelihood(i, observation, care), 1e-12)
+            for care in CARES
+            for i, p in enumerate(reasoning.weights(care))
+            if p > 0.0
+        )
+        if inverse > 1 / ODD:
+            found.append(Odd(observation, 1 / inverse))
+    return tuple(sorted(found, key=lambda odd: odd.chance))
