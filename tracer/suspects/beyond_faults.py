@@ -9,11 +9,12 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from tracer.bitmap.model import Colour
-from tracer.suspects.fault import Effect, Fault, Leg, Place
-from tracer.suspects.path_legs import PathLegs
+from tracer.levels.loaded_stage import loaded_stage
+from tracer.suspects.fault import Effect, Fault, Leg, Place, StageChange
+from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
-__all__ = ["beyond_faults", "severed_tracks"]
+__all__ = ["beyond_faults", "far_joints", "far_legs", "severed_tracks"]
 
 #: What a weak input of a monitor leaves of a colour: guess.
 _WEAK_GAIN = 0.4
@@ -27,6 +28,36 @@ def severed_tracks(legs: PathLegs, share: float) -> Iterator[Fault]:
         yield Fault(
             "joint", "open", colour.pin.part or "", Place(ends), _at(colour), Effect(severed=(colour.name,)),
             prior=share / len(colours), colours=(colour.name,),
+        )  # fmt: skip
+
+
+def far_legs(legs: PathLegs) -> list[tuple[Colour, int, LegKey]]:
+    """Legs of resistors that stand on a colour's own net: the colour, the resistor's number in its stage, the leg."""
+    found = []
+    for colour in legs.traced.bit_map.colours:
+        stage = legs.traced.stages.get(colour.name)
+        if not colour.bits or stage is None:
+            continue
+        loaded = loaded_stage(legs.traced, colour.name)
+        end = loaded.node(stage.start)
+        for at, r in enumerate(loaded.network.resistors):
+            if end not in (r.a, r.b) or r.part not in legs.circuit.identified:
+                continue
+            numbers = legs.circuit.netlist.pins_of_parts.get(r.part, ())
+            nets = ((number, legs.circuit.net_of(r.part, number)) for number in numbers)
+            pins = [(r.part, number) for number, net in nets if net is not None and loaded.node(net) == end]
+            if len(pins) == 1:
+                found.append((colour, at, pins[0]))
+    return found
+
+
+def far_joints(legs: PathLegs, share: float) -> Iterator[Fault]:
+    """The joint of a resistor's leg on the connector's side."""
+    found = far_legs(legs)
+    for colour, at, (part, pin) in found:
+        yield Fault(
+            "joint", "open", part, Place((f"{part}.{pin}", _pin_of(colour))), (Leg(part, pin),),
+            Effect(stage=(StageChange(colour.name, "remove", at),)), prior=share / len(found), colours=(colour.name,),
         )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from tracer.suspects.beyond_faults import severed_tracks
+from tracer.suspects.beyond_faults import far_joints, far_legs, severed_tracks
 from tracer.suspects.chip_faults import loose_chips
 from tracer.suspects.control_faults import controls_of, open_controls
 from tracer.suspects.fault import Effect, Fault, Leg, Place
@@ -31,6 +31,7 @@ def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
     # Every joint of the path is as likely to be open as any other.
     beside = {
         severed_tracks: sum(bool(c.bits) for c in legs.traced.bit_map.colours),
+        far_joints: len(far_legs(legs)),
         open_controls: sum(len(control.legs) - 1 for control in controls_of(legs)),
         no_supply: sum(len(legs.supplies_of(part)) for part in legs.chips),
     }

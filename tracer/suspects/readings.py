@@ -58,7 +58,7 @@ def healthy_readings(legs: PathLegs, priors: Priors) -> dict[LegKey, Chances]:
             found.setdefault(key, _PULSING if control.role == "clock" else chances(priors, "read_gate"))
     for leg in read_legs(legs.traced):
         if leg.role == "colour pin":
-            found.setdefault((leg.part, leg.pin), _PULSING)
+            found.setdefault((leg.part, leg.pin), chances(priors, "read_pin"))
         elif leg.activity == "still" and leg.cause is not None and leg.cause.tied is not None:
             found.setdefault((leg.part, leg.pin), {_LEVELS[leg.cause.tied]: 1.0})
         elif leg.role == "control":
@@ -94,7 +94,7 @@ def readings_under(
                 found.setdefault((leg.part, leg.pin), _behind(fault, path, hit, at, priors))
     found.update(_beside(fault, priors))
     if shown is not None:
-        found.update(_at_pins(legs, picture, shown))
+        found.update(_at_pins(legs, picture, shown, priors))
     return {key: own for key, own in found.items() if own != _PULSING or key not in legs.uses}
 
 
@@ -145,7 +145,7 @@ def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:
     return {key: {_LEVELS[fault.level or 0]: 1.0} for key in every}
 
 
-def _at_pins(legs: PathLegs, picture: Picture, shown: Shown) -> dict[LegKey, Chances]:
+def _at_pins(legs: PathLegs, picture: Picture, shown: Shown, priors: Priors) -> dict[LegKey, Chances]:
     """What the colours' pins at the connector read."""
     found: dict[LegKey, Chances] = {}
     for colour in legs.traced.bit_map.colours:
@@ -156,7 +156,7 @@ def _at_pins(legs: PathLegs, picture: Picture, shown: Shown) -> dict[LegKey, Cha
         span = (max(was) - min(was)) or 1e-9
         if max(now) - min(now) < _STILL * span:
             is_dark = max(now) - min(was) < 2 * _STILL * span
-            found[pin.part, pin.pin] = {"low": 1.0} if is_dark else {"between": 0.7, "high": 0.3}
+            found[pin.part, pin.pin] = chances(priors, "read_dark_pin" if is_dark else "read_still_pin")
     return found
 
 

@@ -43,8 +43,7 @@ class Program:
 
     def begin(self) -> None:
         """Start with the priors alone."""
-        self._reasoning.posterior = [f.prior for f in self._reasoning.faults]
-        self._reasoning.seen = []
+        self._reasoning.begin_anew()
 
     @property
     def suspects(self) -> list[tuple[str, tuple[str, ...]]]:

@@ -30,12 +30,14 @@ def monitor(board: Board, rng: random.Random) -> Fault:
     is_open = rng.random() < 0.5
     change = Change(dark=dark, unplugged=dark if is_open else frozenset())
     what = "a wire of the harness open" if is_open else "an input of the monitor dead"
-    return Fault("monitor, harness", f"{what}: {', '.join(sorted(dark))}", change, (OUTSIDE,))
+    behind = answer_at("beyond", *texts([board.colour_legs[c] for c in dark]))
+    return Fault("monitor, harness", f"{what}: {', '.join(sorted(dark))}", change, (OUTSIDE, behind))
 
 
 def wires_exchanged(board: Board, rng: random.Random) -> Fault:
     pair = tuple(rng.sample(sorted(board.colour_legs), 2))
-    return Fault("monitor, harness", f"wires of {pair} exchanged", Change(exchanged=pair), (OUTSIDE,))
+    behind = answer_at("beyond", *texts([board.colour_legs[c] for c in pair]))
+    return Fault("monitor, harness", f"wires of {pair} exchanged", Change(exchanged=pair), (OUTSIDE, behind))
 
 
 def contact(board: Board, rng: random.Random) -> Fault:
@@ -45,7 +47,11 @@ def contact(board: Board, rng: random.Random) -> Fault:
     change = Change(dark=frozenset({colour}), unplugged=frozenset({colour}))
     near = frozenset({"outside", leg.part, leg_text(leg)})
     return Fault(
-        "plug contact", f"contact of {leg_text(leg)} open", change, (answer_at("joint", leg_text(leg)),), near
+        "plug contact",
+        f"contact of {leg_text(leg)} open",
+        change,
+        (answer_at("joint", leg_text(leg)), answer_at("beyond", leg_text(leg))),
+        near,
     )
 
 
