@@ -1,16 +1,19 @@
-"""The main path of each bit as a row of legs, and levels along it."""
+"""The paths of each bit as rows of legs, and levels along them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from tracer.base.once import once
-from tracer.bitmap.model import Bit
+from tracer.bitmap.model import Bit, Path
 from tracer.circuit.graph import Circuit
 from tracer.parts.families import family_of
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["LegPath", "PathLeg", "leg_paths", "open_reads"]
+__all__ = ["MOST_BANKS", "LegPath", "PathLeg", "banked_paths", "leg_paths", "open_reads"]
+
+#: Memories that take turns at one bit, up to which each is followed.
+MOST_BANKS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +28,15 @@ class PathLeg:
 
 @dataclass(frozen=True)
 class LegPath:
-    """The main path of one bit, from the memory to the driver."""
+    """A path of one bit, from the memory to the driver.
+
+    Where several memories take turns (behind a multiplexer, by their enables), each is a bank; the main path is of bank 0.
+    """
 
     colour: str
     bit: int
     legs: tuple[PathLeg, ...]
+    bank: int = 0
 
     def level_at(self, start: int, level: int, at: int) -> int:
         """The level at leg `at` when it is `level` at leg `start`, which lies before it."""
@@ -41,16 +48,47 @@ class LegPath:
 
 @once
 def leg_paths(traced: Traced) -> tuple[LegPath, ...]:
-    """Of all bits."""
+    """The main paths of all bits."""
     return tuple(
-        LegPath(colour.name, bit.bit, tuple(_legs(bit)))
+        LegPath(colour.name, bit.bit, tuple(_legs(bit, bit.main_path)))
         for colour in traced.bit_map.colours
         for bit in colour.bits
     )
 
 
-def _legs(bit: Bit) -> list[PathLeg]:
-    path = bit.main_path
+@once
+def banked_paths(traced: Traced) -> tuple[tuple[LegPath, ...], ...]:
+    """The paths of all bits by bank, the main ones first; a bit that has no other memory is the same in each bank."""
+    main = leg_paths(traced)
+    others: list[tuple[LegPath, ...]] = []
+    for bank in range(1, MOST_BANKS):
+        bits = (
+            (colour.name, bit, _other_paths(bit)[bank - 1 : bank])
+            for colour in traced.bit_map.colours
+            for bit in colour.bits
+        )
+        row = tuple(
+            LegPath(colour, bit.bit, tuple(_legs(bit, own[0])), bank) if own else path
+            for (colour, bit, own), path in zip(bits, main, strict=True)
+        )
+        if row == main:
+            break
+        others.append(row)
+    return (main, *others)
+
+
+def _other_paths(bit: Bit) -> list[Path]:
+    """One path from each further memory that can bring the bit, in the order of the map."""
+    main = bit.main_path
+    found: dict[str, Path] = {}
+    for path in bit.paths:
+        part = path.source.part
+        if path.role != "write path" and path.source.is_memory and part is not None:
+            found.setdefault(part, path)
+    return [path for part, path in found.items() if main is None or part != main.source.part]
+
+
+def _legs(bit: Bit, path: Path | None) -> list[PathLeg]:
     legs: list[PathLeg] = []
     if path is not None and path.source.part and path.source.pin:
         legs.append(PathLeg(path.source.part, path.source.pin, True))

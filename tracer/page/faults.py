@@ -11,7 +11,7 @@ from tracer.levels.codes import bench_levels
 from tracer.page.values import FaultAt, FaultedBit, FaultedColour, OpenInput, Trial
 from tracer.parts.families import family_of
 from tracer.suspects.fault import Fault, What
-from tracer.suspects.hits import AtDriver, BitId, Hit, stands_from
+from tracer.suspects.hits import AtDriver, BitId, Hit, in_bank, stands_from
 from tracer.suspects.listing import list_faults
 from tracer.suspects.path_legs import LegKey, PathLegs, path_legs
 from tracer.suspects.picture import picture_of
@@ -69,6 +69,8 @@ def _trials(
             of_leg.setdefault((fault.what, (leg.part, leg.pin)), {})[trial] = fault
     for key, uses in legs.uses.items():
         path, at = uses[0]
+        if path.bank:
+            continue
         if legs.is_output(key):
             found = of_leg.get(("chip", key), {})
         else:
@@ -88,7 +90,8 @@ def _faulted(legs: PathLegs, fault: Fault, key: BitId, end: AtDriver) -> Faulted
 
 def _open_input(legs: PathLegs, hits: Mapping[BitId, Sequence[Hit]], key: BitId) -> OpenInput:
     """The input that a fault leaves open."""
-    path, hit = legs.paths[key], hits[key][-1]
+    path = legs.paths[key]
+    hit = in_bank(hits[key], path.bank)[-1]
     reader = path.legs[stands_from(path, hit)].part
     known = legs.circuit.identified.get(reader)
     family = family_of(known) if known else None

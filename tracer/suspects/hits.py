@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from tracer.levels.leg_paths import LegPath
 
-__all__ = ["AtDriver", "BitId", "Hit", "at_driver", "by_bit", "hit_at", "stands_from"]
+__all__ = ["AtDriver", "BitId", "Hit", "at_driver", "by_bit", "hit_at", "in_bank", "stands_from"]
 
 #: Colour and bit.
 BitId = tuple[str, int]
@@ -32,12 +32,15 @@ class Hit:
         The leg is fine before it; what follows hears nothing.
     let_go : bool
         The driver holds its net no longer.
+    bank : int
+        Of the path (`tracer.levels.leg_paths.LegPath`).
     """
 
     at: int
     level: int | None
     is_open: bool = False
     let_go: bool = False
+    bank: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +70,11 @@ def by_bit(hits: Iterable[tuple[BitId, Hit]]) -> dict[BitId, tuple[Hit, ...]]:
     for key, hit in hits:
         found.setdefault(key, []).append(hit)
     return {key: tuple(sorted(own, key=lambda h: h.at)) for key, own in found.items()}
+
+
+def in_bank(hits: Sequence[Hit], bank: int) -> tuple[Hit, ...]:
+    """Those on the path of one bank."""
+    return tuple(h for h in hits if h.bank == bank)
 
 
 def hit_at(hits: Sequence[Hit], at: int) -> Hit | None:

@@ -25,12 +25,12 @@ def memory_faults(legs: PathLegs, part: str, outputs: tuple[LegKey, ...], priors
     stuck, weak, floating, shorted, unstable = (
         bit * priors("memory_bit", k) for k in ("stuck", "weak", "floating", "shorted", "unstable")
     )
-    yield from one_output(legs, part, outputs, stuck, weak, floating)
+    yield from one_output(legs, part, outputs, stuck, weak, floating, unstable / 2)
     yield all_at(legs, part, outputs, None, dead * priors("memory_dead", "silent"))
     yield all_at(legs, part, outputs, 0, dead * priors("memory_dead", "low"))
     yield all_at(legs, part, outputs, 1, dead * priors("memory_dead", "high"))
     unsteady = Effect(by_bit(legs.held(outputs, None)))
-    yield of_chip("unstable", part, legs, outputs, unstable, unsteady)
+    yield of_chip("unstable", part, legs, outputs, unstable / 2, unsteady)
     yield from _address(legs, part, address, priors)
     for pin, other in pairwise(outputs):
         yield of_chip(

@@ -25,15 +25,24 @@ def of_chip(
 
 
 def one_output(
-    legs: PathLegs, part: str, outputs: Sequence[LegKey], stuck: float, weak: float, floating: float
+    legs: PathLegs,
+    part: str,
+    outputs: Sequence[LegKey],
+    stuck: float,
+    weak: float,
+    floating: float,
+    unstable: float = 0.0,
 ) -> Iterator[Fault]:
-    """One output that stands, is weak, or holds nothing; the priors are those of all outputs together."""
+    """One output that stands, is weak, holds nothing or is unstable; the priors are those of all outputs together."""
     share = 1.0 / len(outputs) if outputs else 0.0
     for key in outputs:
         for level in (0, 1):
             hits = Effect(by_bit(legs.held([key], level)))
             yield of_chip("stuck", part, legs, [key], stuck * share / 2, hits, level)
-        yield of_chip("weak", part, legs, [key], weak * share, Effect(by_bit(legs.held([key], None))))
+        unsteady = Effect(by_bit(legs.held([key], None)))
+        yield of_chip("weak", part, legs, [key], weak * share, unsteady)
+        if unstable:
+            yield of_chip("unstable", part, legs, [key], unstable * share, unsteady)
         yield of_chip("floating", part, legs, [key], floating * share, Effect(by_bit(legs.opened([key]))))
 
 

@@ -8,7 +8,7 @@ from functools import cached_property
 from tracer.base.names import natural_key
 from tracer.base.once import once
 from tracer.bitmap.model import MemoryIndex
-from tracer.levels.leg_paths import LegPath, leg_paths, open_reads
+from tracer.levels.leg_paths import LegPath, banked_paths, open_reads
 from tracer.suspects.fault import Leg, Place
 from tracer.suspects.hits import BitId, Hit
 from tracer.tracing.pipeline import Traced
@@ -17,24 +17,32 @@ __all__ = ["LegKey", "PathLegs", "path_legs"]
 
 #: Part and pin.
 LegKey = tuple[str, str]
+#: What a control makes of an output while it acts.
+_GIVES = {"clear": 0, "preset": 1}
 
 
 class PathLegs:
-    """All legs that the bits pass on their main paths, source first.
+    """All legs that the bits pass, source first.
 
     Attributes
     ----------
+    paths : dict of (str, int) to LegPath
+        The main path of each bit.
+    banks : tuple of dict of (str, int) to LegPath
+        The paths by bank, the main ones first.
     uses : dict of (str, str) to list of (LegPath, int)
         Leg -> the paths over it, and its place in each.
     """
 
     def __init__(self, traced: Traced) -> None:
         self.traced, self.circuit = traced, traced.circuit
-        self.paths: dict[BitId, LegPath] = {(p.colour, p.bit): p for p in leg_paths(traced)}
+        self.banks = tuple({(p.colour, p.bit): p for p in paths} for paths in banked_paths(traced))
+        self.paths: dict[BitId, LegPath] = self.banks[0]
         self.uses: dict[LegKey, list[tuple[LegPath, int]]] = {}
-        for path in self.paths.values():
-            for at, leg in enumerate(path.legs):
-                self.uses.setdefault((leg.part, leg.pin), []).append((path, at))
+        for bank, paths in enumerate(self.banks):
+            for path in (p for p in paths.values() if p.bank == bank):
+                for at, leg in enumerate(path.legs):
+                    self.uses.setdefault((leg.part, leg.pin), []).append((path, at))
 
     @cached_property
     def chips(self) -> tuple[str, ...]:
@@ -92,19 +100,44 @@ class PathLegs:
         colours = {c.name: c for c in self.traced.bit_map.colours}
         return [r.part for b in colours[path.colour].bits if b.bit == path.bit for r in b.resistors]
 
+    def blanked_from(self, path: LegPath, start: int, at: int) -> int | None:
+        """The level that a leg gets between the lines from a clear or preset behind leg `start`; None where none acts."""
+        level = None
+        for i in range(start + 1, at + 1):
+            leg = path.legs[i]
+            if level is not None and leg.inverts:
+                level = 1 - level
+            if leg.is_output and leg.part in self._clears:
+                level = self._clears[leg.part]
+        return level
+
+    @cached_property
+    def _clears(self) -> dict[str, int]:
+        """Chips of the path whose clear or preset something drives -> the level that it gives their outputs."""
+        found = {}
+        for part in self.chips:
+            for arc in self.circuit.identified[part].type.arcs:
+                net = self.circuit.net_of(part, arc.source)
+                is_driven = (
+                    net is not None and self.circuit.tied_level(net) is None and self.circuit.drivers_of(net)
+                )
+                if arc.kind == "control" and arc.role in _GIVES and is_driven:
+                    found[part] = _GIVES[arc.role]
+        return found
+
     # -- what faults do there -----------------------------------------------------------------------
 
     def held(self, keys: Iterable[LegKey], level: int | None) -> Iterator[tuple[BitId, Hit]]:
         """Hits of legs that have a level of their own; none, where `level` is None."""
         for key in keys:
             for path, at in self.uses[key]:
-                yield (path.colour, path.bit), Hit(at, level)
+                yield (path.colour, path.bit), Hit(at, level, bank=path.bank)
 
     def shorted(self, keys: Iterable[LegKey], level: int) -> Iterator[tuple[BitId, Hit]]:
         """Hits of inputs that pull their whole net to a level: the output that drives it stands there too."""
         for key in keys:
             for path, at in self.uses[key]:
-                yield (path.colour, path.bit), Hit(max(at - 1, 0), level)
+                yield (path.colour, path.bit), Hit(max(at - 1, 0), level, bank=path.bank)
 
     def opened(self, keys: Iterable[LegKey]) -> Iterator[tuple[BitId, Hit]]:
         """Hits of legs that are open: outputs hold nothing, inputs hear nothing."""
@@ -112,10 +145,10 @@ class PathLegs:
             for path, at in self.uses[key]:
                 bit, leg = (path.colour, path.bit), path.legs[at]
                 if leg.is_output and at + 1 == len(path.legs):
-                    yield bit, Hit(at, None, is_open=True, let_go=True)
+                    yield bit, Hit(at, None, is_open=True, let_go=True, bank=path.bank)
                 else:
                     reader = path.legs[at + 1] if leg.is_output else leg
-                    yield bit, Hit(at, open_reads(self.circuit, reader.part), is_open=True)
+                    yield bit, Hit(at, open_reads(self.circuit, reader.part), is_open=True, bank=path.bank)
 
 
 @once

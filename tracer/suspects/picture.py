@@ -20,7 +20,7 @@ from tracer.levels.solver import StageSolver
 from tracer.stage.model import Stage
 from tracer.stage.nodal import NoConvergenceError
 from tracer.suspects.fault import Effect, StageChange
-from tracer.suspects.hits import AtDriver, at_driver
+from tracer.suspects.hits import AtDriver, at_driver, in_bank
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.sample import Sample, Word
 from tracer.suspects.stage_faults import changed_stage
@@ -75,7 +75,8 @@ class Picture:
 
     def __init__(self, traced: Traced, load_ohm: float | None, override: Override | None) -> None:
         self.traced, self.load_ohm, self.override = traced, load_ohm, override
-        self.paths = path_legs(traced).paths
+        legs = path_legs(traced)
+        self.banks, self.paths = legs.banks, legs.paths
         self.n_bits = {c.name: len(c.bits) for c in traced.bit_map.colours}
         self.stages: dict[str, Stage] = {}
         self.rest: dict[str, AtRest] = {}
@@ -85,7 +86,7 @@ class Picture:
                 self.stages[colour.name] = loaded_stage(traced, colour.name)
                 self.rest[colour.name] = rest
         n_lines = max((sum(x.is_live for x in m.lines) for m in traced.bit_map.index), default=0)
-        self.sample = Sample(self.paths, n_lines)
+        self.sample = Sample(self.banks, n_lines)
         self._volts: dict[object, tuple[float | None, ...]] = {}
         self._solvers: dict[object, StageSolver] = {}
         shapes: dict[object, str] = {}
@@ -118,9 +119,15 @@ class Picture:
 
     # -- bits ---------------------------------------------------------------------------------------
 
-    def bits_hit(self, effect: Effect) -> dict[tuple[str, int], AtDriver]:
-        """The bits that a fault reaches on their way, and what becomes of each at its driver."""
-        return {key: at_driver(self.paths[key], hits) for key, hits in effect.hits.items()}
+    def bits_hit(self, effect: Effect, bank: int = 0) -> dict[tuple[str, int], AtDriver]:
+        """The bits that a fault reaches on their way in a bank, and what becomes of each at its driver."""
+        found = {}
+        for key, hits in effect.hits.items():
+            path = self.banks[bank][key]
+            own = in_bank(hits, path.bank)
+            if own:
+                found[key] = at_driver(path, own)
+        return found
 
     # -- volts over the sample ----------------------------------------------------------------------
 
@@ -155,7 +162,7 @@ class Picture:
         for colour in effect.severed:
             if colour in found:
                 found[colour] = (0.0,) * len(found[colour])
-        unsteady = {c for (c, _), end in hit.items() if not end.is_told}
+        unsteady = {c for hit in hits for (c, _), end in hit.items() if not end.is_told}
         if effect.address is not None and effect.address.is_unsteady:
             unsteady |= {c for c in found if self._addressed(c, effect)}
         return Shown(_monitor(found, effect), frozenset(unsteady), found)
@@ -171,7 +178,12 @@ class Picture:
 
     def _addressed(self, colour: str, effect: Effect) -> bool:
         """Whether a colour comes from one of the memories that a fault is about."""
-        return any(p.legs[0].part in effect.memories for (c, _), p in self.paths.items() if c == colour)
+        return any(
+            p.legs[0].part in effect.memories
+            for paths in self.banks
+            for (c, _), p in paths.items()
+            if c == colour
+        )
 
     def _code(self, colour: str, word: Word, hit: Mapping[tuple[str, int], AtDriver], turn: int) -> _Code:
         code = []

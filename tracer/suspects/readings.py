@@ -16,7 +16,7 @@ from tracer.levels.leg_paths import LegPath
 from tracer.levels.legs import read_legs
 from tracer.suspects.control_faults import controls_of
 from tracer.suspects.fault import Fault, Place
-from tracer.suspects.hits import Hit, hit_at, stands_from
+from tracer.suspects.hits import Hit, hit_at, in_bank, stands_from
 from tracer.suspects.index_faults import index_nets
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.picture import Picture, Shown
@@ -86,19 +86,20 @@ def readings_under(
     """The legs that read something else than on a good board, with the chances of each reading."""
     found: dict[LegKey, Chances] = {}
     for bit, hits in fault.effect.hits.items():
-        path = legs.paths[bit]
-        for at in range(min(h.at for h in hits), len(path.legs)):
-            hit = hit_at(hits, at)
-            if hit is not None:
-                leg = path.legs[at]
-                found.setdefault((leg.part, leg.pin), _behind(fault, path, hit, at, priors))
+        for bank in {h.bank for h in hits}:
+            path, own = legs.banks[bank][bit], in_bank(hits, bank)
+            for at in range(min(h.at for h in own), len(path.legs)):
+                hit = hit_at(own, at)
+                if hit is not None:
+                    leg = path.legs[at]
+                    found.setdefault((leg.part, leg.pin), _behind(fault, legs, path, hit, at, priors))
     found.update(_beside(fault, priors))
     if shown is not None:
         found.update(_at_pins(legs, picture, shown, priors))
     return {key: own for key, own in found.items() if own != _PULSING or key not in legs.uses}
 
 
-def _behind(fault: Fault, path: LegPath, hit: Hit, at: int, priors: Priors) -> Chances:
+def _behind(fault: Fault, legs: PathLegs, path: LegPath, hit: Hit, at: int, priors: Priors) -> Chances:
     """What a leg reads that is hit itself or stands behind one that is."""
     is_loose = fault.manner == "comes and goes"
     if hit.is_open and path.legs[hit.at].is_output:
@@ -115,9 +116,17 @@ def _behind(fault: Fault, path: LegPath, hit: Hit, at: int, priors: Priors) -> C
         return chances(priors, "read_loose_input" if is_loose else "read_unheard")
     if is_loose:
         return chances(priors, "read_after_loose")
+    if fault.manner == "unstable":
+        return chances(priors, "read_unstable")
     if hit.level is None:
         return chances(priors, "read_weak" if at == hit.at else "read_after_weak")
-    return {_LEVELS[path.level_at(stands_from(path, hit), hit.level, at)]: 1.0}
+    start = stands_from(path, hit)
+    level, blanked = path.level_at(start, hit.level, at), legs.blanked_from(path, start, at)
+    if blanked in (None, level):
+        return {_LEVELS[level]: 1.0}
+    # It stands in the picture and is cleared between the lines: a probe shows that too.
+    pulses = chance(priors, "read_cleared", "pulsing")
+    return {"pulsing": pulses, _LEVELS[level]: 1.0 - pulses}
 
 
 def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:

@@ -6,7 +6,7 @@ At most 64 indexes, spread over the whole palette: drawn by a fixed seed, with a
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from tracer.levels.leg_paths import LegPath
@@ -30,25 +30,25 @@ class Sample:
 
     Parameters
     ----------
-    paths : mapping of (str, int) to LegPath
-        By colour and bit.
+    banks : sequence of mapping of (str, int) to LegPath
+        By bank, then by colour and bit.
     n_lines : int
         How many lines of the index can change; 0 where that is not known.
     """
 
-    def __init__(self, paths: Mapping[BitId, LegPath], n_lines: int) -> None:
-        self.paths, self.n_lines = paths, min(n_lines or _USUAL_LINES, MOST_LINES)
+    def __init__(self, banks: Sequence[Mapping[BitId, LegPath]], n_lines: int) -> None:
+        self.banks, self.n_lines = banks, min(n_lines or _USUAL_LINES, MOST_LINES)
         self._words: dict[tuple[int, int], Word] = {}
 
     def healthy(self, index: int) -> Word:
         """The word that the game wrote at an index."""
         fill = {0: 0, 1: 1}.get(index)
-        return self._drawn(index, _SEED) if fill is None else dict.fromkeys(self.paths, fill)
+        return self._drawn(index, _SEED) if fill is None else dict.fromkeys(self.banks[0], fill)
 
     def _drawn(self, index: int, seed: int) -> Word:
         if (index, seed) not in self._words:
             chance = random.Random(seed << MOST_LINES | index)
-            self._words[index, seed] = {key: chance.getrandbits(1) for key in self.paths}
+            self._words[index, seed] = {key: chance.getrandbits(1) for key in self.banks[0]}
         return self._words[index, seed]
 
     @cached_property
@@ -60,8 +60,8 @@ class Sample:
         chance = random.Random(_SEED + 2)
         return (0, 1, *sorted(chance.sample(range(2, n), ELEMENTS - 2)))
 
-    def word(self, index: int, effect: Effect, turn: int = 0) -> Word:
-        """The word that shows at an index; `turn` tells apart the times at which an unsteady line is right and wrong."""
+    def word(self, index: int, effect: Effect, turn: int = 0, bank: int = 0) -> Word:
+        """The word that a bank shows at an index; `turn` tells apart when an unsteady line is right and when wrong."""
         word = dict(self.healthy(index))
         if effect.memories:
             other = (
@@ -69,7 +69,7 @@ class Sample:
                 if effect.scrambled
                 else self.healthy(self._moved(index, effect.address, turn))
             )
-            for key, path in self.paths.items():
+            for key, path in self.banks[bank].items():
                 if path.legs[0].part in effect.memories:
                     word[key] = other[key]
         if effect.tied:

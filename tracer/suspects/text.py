@@ -133,7 +133,7 @@ def _chip_text(fault: Fault) -> str:
         "input shorted": f"{leg_text(fault.legs[0]) if fault.legs else part} shorted inside the chip, {level}",
         "frozen": f"{part} stands still, each output at a level of its own",
         "all weak": f"{part} is weak at all its outputs",
-        "unstable": f"{part} is unstable at all its data legs",
+        "unstable": f"{', '.join(map(leg_text, fault.legs))} unstable",
         "blanks": f"{leg_text(fault.legs[0]) if fault.legs else part} stands {level} and blanks {', '.join(fault.colours)}",
         "not written": f"{part} does not pass what the game writes to {fault.fights}",
         "not clocked": f"{part} is not clocked, its outputs stand {level}",
