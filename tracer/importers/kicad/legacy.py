@@ -19,7 +19,7 @@ from tracer.importers.kicad.legacy_library import Libraries
 from tracer.importers.kicad.legacy_nets import LegacyConnector
 from tracer.importers.kicad.legacy_sheet import LegacySheetReader
 from tracer.importers.kicad.sheet_file import Body, SheetFile
-from tracer.importers.kicad.sheets import is_there, load_sheets, shown_file
+from tracer.importers.kicad.sheets import in_another_case, is_there, load_sheets, shown_file
 from tracer.importers.text import Positions, decode, read_bytes
 from tracer.netlist.board import Netlist, make_netlist
 
@@ -44,7 +44,7 @@ def read(path: Path, name: str, encoding: str | None = None) -> tuple[Netlist, l
     sheets = load_sheets(path, loader.load)
     loader.check_symbols()
     connector = LegacyConnector(sheets)
-    findings = [*loader.findings(), *connector.findings()]
+    findings = [*loader.findings(), *sheets.findings, *connector.findings()]
     netlist = make_netlist(name, connector.parts(), connector.nets(), findings=findings)
     folder = path.resolve().parent
     libraries = [(shown_file(f.resolve(), folder), data) for f, data in loader.libraries.used.items()]
@@ -92,11 +92,15 @@ class _Loader:
 
         KiCad 5 starts from the parent's folder, older ones from the project's; some wrote backslashes.
         """
-        for form in dict.fromkeys((name, name.replace("\\", "/"))):
-            for folder in (parent.parent, self.root.parent):
-                if form and is_there(folder / form):
-                    return form if folder == parent.parent else os.path.relpath(folder / form, parent.parent)
-        return name
+        forms = [form for form in dict.fromkeys((name, name.replace("\\", "/"))) if form]
+        places = [(folder, form) for form in forms for folder in (parent.parent, self.root.parent)]
+        found = next((place for place in places if is_there(place[0] / place[1])), None)
+        # In other upper and lower case it is found, and said, by who places the sheets.
+        found = found or next((place for place in places if in_another_case(*place)), None)
+        if found is None:
+            return name
+        folder, form = found
+        return form if folder == parent.parent else os.path.relpath(folder / form, parent.parent)
 
     def check_symbols(self) -> None:
         """Refuse a schematic of which no symbol has a library."""

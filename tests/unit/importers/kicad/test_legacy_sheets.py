@@ -141,6 +141,32 @@ def test_a_junction_on_a_sheet_pin_joins_it(tmp_path: Path) -> None:
     assert list(nets(root.read(tmp_path)).values()) == ["A1.1 Q1.1"]
 
 
+@pytest.mark.skipif(
+    Path(__file__.swapcase()).exists(), reason="upper and lower case are one on this file system"
+)
+@pytest.mark.parametrize("drawn", ["kid.sch", "sub\\kid.sch"])
+def test_a_sheet_file_that_differs_in_case_is_taken_and_said(tmp_path: Path, drawn: str) -> None:
+    """KiCad 5 was not asked: it runs where the file's name is the same as well as where it is not."""
+    root, kid = Drawing(), Drawing()
+    root.sheet("kid", kid, {"RED": (6000, 1000)}, "kid.sch")
+    root.wire((5000, 1000), (6000, 1000))
+    root.pin("Q1", (5000, 1000))
+    labelled(kid, "RED", (1000, 1000), "A1", "H")
+    path = root.save(tmp_path)
+    there = tmp_path / drawn.replace("\\", "/").replace("kid", "Kid")
+    there.parent.mkdir(exist_ok=True)
+    (tmp_path / "kid.sch").rename(there)
+    path.write_text(
+        path.read_text(encoding="utf-8").replace('"kid.sch"', f'"{drawn}"'.replace("\\", "\\\\")),
+        encoding="utf-8",
+    )
+    netlist = read_netlist(path)
+    assert nets(netlist) == {"/kid/RED": "A1.1 Q1.1"}
+    (found,) = netlist.findings
+    assert (found.code, found.severity) == ("file-in-other-case", "note")
+    assert found.where == ("Kid.sch",)
+
+
 # Libraries.
 
 
