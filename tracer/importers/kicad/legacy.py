@@ -105,12 +105,27 @@ class _Loader:
     def check_symbols(self) -> None:
         """Refuse a schematic of which no symbol has a library."""
         if self._symbols and sum(map(len, self._missing.values())) == self._symbols:
+            beside = _beside(self.root)
+            instead = f"give {beside}, which lies beside it, instead; or " if beside else ""
             raise NetlistError(
-                "the symbols of this schematic stand in libraries that are not there",
+                f"the symbols of this schematic stand in libraries that are not there: {self._missing_names()}",
                 file=str(self.root),
-                fix=f"put {self.root.stem}-cache.lib beside it (KiCad writes it there when it saves), or export its "
-                "netlist where the whole project lies",
+                fix=f"{instead}{self._how_to_find_symbols()}, or export its netlist where the whole project lies",
             )
+
+    def _missing_names(self) -> str:
+        """All of them, as far as a person reads: by its symbols one knows which library is lacking."""
+        names = sorted(self._missing, key=natural_key)
+        more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        return ", ".join(names[:_NAMED]) + more
+
+    def _how_to_find_symbols(self) -> str:
+        cache = f"{self.root.stem}-cache.lib"
+        if is_there(self.root.with_name(cache)):
+            return (
+                f"put a {cache} beside the schematic that is as new as it is (KiCad writes it when it saves)"
+            )
+        return f"put {cache} beside the schematic (KiCad writes it there when it saves)"
 
     def findings(self) -> Iterator[Finding]:
         """What was assumed, skipped and missing."""
@@ -120,11 +135,29 @@ class _Loader:
             yield note("skipped-clause", f"lines that this reader does not know were skipped: {words}", file)
         if self._missing:
             references = sorted({r for refs in self._missing.values() for r in refs}, key=natural_key)
-            symbols = sorted(self._missing)
+            beside = _beside(self.root)
+            instead = f", or give {beside}, which lies beside it, instead" if beside else ""
             yield warning(
                 "missing-symbol",
-                f"{len(references)} part(s) have no pins, as no library has their symbols "
-                f"({', '.join(symbols[:6])}{' ...' if len(symbols) > 6 else ''}): {', '.join(references[:8])}"
-                f"{' ...' if len(references) > 8 else ''}; put {self.root.stem}-cache.lib beside the schematic",
+                f"{len(references)} part(s) have no pins, as no library has their symbols ({self._missing_names()}): "
+                f"{', '.join(references[:8])}{' ...' if len(references) > 8 else ''}; {self._how_to_find_symbols()}{instead}",
                 *references,
             )
+
+
+#: What holds the nets of a drawing without its symbols, by the ends of their names.
+_WITH_NETS = (".net", ".kicad_pcb")
+#: Symbols that a message names.
+_NAMED = 100
+
+
+def _beside(root: Path) -> str:
+    """The netlist or board that lies beside a schematic: those of its name, else the only one; empty without any."""
+    try:
+        files = sorted(
+            f for f in root.resolve().parent.iterdir() if f.suffix.lower() in _WITH_NETS and f.is_file()
+        )
+    except OSError:
+        return ""
+    own = [file.name for file in files if file.stem.casefold() == root.stem.casefold()]
+    return " or ".join(own or [file.name for file in files if len(files) == 1])

@@ -220,6 +220,39 @@ def test_a_part_without_its_symbol_keeps_its_place(tmp_path: Path) -> None:
     assert "board-cache.lib" in found.text
 
 
+def test_a_cache_that_is_older_than_the_drawing(tmp_path: Path) -> None:
+    """All symbols that it lacks are named in one warning, with the board that lies beside the drawing."""
+    drawing = Drawing()
+    for number in range(12):
+        drawing.part(f"NEW{number}", f"U{number}", (1000, 1000 + 500 * number))
+    drawing.pin("J1", (1000, 1000))
+    path = drawing.save(tmp_path)
+    (tmp_path / "other.net").write_text("", encoding="utf-8")
+    (tmp_path / "board.kicad_pcb").write_text("", encoding="utf-8")
+    (found,) = read_netlist(path).findings
+    named = ", ".join(f"NEW{number}" for number in range(12))
+    assert found.text == (
+        f"12 part(s) have no pins, as no library has their symbols ({named}): U0, U1, U2, U3, U4, U5, U6, U7 ...; "
+        "put a board-cache.lib beside the schematic that is as new as it is (KiCad writes it when it saves), or give "
+        "board.kicad_pcb, which lies beside it, instead"
+    )
+
+
+def test_of_several_netlists_beside_a_drawing_none_is_pointed_to(tmp_path: Path) -> None:
+    path = one_part("GONE", tmp_path)
+    (tmp_path / "board-cache.lib").unlink()
+    (tmp_path / "one.net").write_text("", encoding="utf-8")
+    with pytest.raises(NetlistError) as caught:
+        read_netlist(path)
+    assert caught.value.fix is not None
+    assert caught.value.fix.startswith("give one.net, which lies beside it,")
+    (tmp_path / "two.net").write_text("", encoding="utf-8")
+    with pytest.raises(NetlistError) as caught:
+        read_netlist(path)
+    assert caught.value.fix is not None
+    assert ".net" not in caught.value.fix
+
+
 def test_pins_of_a_library() -> None:
     bodies = load_library(LIBRARY, "a.lib")
     assert set(bodies) >= {"DUAL", "DUAL2", "74HC00"}
