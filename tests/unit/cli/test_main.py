@@ -167,6 +167,27 @@ def test_a_saved_map_draws_the_same_diagram_and_checks(
     assert "3 of 3 bits traced" in out
 
 
+def test_a_saved_map_is_checked_as_json(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its findings are in it, so that a program need not read the map; of pins it knows nothing."""
+    saved = tmp_path / "map.json"
+    for more, complete in (((), True), (("--pin", "red=U1.8"), False)):
+        _, text, _ = run(capsys, "trace", str(board), "--json", *more)
+        saved.write_text(text, encoding="utf-8")
+        code, out, _ = run(capsys, "check", str(saved), "--json")
+        value, whole = json.loads(out), json.loads(text)
+        assert (value["format"], code) == ("rgbroots-check", 0 if complete else 1)
+        assert value["board"]["inputs"] == whole["board"]["inputs"]
+        assert (value["board"]["parts"], value["board"]["nets"], value["board"]["pins"]) == (5, 8, None)
+        assert value["map"] == {
+            "bits": 3 if complete else 0,
+            "traced": 3 if complete else 0,
+            "complete": complete,
+        }
+        assert [f["text"] for f in value["findings"]] == [f["text"] for f in whole["findings"]] != []
+
+
 def test_check_json_has_the_counts(board: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "check", str(board), "--json")
     value = json.loads(out)
