@@ -122,9 +122,7 @@ class _Loader:
     def _how_to_find_symbols(self) -> str:
         cache = f"{self.root.stem}-cache.lib"
         if is_there(self.root.with_name(cache)):
-            return (
-                f"put a {cache} beside the schematic that is as new as it is (KiCad writes it when it saves)"
-            )
+            return f"put a newer {cache} beside the schematic (KiCad writes it when it saves)"
         return f"put {cache} beside the schematic (KiCad writes it there when it saves)"
 
     def findings(self) -> Iterator[Finding]:

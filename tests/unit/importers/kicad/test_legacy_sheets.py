@@ -233,8 +233,8 @@ def test_a_cache_that_is_older_than_the_drawing(tmp_path: Path) -> None:
     named = ", ".join(f"NEW{number}" for number in range(12))
     assert found.text == (
         f"12 part(s) have no pins, as no library has their symbols ({named}): U0, U1, U2, U3, U4, U5, U6, U7 ...; "
-        "put a board-cache.lib beside the schematic that is as new as it is (KiCad writes it when it saves), or give "
-        "board.kicad_pcb, which lies beside it, instead"
+        "put a newer board-cache.lib beside the schematic (KiCad writes it when it saves), or give board.kicad_pcb, which "
+        "lies beside it, instead"
     )
 
 
