@@ -26,7 +26,7 @@ CODES: dict[str, str] = {
     "hidden-supply": "supply pins without a wire were put on the nets of their names",
     "module-supply": "a supply net inside a module reaches no port; it was kept apart from the board's",
     "name-twins": "two nets carry one name; they were kept apart",
-    "file-in-other-case": "a sheet's file was found by a name that differs in upper and lower case",
+    "file-in-other-case": "a file of a schematic was found by a name that differs in upper and lower case",
     "case-twins": "nets differ only in upper and lower case",
     "undeclared-part": "a net names a part that the part list lacks",
     "nothing-connected": "no net joins two pins",

@@ -120,14 +120,21 @@ class _Loader:
         return ", ".join(names[:_NAMED]) + more
 
     def _how_to_find_symbols(self) -> str:
-        cache = f"{self.root.stem}-cache.lib"
-        if is_there(self.root.with_name(cache)):
+        cache = self.libraries.cache.name
+        if is_there(self.libraries.cache):
             return f"put a newer {cache} beside the schematic (KiCad writes it when it saves)"
         return f"put {cache} beside the schematic (KiCad writes it there when it saves)"
 
     def findings(self) -> Iterator[Finding]:
         """What was assumed, skipped and missing."""
         yield from self._findings
+        own, there = f"{self.root.stem}-cache.lib", self.libraries.cache.name
+        if there != own and self.libraries.cache in self.libraries.used:
+            yield note(
+                "file-in-other-case",
+                f"{there} was taken for {own}: it differs in upper and lower case alone",
+                there,
+            )
         for file, skipped in self._skipped.items():
             words = ", ".join(f"{word} x {count}" for word, count in sorted(skipped.items()))
             yield note("skipped-clause", f"lines that this reader does not know were skipped: {words}", file)

@@ -15,6 +15,10 @@ from tracer.base.errors import NetlistError
 from tracer.importers import read_netlist
 from tracer.importers.kicad.legacy_library import load_library
 
+two_cases = pytest.mark.skipif(
+    Path(__file__.swapcase()).exists(), reason="upper and lower case are one on this file system"
+)
+
 
 def with_kid(pins: dict[str, tuple[int, int]]) -> tuple[Drawing, Drawing]:
     """A root with one sheet; from each of its pins a wire leads to a part called Q1, Q2 .."""
@@ -141,9 +145,7 @@ def test_a_junction_on_a_sheet_pin_joins_it(tmp_path: Path) -> None:
     assert list(nets(root.read(tmp_path)).values()) == ["A1.1 Q1.1"]
 
 
-@pytest.mark.skipif(
-    Path(__file__.swapcase()).exists(), reason="upper and lower case are one on this file system"
-)
+@two_cases
 @pytest.mark.parametrize("drawn", ["kid.sch", "sub\\kid.sch"])
 def test_a_sheet_file_that_differs_in_case_is_taken_and_said(tmp_path: Path, drawn: str) -> None:
     """KiCad 5 was not asked: it runs where the file's name is the same as well as where it is not."""
@@ -183,6 +185,20 @@ def test_the_cache_names_symbols_with_their_library(tmp_path: Path) -> None:
     for shown in ("74xx:74LS00", "74xx_74LS00", "74LS00"):
         cache.write_text(LIBRARY.replace("DEF DUAL ", f"DEF {shown} "), encoding="utf-8")
         assert nets(read_netlist(path))["Net-(J1-Pad1)"] == "J1.1 U1.1"
+
+
+@two_cases
+def test_a_cache_that_differs_in_case_is_taken_and_said(tmp_path: Path) -> None:
+    path = one_part("DUAL", tmp_path)
+    (tmp_path / "board-cache.lib").rename(tmp_path / "Board-cache.lib")
+    netlist = read_netlist(path)
+    assert nets(netlist)["Net-(J1-Pad1)"] == "J1.1 U1.1"
+    assert [i.file for i in netlist.inputs] == ["board.sch", "Board-cache.lib"]
+    (found,) = netlist.findings
+    assert (found.code, found.severity, found.where) == ("file-in-other-case", "note", ("Board-cache.lib",))
+    (tmp_path / "BOARD-cache.lib").write_bytes((tmp_path / "Board-cache.lib").read_bytes())
+    with pytest.raises(NetlistError, match="not there"):
+        read_netlist(path)
 
 
 def test_libraries_of_the_project(tmp_path: Path) -> None:
