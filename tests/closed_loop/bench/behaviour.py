@@ -18,7 +18,7 @@ from tracer.parts.model import PartType
 __all__ = ["ALL", "FRAMES", "LANES", "NOTHING", "N_BLANK", "N_ELEMENTS", "VISIBLE", "Chip", "Section", "Wire", "constant", "frame_mask", "make_chip", "outputs_of"]  # fmt: skip
 
 #: Picture elements, how often each is looked at, and moments of blanking.
-N_ELEMENTS, FRAMES, N_BLANK = 40, 3, 6
+N_ELEMENTS, FRAMES, N_BLANK = 40, 3, 24
 LANES = N_ELEMENTS * FRAMES + N_BLANK
 ALL = (1 << LANES) - 1
 VISIBLE = (1 << N_ELEMENTS * FRAMES) - 1

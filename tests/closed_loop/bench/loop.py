@@ -8,7 +8,8 @@ from dataclasses import asdict, dataclass
 from functools import cache
 
 from tests.closed_loop.bench.boards import DEMO, Case, demo_case, random_case
-from tests.closed_loop.bench.faults import Fault, Verdict, draw_fault, verdict
+from tests.closed_loop.bench.fault import Fault, Verdict, verdict
+from tests.closed_loop.bench.faults import draw_fault
 from tests.closed_loop.bench.person import Bench, Person
 from tests.closed_loop.bench.plain import plain_search
 from tests.closed_loop.bench.program import Program
@@ -75,7 +76,7 @@ class Loop:
 
     def as_dict(self) -> dict[str, object]:
         """Plain data."""
-        return asdict(self)
+        return {**asdict(self), "steps": list(self.steps)}
 
 
 @cache

@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from tests.closed_loop.bench.behaviour import ALL, FRAMES, LANES, N_ELEMENTS, NOTHING, Wire
-from tests.closed_loop.bench.circuit import Board, Solved, leg_text, looks
-from tests.closed_loop.bench.faults import Fault
+from tests.closed_loop.bench.board import Board
+from tests.closed_loop.bench.change import leg_text, looks
+from tests.closed_loop.bench.fault import Fault
+from tests.closed_loop.bench.solved import Solved
 from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 

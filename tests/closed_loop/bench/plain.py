@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from tests.closed_loop.bench.boards import Case
-from tests.closed_loop.bench.circuit import leg_text
+from tests.closed_loop.bench.change import leg_text
 from tests.closed_loop.bench.person import Bench
 from tracer.bitmap.model import Bit
 from tracer.netlist.board import PinRef

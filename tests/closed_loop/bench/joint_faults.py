@@ -1,0 +1,94 @@
+"""Faults of joints and tracks."""
+
+from __future__ import annotations
+
+import random
+
+from tests.closed_loop.bench.behaviour import FRAMES
+from tests.closed_loop.bench.board import Board
+from tests.closed_loop.bench.change import Change, leg_text
+from tests.closed_loop.bench.choices import path_input, path_net, path_output
+from tests.closed_loop.bench.fault import Answer, Fault, answer_at, texts
+from tracer.netlist.board import PinRef
+
+__all__ = [
+    "joint_loose",
+    "joint_of",
+    "joint_open",
+    "nets_joined",
+    "path_leg",
+    "track_cut",
+    "track_shorted",
+    "tracks_joined",
+]
+
+
+def joint_of(board: Board, leg: PinRef, family: str, *, frames: frozenset[int] | None = None) -> Fault:
+    part = frozenset({leg.part})
+    names = {leg_text(leg)} if frames is None else {leg_text(leg), leg.part}
+    word = "open" if frames is None else "comes and goes"
+    net = board.net_of.get(leg)
+    near = part | {"outside"} if family.startswith("palette") else part
+    return Fault(
+        family, f"joint of {leg_text(leg)} on {net} {word}", Change(off=(leg,), frames=frames), (answer_at("joint", *names),),
+        near, part, {leg.part: 0.3 if frames is None else 0.8}, is_unsteady=frames is not None,
+    )  # fmt: skip
+
+
+def path_leg(board: Board, rng: random.Random) -> PinRef | None:
+    return path_output(board, rng, memory=None) if rng.random() < 0.5 else path_input(board, rng)
+
+
+def joint_open(board: Board, rng: random.Random) -> Fault | None:
+    leg = path_leg(board, rng)
+    return joint_of(board, leg, "joint open") if leg else None
+
+
+def joint_loose(board: Board, rng: random.Random) -> Fault | None:
+    leg = path_leg(board, rng)
+    frames = frozenset(rng.sample(range(FRAMES), rng.randint(1, FRAMES - 1)))
+    return joint_of(board, leg, "joint comes and goes", frames=frames) if leg else None
+
+
+def track_cut(board: Board, rng: random.Random) -> Fault | None:
+    """The track is broken between what drives it and what hears it."""
+    net = path_net(board, rng)
+    if net is None:
+        return None
+    drivers = {PinRef(c.reference, s.out) for c, s in board.drivers_of(net) if c.kind != "transceiver"}
+    far = tuple(leg for leg in board.legs_of[net] if leg not in drivers)
+    if not far or not drivers:
+        return None
+    names = frozenset({*texts(list(board.legs_of[net])), *(leg.part for leg in far)})
+    parts = frozenset(leg.part for leg in board.legs_of[net])
+    return Fault("track open", f"track {net} cut", Change(cut=far), (Answer("joint", names),), parts)
+
+
+def track_shorted(board: Board, rng: random.Random) -> Fault | None:
+    net = path_net(board, rng)
+    if net is None:
+        return None
+    legs = frozenset(texts(list(board.legs_of[net])))
+    level = int(rng.random() < 0.3)
+    parts = frozenset(leg.part for leg in board.legs_of[net])
+    return Fault(
+        "track shorted", f"{net} tied to {level}", Change(tied={net: level}), (Answer("track", legs),), parts
+    )
+
+
+def nets_joined(board: Board, nets: tuple[str, str], family: str, *near: str) -> Fault:
+    legs = board.legs_on(nets)
+    # A driver's two legs side by side, or two data legs of a memory: the chip is near.
+    parts = frozenset(leg.part for leg in legs)
+    return Fault(
+        family, f"{nets[0]} and {nets[1]} joined", Change(joined=(nets,)), (answer_at("track", *texts(legs)),),
+        parts | {*near, "outside"} if near else parts,
+    )  # fmt: skip
+
+
+def tracks_joined(board: Board, rng: random.Random) -> Fault | None:
+    nets = sorted({n for _ in range(8) if (n := path_net(board, rng))})
+    if len(nets) < 2:
+        return None
+    a, b = rng.sample(nets, 2)
+    return nets_joined(board, (a, b), "tracks joined")
