@@ -7,7 +7,7 @@ import json
 import sys
 
 from tests.closed_loop.bench.loop import run_loops
-from tests.closed_loop.bench.report import report_as_data, report_text
+from tests.closed_loop.bench.report import loops_text, report_as_data, report_text
 
 
 def main() -> None:
@@ -16,8 +16,15 @@ def main() -> None:
     parser.add_argument("--loops", type=int, default=350)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--json", action="store_true", help="figures and loops as data")
+    parser.add_argument(
+        "--show", metavar="WORD", help="each loop whose fault, board or verdict has that word"
+    )
     args = parser.parse_args()
     loops = run_loops(args.loops, args.seed)
+    if args.show:
+        shown = (x for x in loops if args.show in (x.verdict, x.board) or args.show in x.family)
+        sys.stdout.write(loops_text(shown))
+        return
     sys.stdout.write(json.dumps(report_as_data(loops), indent=1) + "\n" if args.json else report_text(loops))
 
 

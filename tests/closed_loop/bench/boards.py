@@ -120,7 +120,7 @@ class _Maker:
             latch = self.part("U", marking)
             self.power(latch, ground, supply)
             self.join("PIXCLK", latch, clock)
-            self.join("BLANK_N", latch, clear)
+            self.join(self.rng.choice(("BLANK_N", "VCC")), latch, clear)
             self.join("GND", latch, enable)
             for (d, q), name in zip(places, names[start : start + len(places)], strict=False):
                 self.join(name, latch, d)

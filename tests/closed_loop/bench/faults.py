@@ -28,6 +28,7 @@ from tests.closed_loop.bench.chip_faults import (
 from tests.closed_loop.bench.choices import Make
 from tests.closed_loop.bench.fault import Fault
 from tests.closed_loop.bench.joint_faults import (
+    cable_contact,
     joint_loose,
     joint_open,
     track_cut,
@@ -63,7 +64,7 @@ _MAKERS: tuple[tuple[float, Make], ...] = (
     (4, output_fault(("weak", "unstable"), "memory bits unstable", memory=True)),
     (2, several_unstable), (4, other_contents), (6, memory_dead), (4, address_inside),
     (8, address_line), (5, before_palette), (4, write_path), (2, one_layer),
-    (14, joint_open), (6, joint_loose), (4, track_cut), (4, track_shorted), (3, tracks_joined),
+    (14, joint_open), (6, joint_loose), (4, track_cut), (4, track_shorted), (3, tracks_joined), (4, cable_contact),
 )  # fmt: skip
 
 #: All of them by number, for tests that want each.

@@ -10,6 +10,7 @@ from tests.closed_loop.bench.change import Change, leg_text
 from tests.closed_loop.bench.choices import path_input, path_net, path_output
 from tests.closed_loop.bench.fault import Answer, Fault, answer_at, texts
 from tracer.netlist.board import PinRef
+from tracer.parts.kinds import Kind
 
 __all__ = [
     "joint_loose",
@@ -62,6 +63,27 @@ def track_cut(board: Board, rng: random.Random) -> Fault | None:
     names = frozenset({*texts(list(board.legs_of[net])), *(leg.part for leg in far)})
     parts = frozenset(leg.part for leg in board.legs_of[net])
     return Fault("track open", f"track {net} cut", Change(cut=far), (Answer("joint", names),), parts)
+
+
+def cable_contact(board: Board, rng: random.Random) -> Fault | None:
+    """A contact of the cable between two boards."""
+    plugs = {
+        net: [leg for leg in board.legs_of[net] if board.known[leg.part].kind == Kind.CONNECTOR]
+        for part, outs in board.path.items()
+        for out in outs
+        if (net := board.net_of[PinRef(part, out)]) not in board.stage_nets
+    }
+    nets = sorted(net for net, legs in plugs.items() if legs)
+    if not nets:
+        return None
+    net = rng.choice(nets)
+    drivers = {PinRef(c.reference, s.out) for c, s in board.drivers_of(net)}
+    far = tuple(leg for leg in board.legs_of[net] if leg not in drivers and leg not in plugs[net])
+    names = frozenset(texts(list(board.legs_of[net])))
+    near = frozenset(leg.part for leg in board.legs_of[net])
+    return Fault(
+        "cable contact", f"contact of the cable open: {net}", Change(cut=far), (Answer("joint", names),), near
+    )
 
 
 def track_shorted(board: Board, rng: random.Random) -> Fault | None:

@@ -38,6 +38,8 @@ class Loop:
         Its share.
     first : str
         It.
+    is_cured : bool
+        A chip that the program had exchanged on the way was the one, or had the bad joint.
     is_listed : bool
         Whether the program has any suspect that would be right.
     measurements : int
@@ -59,6 +61,7 @@ class Loop:
     verdict: Verdict
     said: float
     first: str
+    is_cured: bool
     is_listed: bool
     measurements: int
     minutes: float
@@ -117,7 +120,7 @@ def run_loop(seed: str, n_random: int = N_RANDOM) -> Loop:
         program.tell("seen", (colour,), word)
     on_words = program.top()
     steps: list[str] = []
-    minutes = 0.0
+    minutes, is_cured = 0.0, False
     # Nobody takes a chip out on words alone.
     while len(steps) < MOST and (not steps or program.top().probability < SURE):
         step = program.next()
@@ -126,12 +129,13 @@ def run_loop(seed: str, n_random: int = N_RANDOM) -> Loop:
         answer = bench.measure(step.kind, step.where)
         program.tell(step.kind, step.where, answer)
         steps.append(f"{step.kind} {' '.join(step.where)}: {answer}")
+        is_cured |= step.kind == "swapped" and bench.swapped(step.where) == "cured"
         minutes += bench.minutes(step.kind, step.where)
     top = program.top()
     plain = plain_search(case, bench, words, MOST)
     return Loop(
         case.board.name, fault.family, fault.name, words, verdict(fault, top.what, top.ends), top.probability,
-        " ".join((top.what, *top.ends)), any(verdict(fault, *s) == "right" for s in program.suspects),
+        " ".join((top.what, *top.ends)), is_cured, any(verdict(fault, *s) == "right" for s in program.suspects),
         len(steps), minutes, on_words.probability, verdict(fault, on_words.what, on_words.ends), verdict(fault, plain.what, plain.ends), plain.measurements, plain.minutes, tuple(steps),
     )  # fmt: skip
 

@@ -173,14 +173,16 @@ class Bench:
         return {c: self.person.says(c, now[c], was) for c in now}
 
     def words(self) -> dict[str, str]:
-        """The words as told: some wrong, some with what is seen beside it."""
-        told = {c: self._erring(w, SCREEN, WRONG_WORDS) for c, w in self.true_words().items()}
-        bad = [c for c, w in told.items() if w != "fine"]
-        if bad:
-            if self.rng.random() < (0.4 if self.fault.is_unsteady else 0.03):
-                told[bad[0]] += " when warm"
-            if self.rng.random() < (0.7 if self.fault.is_of_layer else 0.03):
-                told[bad[0]] += ", only the sprites"
+        """The words as told: some wrong, some with what is seen beside it. Whoever complains has something to tell."""
+        right = self.true_words()
+        bad: list[str] = []
+        while not bad:
+            told = {c: self._erring(w, SCREEN, WRONG_WORDS) for c, w in right.items()}
+            bad = [c for c, w in told.items() if w != "fine"]
+        if self.rng.random() < (0.4 if self.fault.is_unsteady else 0.03):
+            told[bad[0]] += " when warm"
+        if self.rng.random() < (0.7 if self.fault.is_of_layer else 0.03):
+            told[bad[0]] += ", only the sprites"
         return told
 
     def _erring(self, right: str, words: Sequence[str], chance: float) -> str:

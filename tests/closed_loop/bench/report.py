@@ -7,7 +7,7 @@ from statistics import fmean
 
 from tests.closed_loop.bench.loop import CONVINCED, Loop
 
-__all__ = ["report_as_data", "report_text"]
+__all__ = ["loops_text", "report_as_data", "report_text"]
 
 _HEAD = (
     f"{'':<26}{'n':>4}{'right':>7}{'half':>6}{'wrong':>7}{'sure,w.':>8}{'lists':>7}{'meas.':>7}{'plain':>7}"
@@ -26,6 +26,7 @@ def _figures(loops: Sequence[Loop]) -> dict[str, float]:
         "wrong": _share(loops, lambda x: x.verdict == "wrong"),
         "sure and wrong": sum(x.is_convinced and x.verdict == "wrong" for x in loops),
         "sure and half": sum(x.is_convinced and x.verdict == "half" for x in loops),
+        "right or cured": _share(loops, lambda x: x.verdict == "right" or x.is_cured),
         "listed": _share(loops, lambda x: x.is_listed),
         "measurements": fmean(x.measurements for x in loops) if loops else 0.0,
         "right of listed": _share([x for x in loops if x.is_listed], lambda x: x.verdict == "right"),
@@ -96,6 +97,7 @@ def report_text(loops: Sequence[Loop]) -> str:
     whole = _figures(loops)
     lines = _table("ALL", [("all loops", whole)])[1:]
     lines += [
+        f"right, or cured by a chip exchanged on the way: {whole['right or cured']:.0%}",
         f"right of those that it lists {whole['right of listed']:.0%}; half right and sure {whole['sure and half']:.0f}; "
         f"{whole['minutes']:.0f} minutes",
         f"at 90 % and more on words alone {whole['sure on words']:.0f}, of them wrong "
@@ -109,4 +111,17 @@ def report_text(loops: Sequence[Loop]) -> str:
     for d in _deciles(loops):
         name = f"{d['from']:.0%} to {d['from'] + 0.1:.0%}"
         lines.append(f"{name:<26}{d['n']:>4.0f}{d['said']:>7.0%}{d['true']:>6.0%}{d['true or half']:>9.0%}")
+    return "\n".join(lines) + "\n"
+
+
+def loops_text(loops: Iterable[Loop]) -> str:
+    """What happened in each loop, to look into it."""
+    lines = []
+    for x in loops:
+        told = ", ".join(f"{colour} {word}" for colour, word in x.words.items())
+        lines += [
+            f"{x.verdict}, {x.said:.0%} {x.first} ({x.board}; {x.family}: {x.fault})",
+            f"    told: {told}",
+        ]
+        lines += [f"    {step}" for step in x.steps]
     return "\n".join(lines) + "\n"
