@@ -27,6 +27,7 @@ LINES = [
     "trace half.notes --json",
     "trace dunlin.net half.notes --load none --json",
     "trace avocet-video.net --json",
+    "check wren.map.json --json",
     "part NONSENSE --json",
     "levels dunlin.net --legs --json",
     "levels plover.net --legs --tolerance 5% --load 75 --load none --json",

@@ -11,6 +11,7 @@ from typing import Literal
 
 from tracer.base.findings import Finding
 from tracer.netlist.board import Input
+from tracer.netlist.colour_names import COLOURS
 
 __all__ = [
     "COLOUR_NAME",
@@ -318,6 +319,11 @@ class BitMap:
 
     @property
     def is_complete(self) -> bool:
-        """Whether every colour has bits and every bit is traced."""
+        """Whether every colour has bits, every bit is traced, and nothing makes it doubtful which the colours are.
+
+        A colour may only be missing where a person told the others.
+        """
         doubt = any(f.severity == "warning" and f.code in DOUBTS_OF_PINS for f in self.findings)
-        return not doubt and all(colour.is_traced for colour in self.colours)
+        told = bool(self.colours) and all(colour.pin.found_by == "told" for colour in self.colours)
+        all_there = told or {colour.name for colour in self.colours} >= set(COLOURS)
+        return all_there and not doubt and all(colour.is_traced for colour in self.colours)

@@ -10,6 +10,9 @@ from tracer.netlist.board import Netlist
 
 __all__ = ["check_netlist"]
 
+#: Pairs of names that one warning shows: a person must find the one that is a slip among them.
+_PAIRS = 24
+
 
 def check_netlist(netlist: Netlist) -> tuple[Finding, ...]:
     """All that is odd about a netlist, its reader's findings first."""
@@ -29,11 +32,15 @@ def _odd(netlist: Netlist) -> Iterator[Finding]:
     folded: dict[str, list[str]] = {}
     for net in netlist.nets:
         folded.setdefault(net.name.upper(), []).append(net.name)
-    for twins in folded.values():
-        if len(twins) > 1:
-            yield note(
-                "case-twins", f"nets {' and '.join(twins)} differ only in case; they were kept apart", *twins
-            )
+    twins = [names for names in folded.values() if len(names) > 1]
+    if twins:
+        shown = ", ".join(" and ".join(names) for names in twins[:_PAIRS])
+        yield warning(
+            "case-twins",
+            f"names of nets differ only in upper and lower case: {shown}{' ...' if len(twins) > _PAIRS else ''}. They were kept "
+            "apart; if one is a slip, beep them to each other",
+            *(name for names in twins for name in names),
+        )
     undeclared = sorted(set(netlist.pins_of_parts) - set(netlist.by_reference), key=natural_key)
     if undeclared:
         yield note(

@@ -156,4 +156,5 @@ def _merge_nets(first: Netlist, later: Netlist, findings: list[Finding]) -> Iter
             if pin not in kept:
                 kept.append(pin)
         known.setdefault(target, net)
-    return _with_pins(known, {name: pins for name, pins in nets.items() if pins})
+    # A net that lost its pins to others is gone; one that never had any is still a net that somebody named.
+    return _with_pins(known, {name: pins for name, pins in nets.items() if pins or not known[name].pins})

@@ -146,13 +146,19 @@ class Picture:
         return self._shown(effect, touched)
 
     def _shown(self, effect: Effect, touched: Iterable[str]) -> Shown:
-        hit = self.bits_hit(effect)
-        words = [self.sample.word(index, effect, turn % 2) for turn, index in enumerate(self.sample.elements)]
+        n = len(self.banks)
+        hits = [self.bits_hit(effect, bank) for bank in range(n)]
+        # The banks take turns, and in each what is unsteady is right in one element and wrong in the next.
+        turns = [(index, at % n, at // n % 2) for at, index in enumerate(self.sample.elements)]
+        words = [self.sample.word(index, effect, turn, bank) for index, bank, turn in turns]
         found = {}
         for colour in self.stages:
             if colour in touched:
-                codes = [self._code(colour, word, hit, turn % 2) for turn, word in enumerate(words)]
-                missing = self._missing(colour, hit)
+                codes = [
+                    self._code(colour, word, hits[bank], turn)
+                    for word, (_, bank, turn) in zip(words, turns, strict=True)
+                ]
+                missing = frozenset(at for hit in hits for at in self._missing(colour, hit))
                 volts = self._solved(colour, codes, missing, effect.stage, blank=colour in effect.blanked)
                 found[colour] = tuple(v or 0.0 for v in volts)
             else:

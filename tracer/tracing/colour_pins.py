@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from tracer.base.errors import ColourPinError, PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
@@ -18,13 +17,12 @@ from tracer.base.names import last_part, natural_key, readable_name, sheets_of
 from tracer.bitmap.model import ColourPin, FoundBy
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.colour_names import COLOUR_WORDS, COLOURS, meant_colour
 from tracer.netlist.notes import Told, ToldNet
 from tracer.parts.connectors import connector_types
 from tracer.parts.kinds import Kind
 
 __all__ = ["COLOURS", "FoundPins", "find_colour_pins", "parse_told", "told_places"]
-
-COLOURS = ("red", "green", "blue")
 
 
 @dataclass(frozen=True)
@@ -35,8 +33,6 @@ class FoundPins:
     findings: tuple[Finding, ...] = ()
 
 
-#: A colour's name is a slip of another's when they are as alike as this (`difflib`, 1 = the same).
-_NEAR = 0.7
 #: Of three pins that are named after the colours so many must be driven: one may be what is broken.
 _FEWEST_DRIVEN = 2
 
@@ -82,7 +78,7 @@ def parse_told(specs: list[str]) -> dict[str, str]:
     Raises
     ------
     UsageError
-        Not of the form COLOUR=REF.PIN or COLOUR=net:NAME, or a colour told twice.
+        Not of the form COLOUR=REF.PIN or COLOUR=net:NAME, a slip of a colour's name, or a colour told twice.
     """
     told: dict[str, str] = {}
     for spec in specs:
@@ -92,11 +88,7 @@ def parse_told(specs: list[str]) -> dict[str, str]:
             raise UsageError(
                 f"--pin {spec} is not understood", fix="write --pin red=J1.12 or --pin red=net:RED_OUT"
             )
-        if colour not in COLOURS and (near := get_close_matches(colour, COLOURS, n=1, cutoff=_NEAR)):
-            raise UsageError(
-                f"--pin {spec}: {colour} is nearly {near[0]}",
-                fix=f"write --pin {near[0]}={where.strip()}, or give the colour a name unlike red, green and blue",
-            )
+        _refuse_slip(colour, where.strip())
         if colour in told:
             raise UsageError(f"{colour} is told twice", fix="give each colour one --pin")
         told[colour] = where.strip()
@@ -105,14 +97,24 @@ def parse_told(specs: list[str]) -> dict[str, str]:
     )
 
 
+def _refuse_slip(colour: str, where: str) -> None:
+    if meant := meant_colour(colour):
+        raise UsageError(
+            f"--pin {colour}={where}: {colour} is nearly {meant}",
+            fix=f"write --pin {meant}={where}, or give the colour a name unlike red, green and blue",
+        )
+
+
 def told_places(netlist: Netlist, told: Mapping[str, str]) -> dict[str, Told]:
     """Colour -> ``REF.PIN``, ``net:NAME`` or the name of a net, as the user wrote it; -> what that is.
 
     Raises
     ------
     UsageError
-        Neither a leg nor a net.
+        Neither a leg nor a net, or a colour's name that is a slip of red, green or blue.
     """
+    for colour, spec in told.items():
+        _refuse_slip(colour, spec)
     return {colour: _told_place(netlist, colour, spec) for colour, spec in told.items()}
 
 
@@ -206,11 +208,6 @@ def _by_connector(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]
                 break
 
 
-_COLOUR_WORDS = {
-    "red": ("RED", "R"),
-    "green": ("GREEN", "GRN", "G"),
-    "blue": ("BLUE", "BLU", "B"),
-}
 _WORD = re.compile(
     r"(?P<before>(?:.*[^A-Z])?|(?:V|VID|VIDEO|RGB|OUT|ANALOG|VGA|CRT|DAC)_?)(?P<word>RED|GREEN|GRN|BLUE|BLU|[RGB])"
     r"(?P<after>(?:[^A-Z0-9].*)?|_?(?:OUT|O|VID|VIDEO|A|IN|SIG|SIGNAL|ANALOG|75)\d?)"
@@ -228,7 +225,7 @@ def colour_word(name: str) -> tuple[str, str, bool] | None:
     match = _WORD.fullmatch(readable_name(name).upper())
     if not match:
         return None
-    for colour, words in _COLOUR_WORDS.items():
+    for colour, words in COLOUR_WORDS.items():
         if match["word"] in words:
             return colour, f"{match['before']}|{match['after']}", len(match["word"]) > 1
     return None

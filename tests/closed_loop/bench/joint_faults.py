@@ -13,6 +13,7 @@ from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 
 __all__ = [
+    "cable_contact",
     "joint_loose",
     "joint_of",
     "joint_open",

@@ -86,6 +86,52 @@ def test_a_told_pin_is_used_and_said(board: Path, capsys: pytest.CaptureFixture[
     assert colours["green"]["pin"]["part"] is None
 
 
+def test_a_map_whose_colour_pins_are_doubtful_exits_1(
+    board: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Found by names of one letter, or by the shape of the network; all bits are traced in both."""
+    rows = [row for row in BOARD.splitlines() if not row.startswith("J1")]
+    letters = "\n".join(row.replace("RED", "R").replace("GREEN", "G").replace("BLUE", "B") for row in rows)
+    board.write_text(letters, encoding="utf-8")
+    code, out, _ = run(capsys, "trace", str(board))
+    assert (code, "3 of 3 bits traced" in out) == (1, True)
+    nameless = board_of_two_bits_a_colour()
+    board.write_text(nameless, encoding="utf-8")
+    code, out, _ = run(capsys, "trace", str(board))
+    assert (code, "6 of 6 bits traced" in out) == (1, True)
+    assert "found by the shape of the network" in out
+    told = ("--pin", "red=J1.1", "--pin", "green=J1.2", "--pin", "blue=J1.3")
+    assert run(capsys, "trace", str(board), *told)[0] == 0
+
+
+def board_of_two_bits_a_colour() -> str:
+    """Nothing in it is named after a colour."""
+    rows = ["part,marking,pin,name,net", "U1,82S123,8,GND,GND", "U1,82S123,16,VCC,VCC"]
+    for bit, leg in enumerate((1, 2, 3, 4, 5, 6)):
+        rows += [f"U1,82S123,{leg},,B{bit}", f"R{bit},{470 + bit % 2 * 470},1,,B{bit}"]
+        rows += [f"R{bit},,2,,X{bit // 2}"]
+    rows += [f"J1,plug,{n + 1},,X{n}" for n in range(3)]
+    return "\n".join(rows) + "\n"
+
+
+def test_a_saved_map_without_a_colour_that_nobody_left_out_exits_1(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    saved = tmp_path / "small.map.json"
+    _, out, _ = run(capsys, "trace", str(board), "--json")
+    whole = json.loads(out)
+    picture = ("diagram", str(saved), "-o", str(tmp_path / "small.svg"))
+    saved.write_text(out, encoding="utf-8")
+    assert run(capsys, *picture)[0] == 0
+    del whole["colours"]["blue"]
+    saved.write_text(json.dumps(whole), encoding="utf-8")
+    assert run(capsys, *picture)[0] == 1
+    for colour in whole["colours"].values():
+        colour["pin"]["found_by"] = "told"
+    saved.write_text(json.dumps(whole), encoding="utf-8")
+    assert run(capsys, *picture)[0] == 0
+
+
 def test_a_folder_of_outputs_is_written(
     board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -119,6 +165,27 @@ def test_a_saved_map_draws_the_same_diagram_and_checks(
     code, out, _ = run(capsys, "check", str(tmp_path / "map.json"))
     assert code == 0
     assert "3 of 3 bits traced" in out
+
+
+def test_a_saved_map_is_checked_as_json(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its findings are in it, so that a program need not read the map; of pins it knows nothing."""
+    saved = tmp_path / "map.json"
+    for more, complete in (((), True), (("--pin", "red=U1.8"), False)):
+        _, text, _ = run(capsys, "trace", str(board), "--json", *more)
+        saved.write_text(text, encoding="utf-8")
+        code, out, _ = run(capsys, "check", str(saved), "--json")
+        value, whole = json.loads(out), json.loads(text)
+        assert (value["format"], code) == ("rgbroots-check", 0 if complete else 1)
+        assert value["board"]["inputs"] == whole["board"]["inputs"]
+        assert (value["board"]["parts"], value["board"]["nets"], value["board"]["pins"]) == (5, 8, None)
+        assert value["map"] == {
+            "bits": 3 if complete else 0,
+            "traced": 3 if complete else 0,
+            "complete": complete,
+        }
+        assert [f["text"] for f in value["findings"]] == [f["text"] for f in whole["findings"]] != []
 
 
 def test_check_json_has_the_counts(board: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -32,7 +32,12 @@ def test_every_file_has_its_message() -> None:
     parts_of_schematics = {
         path
         for path in files
-        if path.suffix in (".kicad_sch", ".sch", ".lib") and path.name not in ("board.kicad_sch", "board.sch")
+        if (
+            path.suffix in (".kicad_sch", ".sch", ".lib")
+            and path.name not in ("board.kicad_sch", "board.sch")
+        )
+        # What a message points to.
+        or (path.suffix in (".net", ".kicad_pcb") and path.with_name("board.sch").exists())
     }
     assert files == named | set(EXPECTED) | parts_of_schematics
     assert len(EXPECTED) > 50

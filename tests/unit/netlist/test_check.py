@@ -31,7 +31,14 @@ def found(text: str) -> list[tuple[str, str, str]]:
         ),
         (
             "part U1 x\npart U2 x\nA: U1.1 U2.1\na: U1.2",
-            [("case-twins", "note", "nets A and a differ only in case; they were kept apart")],
+            [
+                (
+                    "case-twins",
+                    "warning",
+                    "names of nets differ only in upper and lower case: A and a. They were kept apart; if one is a slip, "
+                    "beep them to each other",
+                )
+            ],
         ),
         (
             "A: U1.1 U2.1",
@@ -54,6 +61,14 @@ def found(text: str) -> list[tuple[str, str, str]]:
 )
 def test_findings(text: str, expected: list[tuple[str, str, str]]) -> None:
     assert found(text) == expected
+
+
+def test_all_names_that_differ_in_case_are_one_warning() -> None:
+    [(code, severity, text)] = found(
+        "part U1 x\npart U2 x\nA: U1.1 U2.1\na: U1.2\n/b/C: U1.3\n/B/c: U1.4 U2.2\nD: U1.5"
+    )
+    assert (code, severity) == ("case-twins", "warning")
+    assert "case: /B/c and /b/C, A and a. They" in text
 
 
 def test_many_undeclared_parts_are_cut() -> None:

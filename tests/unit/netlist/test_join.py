@@ -6,7 +6,7 @@ import pytest
 
 from tests.boards import board
 from tracer.base.errors import PinNotFoundError, UsageError
-from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.board import Netlist, PinRef, make_netlist
 from tracer.netlist.join import Join, join_boards, parse_join
 from tracer.netlist.merge import merge_netlists
 
@@ -82,6 +82,13 @@ def test_naming_is_kept_when_boards_are_joined() -> None:
     """``NetU1_2`` is made because U1.2 stands on it, on the joined board as well."""
     boards = {"A": board("NetU1_2: U1.2 U2.1\nRED: U1.3"), "B": board("X: J1.1")}
     assert {net.name for net in join_boards(boards, []).nets if not net.is_named} == {"A:NetU1_2"}
+
+
+def test_nets_without_pins_are_kept() -> None:
+    upper = make_netlist("A", [], [("SPARE", [], None), ("X", [PinRef("J1", "1")], None)])
+    lower = make_netlist("B", [], [("SPARE", [], None), ("Y", [PinRef("J2", "1")], None)])
+    joined = join_boards({"A": upper, "B": lower}, ["A:J1=B:J2"])
+    assert {net.name: len(net.pins) for net in joined.nets} == {"A:SPARE": 0, "B:SPARE": 0, "A:X": 2}
 
 
 def test_several_pins_of_one_net_in_a_cable() -> None:

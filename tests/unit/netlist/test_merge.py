@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.boards import board
-from tracer.netlist.board import Input, Netlist, Origin, Part, Pin, make_netlist
+from tracer.netlist.board import Input, Netlist, Origin, Part, Pin, PinRef, make_netlist
 from tracer.netlist.merge import merge_netlists
 
 
@@ -142,6 +144,18 @@ def test_facts_of_a_part_fill_up() -> None:
         merge_netlists([make_netlist("A", [first], []), make_netlist("B", [same], [])]).parts[0].symbol
         == "74LS273"
     )
+
+
+def test_nets_without_pins_are_kept() -> None:
+    """Whoever counts nets, or looks one up by name, finds those of both inputs; one that lost its pins is gone."""
+    drawn = make_netlist("A", [], [("SPARE", [], None), ("X", [PinRef("U1", "1")], None)])
+    later = make_netlist("B", [], [("OTHER", [], None), ("Y", [PinRef("U2", "1"), PinRef("U1", "1")], None)])
+    assert nets(merge_netlists([drawn, later])) == {"OTHER": "", "SPARE": "", "X": "U1.1 U2.1"}
+    beeped = replace(later, beeped=True)
+    assert nets(merge_netlists([drawn, beeped])) == {"OTHER": "", "SPARE": "", "Y": "U1.1 U2.1"}
+    moved = make_netlist("B", [], [("X", [PinRef("U3", "1")], None), ("Y", [PinRef("U1", "1")], None)])
+    lost = merge_netlists([make_netlist("A", [], [("X", [PinRef("U1", "1")], None)]), moved])
+    assert nets(lost) == {"X": "U3.1", "Y": "U1.1"}
 
 
 def test_inputs_and_name() -> None:

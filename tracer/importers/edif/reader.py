@@ -13,7 +13,7 @@ A pin that no net names is *not stated*. `cells.py` and `names.py` read names an
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
@@ -28,6 +28,7 @@ from tracer.importers.edif.cells import (
 )
 from tracer.importers.edif.names import Names, decoded, defined, designator, properties, referred
 from tracer.importers.edif.sheet import MOST_PARTS, Placed, Sheet, Wires
+from tracer.importers.edif.twins import Instances
 from tracer.importers.kicad.netlist import PLACE_FIELDS
 from tracer.importers.sexpr import Expr
 from tracer.importers.text import Positions
@@ -77,6 +78,8 @@ class _Flattener:
     positions: Positions
     wires: Wires
     parts: list[Part] = field(default_factory=list)
+    instances: Instances = field(default_factory=Instances)
+    sheets_called: set[str] = field(default_factory=set)
     open_cells: list[int] = field(default_factory=list)
     own_ports: str = "PORTS"
     n_pins: int = 0
@@ -105,7 +108,13 @@ class _Flattener:
             own = tuple(Pin(number, bit, "passive") for number, bit in pins.values())
             self.parts.append(Part(self.own_ports, top.name.text, symbol="Connector", pins=own, origin=at))
         nets = self._nets({node: PinRef(self.own_ports, number) for node, (number, _) in pins.items()})
-        return make_netlist(name, self.parts, nets, findings=[*self.wires.findings, *self._said()])
+        parts = [
+            part
+            if (name_now := self.instances.part(part.reference)) == part.reference
+            else replace(part, reference=name_now)
+            for part in self.parts
+        ]
+        return make_netlist(name, parts, nets, findings=[*self.wires.findings, *self._said()])
 
     def sheet(
         self, cell: Cell, view: View, path: str, outside: dict[tuple[str, int], int], depth: int
@@ -171,25 +180,34 @@ class _Flattener:
         ports: Names[Port] = view.ports if view is not None else Names()
         facts = {**(cell.properties if cell is not None else {}), **properties(item)}
         for bit in name.bits or (name.text,):
-            reference = path + ((designator(item) if name.bits is None else "") or bit)
+            key = name.id if name.bits is None else f"{name.id} {bit}"
+            shown = path + ((designator(item) if name.bits is None else "") or bit)
             if view is not None and view.contents is not None and _holds_something(view.contents):
                 nodes = {
                     (i, b): self.wires.node()
                     for i, port in ports.exact.items()
                     for b in range(len(port.bits))
                 }
-                entry = Placed(reference, name, ports, {}, True, view, cell, nodes)
+                entry = Placed(self._sheet_name(shown, key), name, ports, {}, True, view, cell, nodes)
             else:
-                numbers = self._legs(item, ports)
-                entry = Placed(reference, name, ports, numbers, view is not None)
+                own = self.instances.add(shown, key.removeprefix("&"))
+                entry = Placed(own, name, ports, self._legs(item, ports), view is not None)
                 self._part(entry, cell, facts, item, found[0] if found else None)
-            key = name.id if name.bits is None else f"{name.id} {bit}"
             if not placed.add(key, entry):
-                self.wires.findings.append(
-                    warning("duplicate-part", f"two instances are called {reference}", reference)
-                )
+                text = f"two instances have the identifier {key}; nets that name it mean the first, {shown}"
+                self.wires.findings.append(warning("duplicate-part", text, shown))
         if len(self.parts) > MOST_PARTS:
             raise self.wires.too_large()
+
+    def _sheet_name(self, shown: str, key: str) -> str:
+        """Two sheets of one designator are two sheets, and so are the parts in them."""
+        name = shown
+        if name in self.sheets_called:
+            name = f"{shown}_{key.removeprefix('&')}"
+        while name in self.sheets_called:
+            name += "_"
+        self.sheets_called.add(name)
+        return name
 
     def _legs(self, item: Expr, ports: Names[Port]) -> dict[str, str]:
         """Port identifier -> leg, from ``(portInstance PORT (designator "5"))``."""
@@ -242,11 +260,15 @@ class _Flattener:
                 groups[root][1][pin] = None
         for node, pins in self.wires.pins.items():
             groups[self.wires.joined.find(node)][1].update(pins)
+        self.instances.settle(
+            self.parts, ((root, pins) for root, (_, pins) in groups.items()), self.own_ports
+        )
         nets: list[tuple[str, list[PinRef], Origin | None]] = []
         taken: set[str] = set()
         twins: dict[str, None] = {}
         lonely = 0
-        for nodes, pins in groups.values():
+        for nodes, own_pins in groups.values():
+            pins = dict.fromkeys(map(self.instances.pin, own_pins))
             candidates = [self.wires.names[node] for node in nodes]
             if len(candidates) > 1:
                 candidates.sort(key=lambda n: (n[0], natural_key(n[1]), n[3]))
@@ -274,13 +296,14 @@ class _Flattener:
         return nets
 
     def _said(self) -> list[Finding]:
-        found = []
+        found = list(self.instances.findings())
         if self.wires.undeclared:
-            names = ", ".join(list(self.wires.undeclared)[:8])
+            pins = [str(self.instances.pin(pin)) for pin in list(self.wires.undeclared)[:8]]
+            names = ", ".join(pins)
             text = (
                 f"{self.wires.undeclared.total()} pin(s) stand in nets but not in their parts' cells: {names}"
             )
-            found.append(note("undeclared-pin", text, *list(self.wires.undeclared)[:8]))
+            found.append(note("undeclared-pin", text, *pins))
         if self.wires.skipped:
             names = ", ".join(f"{n} x {c}" for c, n in sorted(self.wires.skipped.items()))
             text = f"clauses that this reader does not know were skipped: {names}"

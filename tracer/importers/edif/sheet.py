@@ -57,7 +57,7 @@ class Wires:
     #: Wire of a net -> depth of its sheet, name, identifier, place in the text.
     names: dict[int, tuple[int, str, str, int]] = field(default_factory=dict)
     pins: dict[int, dict[PinRef, None]] = field(default_factory=dict)
-    undeclared: Counter[str] = field(default_factory=Counter)
+    undeclared: Counter[PinRef] = field(default_factory=Counter)
     skipped: Counter[str] = field(default_factory=Counter)
     findings: list[Finding] = field(default_factory=list)
     #: Depth of a sheet, wire of a port -> the first wire of a net that was tied to it there.
@@ -108,7 +108,10 @@ class Sheet:
     path: str
     outside: dict[tuple[str, int], int]
     depth: int
-    nets: dict[str, list[int]] = field(default_factory=dict)
+    #: Identifier and name -> wires.
+    nets: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+    #: Identifier -> the name that it stood for first.
+    first_names: dict[str, str] = field(default_factory=dict)
 
     def net(self, item: Expr) -> None:
         """One ``(net NAME (joined ..))``.
@@ -119,9 +122,16 @@ class Sheet:
             It names a port that is not there, or joins buses of different sizes.
         """
         name = defined(item[1] if len(item) > 1 else None, self.wires.positions, item.at)
-        nodes = self.nets.get(name.id)
+        key = name.id, name.text
+        nodes = self.nets.get(key)
         if nodes is None:
-            nodes = self.nets[name.id] = []
+            nodes = self.nets[key] = []
+            first = self.first_names.setdefault(name.id, name.text)
+            if first != name.text:
+                # A slip of whoever wrote it; nothing refers to a net, so that both can be what they are called.
+                names = [self.path + first, self.path + name.text]
+                text = f"nets {' and '.join(names)} have one identifier, {name.id}; they were kept apart"
+                self.wires.findings.append(warning("name-twins", text, *names))
             for bit in name.bits or (name.text,):
                 node = self.wires.node()
                 nodes.append(node)
@@ -272,6 +282,6 @@ class Sheet:
         if port is None:
             number = key.removeprefix("&") + "".join(f"[{i}]" for i in indices or ())
             if found is not None and found.known:
-                self.wires.undeclared[f"{instance}.{number}"] += 1
+                self.wires.undeclared[PinRef(instance, number)] += 1
             return [PinRef(instance, (found.numbers.get(key, "") if found and not indices else "") or number)]
         return [PinRef(instance, port.bits[bit]) for bit in self._bits(port, indices, end)]

@@ -49,6 +49,9 @@ _KNOWN = frozenset({
 #: ``Pin_1`` of pin 1 is a name.
 _NUMBERED_NAMES = 20250101
 
+#: A pad without a number; the wave in footprints that were drawn for KiCad 5 and before (from memory).
+_NO_NUMBER = ("", "~")
+
 #: What KiCad writes where a footprint has no reference of its own.
 _PLACEHOLDER = "REF**"
 
@@ -110,7 +113,7 @@ class _Board:
                     pad.at,
                     'write an empty one, (pad "" ..), or save the board again',
                 )
-            number, net = pad[1], self._net(pad)
+            number, net = ("" if pad[1] in _NO_NUMBER else pad[1]), self._net(pad)
             if not number:
                 self.unnumbered[reference] += bool(net)
                 continue
@@ -149,7 +152,7 @@ class _Board:
         reference = _fields(footprint).get("reference", "") or _PLACEHOLDER
         if not reference.endswith("**"):
             return reference
-        if not any(pad.words()[:1] != [""] for pad in footprint.all("pad")):
+        if all(pad.words()[:1] and pad.words()[0] in _NO_NUMBER for pad in footprint.all("pad")):
             return ""
         # Each stands for something else: pads of two such footprints have nothing to do with one another.
         self.placeholders.append(reference)

@@ -19,7 +19,7 @@ from tracer.importers.kicad.legacy_library import Libraries
 from tracer.importers.kicad.legacy_nets import LegacyConnector
 from tracer.importers.kicad.legacy_sheet import LegacySheetReader
 from tracer.importers.kicad.sheet_file import Body, SheetFile
-from tracer.importers.kicad.sheets import is_there, load_sheets, shown_file
+from tracer.importers.kicad.sheets import in_another_case, is_there, load_sheets, shown_file
 from tracer.importers.text import Positions, decode, read_bytes
 from tracer.netlist.board import Netlist, make_netlist
 
@@ -44,7 +44,7 @@ def read(path: Path, name: str, encoding: str | None = None) -> tuple[Netlist, l
     sheets = load_sheets(path, loader.load)
     loader.check_symbols()
     connector = LegacyConnector(sheets)
-    findings = [*loader.findings(), *connector.findings()]
+    findings = [*loader.findings(), *sheets.findings, *connector.findings()]
     netlist = make_netlist(name, connector.parts(), connector.nets(), findings=findings)
     folder = path.resolve().parent
     libraries = [(shown_file(f.resolve(), folder), data) for f, data in loader.libraries.used.items()]
@@ -92,35 +92,77 @@ class _Loader:
 
         KiCad 5 starts from the parent's folder, older ones from the project's; some wrote backslashes.
         """
-        for form in dict.fromkeys((name, name.replace("\\", "/"))):
-            for folder in (parent.parent, self.root.parent):
-                if form and is_there(folder / form):
-                    return form if folder == parent.parent else os.path.relpath(folder / form, parent.parent)
-        return name
+        forms = [form for form in dict.fromkeys((name, name.replace("\\", "/"))) if form]
+        places = [(folder, form) for form in forms for folder in (parent.parent, self.root.parent)]
+        found = next((place for place in places if is_there(place[0] / place[1])), None)
+        # In other upper and lower case it is found, and said, by who places the sheets.
+        found = found or next((place for place in places if in_another_case(*place)), None)
+        if found is None:
+            return name
+        folder, form = found
+        return form if folder == parent.parent else os.path.relpath(folder / form, parent.parent)
 
     def check_symbols(self) -> None:
         """Refuse a schematic of which no symbol has a library."""
         if self._symbols and sum(map(len, self._missing.values())) == self._symbols:
+            beside = _beside(self.root)
+            instead = f"give {beside}, which lies beside it, instead; or " if beside else ""
             raise NetlistError(
-                "the symbols of this schematic stand in libraries that are not there",
+                f"the symbols of this schematic stand in libraries that are not there: {self._missing_names()}",
                 file=str(self.root),
-                fix=f"put {self.root.stem}-cache.lib beside it (KiCad writes it there when it saves), or export its "
-                "netlist where the whole project lies",
+                fix=f"{instead}{self._how_to_find_symbols()}, or export its netlist where the whole project lies",
             )
+
+    def _missing_names(self) -> str:
+        """All of them, as far as a person reads: by its symbols one knows which library is lacking."""
+        names = sorted(self._missing, key=natural_key)
+        more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        return ", ".join(names[:_NAMED]) + more
+
+    def _how_to_find_symbols(self) -> str:
+        cache = self.libraries.cache.name
+        if is_there(self.libraries.cache):
+            return f"put a newer {cache} beside the schematic (KiCad writes it when it saves)"
+        return f"put {cache} beside the schematic (KiCad writes it there when it saves)"
 
     def findings(self) -> Iterator[Finding]:
         """What was assumed, skipped and missing."""
         yield from self._findings
+        own, there = f"{self.root.stem}-cache.lib", self.libraries.cache.name
+        if there != own and self.libraries.cache in self.libraries.used:
+            yield note(
+                "file-in-other-case",
+                f"{there} was taken for {own}: it differs in upper and lower case alone",
+                there,
+            )
         for file, skipped in self._skipped.items():
             words = ", ".join(f"{word} x {count}" for word, count in sorted(skipped.items()))
             yield note("skipped-clause", f"lines that this reader does not know were skipped: {words}", file)
         if self._missing:
             references = sorted({r for refs in self._missing.values() for r in refs}, key=natural_key)
-            symbols = sorted(self._missing)
+            beside = _beside(self.root)
+            instead = f", or give {beside}, which lies beside it, instead" if beside else ""
             yield warning(
                 "missing-symbol",
-                f"{len(references)} part(s) have no pins, as no library has their symbols "
-                f"({', '.join(symbols[:6])}{' ...' if len(symbols) > 6 else ''}): {', '.join(references[:8])}"
-                f"{' ...' if len(references) > 8 else ''}; put {self.root.stem}-cache.lib beside the schematic",
+                f"{len(references)} part(s) have no pins, as no library has their symbols ({self._missing_names()}): "
+                f"{', '.join(references[:8])}{' ...' if len(references) > 8 else ''}; {self._how_to_find_symbols()}{instead}",
                 *references,
             )
+
+
+#: What holds the nets of a drawing without its symbols, by the ends of their names.
+_WITH_NETS = (".net", ".kicad_pcb")
+#: Symbols that a message names.
+_NAMED = 100
+
+
+def _beside(root: Path) -> str:
+    """The netlist or board that lies beside a schematic: those of its name, else the only one; empty without any."""
+    try:
+        files = sorted(
+            f for f in root.resolve().parent.iterdir() if f.suffix.lower() in _WITH_NETS and f.is_file()
+        )
+    except OSError:
+        return ""
+    own = [file.name for file in files if file.stem.casefold() == root.stem.casefold()]
+    return " or ".join(own or [file.name for file in files if len(files) == 1])

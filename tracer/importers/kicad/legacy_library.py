@@ -14,7 +14,7 @@ from pathlib import Path
 
 from tracer.base.errors import NetlistError
 from tracer.importers.kicad.sheet_file import STEPS_PER_MM, Body, BodyPin
-from tracer.importers.kicad.sheets import is_there
+from tracer.importers.kicad.sheets import in_another_case, is_there
 from tracer.importers.sexpr import parse_sexpr
 from tracer.importers.statements import read_statements
 from tracer.importers.text import Positions, decode, read_bytes
@@ -109,11 +109,16 @@ class Libraries:
     ----------
     used : dict of Path to bytes
         The files in which symbols were found, with their contents.
+    cache : Path
+        KiCad's copy of all that the schematic uses: by its name, else by the only one that differs in case.
     """
 
     def __init__(self, root: Path) -> None:
         self.used: dict[Path, bytes] = {}
-        self._root = root
+        self.cache = root.with_name(f"{root.stem}-cache.lib")
+        same = in_another_case(root.parent, self.cache.name)
+        if len(same) == 1:
+            self.cache = root.with_name(same[0])
         self._read: dict[Path, tuple[dict[str, Body], dict[str, list[Body]], bytes]] = {}
         self._by_nickname = dict(_symbol_table(root.parent))
         self._folders = [root.parent, *_library_folders(root)]
@@ -137,8 +142,7 @@ class Libraries:
         self, nickname: str, listed: list[str], cached: list[str], own: str
     ) -> Iterator[tuple[Path, list[str]]]:
         """Files in the order in which they are looked in, and the names there."""
-        cache = self._root.with_name(f"{self._root.stem}-cache.lib")
-        caches = [cache, *(p for n in listed if n.endswith("-cache") for p in self._paths(n))]
+        caches = [self.cache, *(p for n in listed if n.endswith("-cache") for p in self._paths(n))]
         yield from ((file, cached) for file in dict.fromkeys(caches) if is_there(file))
         if nickname in self._by_nickname:
             yield self._by_nickname[nickname], [own]

@@ -52,7 +52,7 @@ def read(path: Path, name: str) -> tuple[Netlist, list[tuple[str, bytes]]]:
     reader = _Connector(sheets)
     for placed in sheets.placed:
         reader.add_sheet(placed)
-    findings = [*reader.findings, *reader.drawn.findings]
+    findings = [*sheets.findings, *reader.findings, *reader.drawn.findings]
     return make_netlist(name, reader.drawn.parts(), reader.nets(), findings=findings), sheets.inputs()
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tracer.base.errors import NetlistError
+from tracer.base.findings import Finding, note
 from tracer.importers.kicad.sheet_file import SheetFile
 from tracer.importers.kicad.sheet_reader import load_sheet_file
 
-__all__ = ["Placed", "Sheets", "is_there", "load_sheets", "shown_file"]
+__all__ = ["Placed", "Sheets", "in_another_case", "is_there", "load_sheets", "shown_file"]
 
 #: Sheets placed, and symbols with their pins, wires and labels on all of them: one file can be placed any number of
 #: times, and twice in each of a row of others makes millions of it.
@@ -42,11 +43,14 @@ class Sheets:
         Resolved path -> file, the root first.
     placed : tuple of Placed
         The root first, then depth first.
+    findings : tuple of Finding
+        What was assumed to find the files.
     """
 
     root: SheetFile
     files: dict[Path, SheetFile]
     placed: tuple[Placed, ...]
+    findings: tuple[Finding, ...] = ()
 
     def inputs(self) -> list[tuple[str, bytes]]:
         """Name, from the root's folder on, and contents of each file."""
@@ -63,11 +67,13 @@ def load_sheets(path: Path, load: Callable[[Path], SheetFile] = load_sheet_file)
         A file is missing, not whole, no schematic, or a sheet holds itself.
     """
     files: dict[Path, SheetFile] = {}
+    renamed: dict[str, str] = {}
 
     def once(file: Path) -> SheetFile:
         key = file.resolve()
         if key not in files:
             files[key] = load(file)
+            _find_files(files[key], renamed)
         return files[key]
 
     root = once(path)
@@ -84,7 +90,38 @@ def load_sheets(path: Path, load: Callable[[Path], SheetFile] = load_sheet_file)
                 file=str(path),
                 fix="look for a sheet that is placed twice in each of a row of others",
             )
-    return Sheets(root, files, tuple(placed))
+    return Sheets(root, files, tuple(placed), tuple(_renamed(path.name, renamed)))
+
+
+def _find_files(sheet: SheetFile, renamed: dict[str, str]) -> None:
+    """Give each sheet symbol the name that its file has on disk; `renamed` takes those that differ in case."""
+    for index, symbol in enumerate(sheet.sheets):
+        file = sheet.path.parent / symbol.file
+        if not symbol.file or file.suffix.lower() not in _SUFFIXES or is_there(file):
+            continue
+        same = in_another_case(sheet.path.parent, symbol.file)
+        if len(same) > 1:
+            raise NetlistError(
+                f"the sheet {symbol.name!r} needs the file {symbol.file}, which is not there, but {' and '.join(same)} "
+                "are, which differ from it in upper and lower case",
+                file=str(sheet.path),
+                line=symbol.origin.line,
+                fix=f"rename the one that is meant to {symbol.file}",
+            )
+        if same:
+            sheet.sheets[index] = replace(symbol, file=same[0])
+            renamed[symbol.file] = same[0]
+
+
+def _renamed(root: str, renamed: dict[str, str]) -> Iterator[Finding]:
+    if renamed:
+        pairs = [f"{drawn} ({there})" for drawn, there in renamed.items()]
+        yield note(
+            "file-in-other-case",
+            f"sheet files were found in other upper and lower case than {root} has them: {', '.join(pairs[:8])}"
+            f"{' ...' if len(pairs) > 8 else ''}",
+            *(Path(there).name for there in renamed.values()),
+        )
 
 
 def _size(sheet: SheetFile) -> int:
@@ -138,6 +175,24 @@ def _place(
         yield from _place(
             load(file), f"{path}/{symbol.uuid}", f"{shown}{symbol.name}/", load, (*above, file.resolve())
         )
+
+
+def in_another_case(folder: Path, name: str) -> list[str]:
+    """The files that a name means where upper and lower case are the same, as on the machine that wrote it."""
+    found = [Path()]
+    for part in Path(name).parts:
+        found = [above / same for above in found for same in _same_names(folder / above, part)]
+    return sorted(file.as_posix() for file in found)
+
+
+def _same_names(folder: Path, name: str) -> list[str]:
+    if is_there(folder / name):
+        return [name]
+    try:
+        return [entry.name for entry in folder.iterdir() if entry.name.casefold() == name.casefold()]
+    except (OSError, ValueError):
+        # No folder, one that may not be looked into, or a name that no file can have.
+        return []
 
 
 def is_there(file: Path) -> bool:

@@ -19,6 +19,7 @@ from tracer.importers.grammar import load_grammar
 from tracer.importers.typed.note_words import part_and_leg, plain, without_comment, words_of
 from tracer.importers.typed.noted import Noted
 from tracer.netlist.board import Evidence, Netlist, Origin, Pin, PinRef
+from tracer.netlist.colour_names import meant_colour
 from tracer.netlist.notes import Told, ToldNet
 
 __all__ = ["parse"]
@@ -130,6 +131,12 @@ class _Reader:
     def _colour(self, node: Tree[Token]) -> None:
         colour, where = str(node.children[0]).lower(), node.children[2]
         assert isinstance(where, str)
+        if meant := meant_colour(colour):
+            raise self.error(
+                f"{colour} is nearly {meant}",
+                getattr(node.children[0], "column", 1) or 1,
+                f"write {meant} is {where}, or give the colour a name unlike red, green and blue",
+            )
         if where.lower().startswith("net:"):
             told: Told = ToldNet(plain(where[4:]))
         else:

@@ -161,6 +161,92 @@ def test_a_net_that_stands_twice_is_one_and_said() -> None:
     assert [f.code for f in netlist.findings] == ["duplicate-net"]
 
 
+def test_two_nets_of_one_identifier_and_two_names_are_kept_apart() -> None:
+    """Nothing refers to a net by its identifier, so that both can be what they are called."""
+    netlist = read(part("R1") + net('(rename N1 "RED")', "&1 R1") + net('(rename N1 "BLUE")', "&2 R1"))
+    assert nets(netlist) == {"RED": ["R1.1"], "BLUE": ["R1.2"]}
+    assert [(f.code, f.severity, f.text) for f in netlist.findings] == [
+        ("name-twins", "warning", "nets RED and BLUE have one identifier, N1; they were kept apart")
+    ]
+
+
+def test_instances_of_one_designator_are_kept_apart() -> None:
+    """Parts that nobody numbered: through none of them is one net joined to another's."""
+    lone = '(designator "R?")'
+    netlist = read(
+        part("I1", more=lone)
+        + part("&I2", more=lone)
+        + part("I3", more=lone)
+        + net("A", "&1 I1", "&1 I3")
+        + net("B", "&2 I1", "&1 &I2", "&2 I3")
+        + net("C", "&2 &I2", "&3 &I2")
+    )
+    assert nets(netlist) == {
+        "A": ["R?.1", "R?_I3.1"],
+        "B": ["R?.2", "R?_I2.1", "R?_I3.2"],
+        "C": ["R?_I2.2", "R?_I2.3"],
+    }
+    assert {p.reference: len(p.pins) for p in netlist.parts} == {"R?": 2, "R?_I2": 2, "R?_I3": 2}
+    assert [(f.code, f.text) for f in netlist.findings] == [
+        (
+            "duplicate-part",
+            "2 instance(s) have the designator of another part and were kept apart from it: R?_I2, R?_I3; number them in "
+            "the drawing",
+        ),
+        ("undeclared-pin", "1 pin(s) stand in nets but not in their parts' cells: R?_I2.3"),
+    ]
+
+
+#: A gate of a package, and its legs in two sections of it.
+GATE = (
+    "(cell GATE (view V (viewType NETLIST) (interface (port A (direction INPUT)) (port Y (direction OUTPUT))"
+    ' (port VCC (designator "14")))))'
+)
+
+
+def section(name: str, a: str, y: str) -> str:
+    legs = f'(designator "U1") (portInstance A (designator "{a}")) (portInstance Y (designator "{y}"))'
+    return part(name, "GATE", legs)
+
+
+def test_sections_of_one_part_are_one_part() -> None:
+    """Each has legs of its own; the supply's leg, which all show, stands on one net."""
+    netlist = read(
+        section("G1", "1", "2")
+        + section("G2", "3", "4")
+        + section("G3", "5", "6")
+        + net("N", "Y G1", "A G2")
+        + net("P", "VCC G1", "VCC G2"),
+        GATE,
+    )
+    assert nets(netlist) == {"N": ["U1.2", "U1.3"], "P": ["U1.14"]}
+    assert [p.reference for p in netlist.parts] == ["U1"]
+    assert netlist.findings == ()
+
+
+def test_sections_whose_supplies_differ_are_two_parts() -> None:
+    netlist = read(
+        section("G1", "1", "2") + section("G2", "3", "4") + net("P", "VCC G1") + net("Q", "VCC G2"), GATE
+    )
+    assert nets(netlist) == {"P": ["U1.14"], "Q": ["U1_G2.14"]}
+    assert codes(netlist) == ["duplicate-part", "nothing-connected"]
+
+
+def test_two_sheets_of_one_designator_are_two() -> None:
+    sub = '(viewRef V (cellRef SUB)) (designator "S")'
+    netlist = read(f"(instance S1 {sub}) (instance S2 {sub})" + net("A", "OUT S1", "IN S2"), sheets=SHEET)
+    assert nets(netlist)["A"] == ["S/R2.2", "S_S2/R1.1"]
+    assert netlist.findings == ()
+
+
+def test_two_instances_of_one_identifier() -> None:
+    """Which of them a net means cannot be told: the first, and it is said; no pin of the second is stated."""
+    netlist = read(part("R1") + part("R1") + net("A", "&1 R1") + net("B", "&2 R1"))
+    assert nets(netlist) == {"A": ["R1.1"], "B": ["R1.2"]}
+    assert [p.reference for p in netlist.parts] == ["R1", "R1_R1"]
+    assert codes(netlist)[:2] == ["duplicate-part", "duplicate-part"]
+
+
 def test_a_part_whose_cell_is_not_there_and_a_pin_that_its_cell_lacks() -> None:
     netlist = read(part("R1") + part("U1", "OTHER") + net("RED", "&3 R1", "A U1", "&9 X1"))
     assert nets(netlist) == {"RED": ["R1.3", "U1.A", "X1.9"]}

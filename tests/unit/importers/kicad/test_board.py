@@ -69,7 +69,7 @@ def test_several_pads_of_a_number_are_one_pin() -> None:
 
 
 def test_pads_without_a_net_are_alone_and_pads_without_a_number_are_no_pins() -> None:
-    netlist = read(footprint(pad("1") + pad("2", '(net 0 "")') + pad("") + pad("")))
+    netlist = read(footprint(pad("1") + pad("2", '(net 0 "")') + pad("") + pad("") + pad("~")))
     assert nets(netlist) == {
         **{name: [] for name in ("RED", "/a b/RED", "UNUSED")},
         "unconnected-(U9-Pad1)": ["U9.1"],
@@ -78,8 +78,9 @@ def test_pads_without_a_net_are_alone_and_pads_without_a_number_are_no_pins() ->
     assert codes(netlist) == ["nothing-connected"]
 
 
-def test_copper_on_a_net_without_a_number_is_said() -> None:
-    netlist = read(footprint(pad("1", '(net 1 "RED")') + pad("", '(net 1 "RED")')))
+@pytest.mark.parametrize("number", ["", "~"])
+def test_copper_on_a_net_without_a_number_is_said(number: str) -> None:
+    netlist = read(footprint(pad("1", '(net 1 "RED")') + pad(number, '(net 1 "RED")')))
     assert codes(netlist) == ["skipped-clause", "nothing-connected"]
     assert netlist.findings[0].text == (
         "1 pad(s) without a number stand on nets and were taken as copper, not as pins: on U9"

@@ -15,6 +15,10 @@ from tracer.base.errors import NetlistError
 from tracer.importers import read_netlist
 from tracer.importers.kicad.legacy_library import load_library
 
+two_cases = pytest.mark.skipif(
+    Path(__file__.swapcase()).exists(), reason="upper and lower case are one on this file system"
+)
+
 
 def with_kid(pins: dict[str, tuple[int, int]]) -> tuple[Drawing, Drawing]:
     """A root with one sheet; from each of its pins a wire leads to a part called Q1, Q2 .."""
@@ -141,6 +145,30 @@ def test_a_junction_on_a_sheet_pin_joins_it(tmp_path: Path) -> None:
     assert list(nets(root.read(tmp_path)).values()) == ["A1.1 Q1.1"]
 
 
+@two_cases
+@pytest.mark.parametrize("drawn", ["kid.sch", "sub\\kid.sch"])
+def test_a_sheet_file_that_differs_in_case_is_taken_and_said(tmp_path: Path, drawn: str) -> None:
+    """KiCad 5 was not asked: it runs where the file's name is the same as well as where it is not."""
+    root, kid = Drawing(), Drawing()
+    root.sheet("kid", kid, {"RED": (6000, 1000)}, "kid.sch")
+    root.wire((5000, 1000), (6000, 1000))
+    root.pin("Q1", (5000, 1000))
+    labelled(kid, "RED", (1000, 1000), "A1", "H")
+    path = root.save(tmp_path)
+    there = tmp_path / drawn.replace("\\", "/").replace("kid", "Kid")
+    there.parent.mkdir(exist_ok=True)
+    (tmp_path / "kid.sch").rename(there)
+    path.write_text(
+        path.read_text(encoding="utf-8").replace('"kid.sch"', f'"{drawn}"'.replace("\\", "\\\\")),
+        encoding="utf-8",
+    )
+    netlist = read_netlist(path)
+    assert nets(netlist) == {"/kid/RED": "A1.1 Q1.1"}
+    (found,) = netlist.findings
+    assert (found.code, found.severity) == ("file-in-other-case", "note")
+    assert found.where == ("Kid.sch",)
+
+
 # Libraries.
 
 
@@ -157,6 +185,20 @@ def test_the_cache_names_symbols_with_their_library(tmp_path: Path) -> None:
     for shown in ("74xx:74LS00", "74xx_74LS00", "74LS00"):
         cache.write_text(LIBRARY.replace("DEF DUAL ", f"DEF {shown} "), encoding="utf-8")
         assert nets(read_netlist(path))["Net-(J1-Pad1)"] == "J1.1 U1.1"
+
+
+@two_cases
+def test_a_cache_that_differs_in_case_is_taken_and_said(tmp_path: Path) -> None:
+    path = one_part("DUAL", tmp_path)
+    (tmp_path / "board-cache.lib").rename(tmp_path / "Board-cache.lib")
+    netlist = read_netlist(path)
+    assert nets(netlist)["Net-(J1-Pad1)"] == "J1.1 U1.1"
+    assert [i.file for i in netlist.inputs] == ["board.sch", "Board-cache.lib"]
+    (found,) = netlist.findings
+    assert (found.code, found.severity, found.where) == ("file-in-other-case", "note", ("Board-cache.lib",))
+    (tmp_path / "BOARD-cache.lib").write_bytes((tmp_path / "Board-cache.lib").read_bytes())
+    with pytest.raises(NetlistError, match="not there"):
+        read_netlist(path)
 
 
 def test_libraries_of_the_project(tmp_path: Path) -> None:
@@ -192,6 +234,39 @@ def test_a_part_without_its_symbol_keeps_its_place(tmp_path: Path) -> None:
     (found,) = netlist.findings
     assert (found.code, found.severity, found.where) == ("missing-symbol", "warning", ("U1",))
     assert "board-cache.lib" in found.text
+
+
+def test_a_cache_that_is_older_than_the_drawing(tmp_path: Path) -> None:
+    """All symbols that it lacks are named in one warning, with the board that lies beside the drawing."""
+    drawing = Drawing()
+    for number in range(12):
+        drawing.part(f"NEW{number}", f"U{number}", (1000, 1000 + 500 * number))
+    drawing.pin("J1", (1000, 1000))
+    path = drawing.save(tmp_path)
+    (tmp_path / "other.net").write_text("", encoding="utf-8")
+    (tmp_path / "board.kicad_pcb").write_text("", encoding="utf-8")
+    (found,) = read_netlist(path).findings
+    named = ", ".join(f"NEW{number}" for number in range(12))
+    assert found.text == (
+        f"12 part(s) have no pins, as no library has their symbols ({named}): U0, U1, U2, U3, U4, U5, U6, U7 ...; "
+        "put a newer board-cache.lib beside the schematic (KiCad writes it when it saves), or give board.kicad_pcb, which "
+        "lies beside it, instead"
+    )
+
+
+def test_of_several_netlists_beside_a_drawing_none_is_pointed_to(tmp_path: Path) -> None:
+    path = one_part("GONE", tmp_path)
+    (tmp_path / "board-cache.lib").unlink()
+    (tmp_path / "one.net").write_text("", encoding="utf-8")
+    with pytest.raises(NetlistError) as caught:
+        read_netlist(path)
+    assert caught.value.fix is not None
+    assert caught.value.fix.startswith("give one.net, which lies beside it,")
+    (tmp_path / "two.net").write_text("", encoding="utf-8")
+    with pytest.raises(NetlistError) as caught:
+        read_netlist(path)
+    assert caught.value.fix is not None
+    assert ".net" not in caught.value.fix
 
 
 def test_pins_of_a_library() -> None:

@@ -12,12 +12,17 @@ from pathlib import Path
 import pytest
 
 from tests.unit.importers.kicad.sheets import KICAD_6, KICAD_9, Sheet, labelled, nets
+from tracer.base.errors import NetlistError
 from tracer.importers import read_netlist
 from tracer.netlist.board import Origin
 
 Point = tuple[float, float]
 CENTRE = (50.8, 50.8)
 PORT = {"P": CENTRE}
+
+two_cases = pytest.mark.skipif(
+    Path(__file__.swapcase()).exists(), reason="upper and lower case are one on this file system"
+)
 
 
 def pair(pins: dict[str, Point] | None = None) -> tuple[Sheet, Sheet]:
@@ -161,6 +166,62 @@ def test_the_name_of_the_file_property_may_be_translated(tmp_path: Path) -> None
     path.write_text(text, encoding="utf-8")
     netlist = read_netlist(path)
     assert nets(netlist) == {"/c/P": "RA.1 RB.1"}
+
+
+@two_cases
+@pytest.mark.parametrize("there", ["Child.kicad_sch", "CHILD.KICAD_SCH"])
+def test_a_sheet_file_that_differs_in_case_is_taken_and_said(tmp_path: Path, there: str) -> None:
+    """A drawing made where upper and lower case are one, copied to where they are two; KiCad 9 was not asked."""
+    root, child = pair()
+    labelled(child, "P", "RB", 50.8, "hierarchical_label")
+    grand = Sheet("grand")
+    labelled(grand, "L", "RC", 50.8)
+    child.sheet("g", grand)
+    path = root.write(tmp_path)
+    (tmp_path / "child.kicad_sch").rename(tmp_path / there)
+    netlist = read_netlist(path)
+    assert nets(netlist) == {"/c/P": "RA.1 RB.1", "/c/g/L": "RC.1"}
+    assert [(f.code, f.severity, f.where, f.text) for f in netlist.findings] == [
+        (
+            "file-in-other-case",
+            "note",
+            (there,),
+            "sheet files were found in other upper and lower case than root.kicad_sch has them: "
+            f"child.kicad_sch ({there})",
+        )
+    ]
+    assert [i.file for i in netlist.inputs] == ["root.kicad_sch", there, "grand.kicad_sch"]
+
+
+@two_cases
+def test_two_sheet_files_that_differ_in_case_are_not_chosen_from(tmp_path: Path) -> None:
+    root, child = pair()
+    labelled(child, "P", "RB", 50.8, "hierarchical_label")
+    path = root.write(tmp_path)
+    (tmp_path / "child.kicad_sch").rename(tmp_path / "Child.kicad_sch")
+    (tmp_path / "CHILD.kicad_sch").write_bytes((tmp_path / "Child.kicad_sch").read_bytes())
+    with pytest.raises(NetlistError) as caught:
+        read_netlist(path)
+    assert str(caught.value).removeprefix(f"{path}:3: ") == (
+        "the sheet 'c' needs the file child.kicad_sch, which is not there, but CHILD.kicad_sch and Child.kicad_sch are, "
+        "which differ from it in upper and lower case\nfix: rename the one that is meant to child.kicad_sch"
+    )
+
+
+@two_cases
+def test_a_folder_of_sheets_that_differs_in_case(tmp_path: Path) -> None:
+    root, child = pair()
+    labelled(child, "P", "RB", 50.8, "hierarchical_label")
+    path = root.write(tmp_path)
+    (tmp_path / "Sub").mkdir()
+    (tmp_path / "child.kicad_sch").rename(tmp_path / "Sub" / "Child.kicad_sch")
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("child.kicad_sch", "sub/child.kicad_sch"), encoding="utf-8"
+    )
+    netlist = read_netlist(path)
+    assert nets(netlist) == {"/c/P": "RA.1 RB.1"}
+    assert netlist.findings[0].where == ("Child.kicad_sch",)
+    assert "sub/child.kicad_sch (Sub/Child.kicad_sch)" in netlist.findings[0].text
 
 
 # Parts.

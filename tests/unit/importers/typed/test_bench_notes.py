@@ -149,6 +149,14 @@ def test_two_lines_that_tell_one_colour_differently_are_an_error() -> None:
         notes("red is J1.12\nred is J1.13")
 
 
+def test_a_colour_typed_wrong_is_refused_with_the_one_it_is_near() -> None:
+    with pytest.raises(NetlistError) as caught:
+        notes("U1 is 82S123\nrde is J1.12")
+    assert (caught.value.line, caught.value.column) == (2, 1)
+    assert "rde is nearly red" in str(caught.value)
+    assert caught.value.fix == "write red is J1.12, or give the colour a name unlike red, green and blue"
+
+
 # -- with a netlist ---------------------------------------------------------------------------------
 
 
