@@ -40,8 +40,6 @@ LEAST = 0.01
 MOST_SUSPECTS, MOST_FAULTS = 8, 4
 #: Pieces of evidence that are named as odd.
 MOST_ODD = 3
-#: A leg of the same chip is read in one go with the first where it is worth at least this share of it, up to so many.
-_WORTH_IT, MOST_SWEPT = 0.4, 6
 #: From this chance on an answer fits a fault.
 _FITS = 0.5
 
@@ -174,7 +172,9 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
     outcomes.sort(key=lambda o: -o.probability)
     at = _leg(reasoning, *where) if kind == "read" else None
     part = where[0] if kind in ("read", "press", "swapped") else None
-    swept = _swept(reasoning, candidate) if reasoning.best_next(1) == [candidate] else ()
+    swept = tuple(
+        _leg(reasoning, where[0], pin) for pin in sorted(candidate.swept, key=natural_key, reverse=True)
+    )
     known = _known(reasoning, part)
     return Measurement(
         kind,
@@ -190,24 +190,6 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         CAUTIONS[kind],
         outcomes[0].tell,
         tuple(leg.pin for leg in swept),
-    )
-
-
-def _swept(reasoning: Reasoning, candidate: Candidate) -> tuple[Leg, ...]:
-    """Other legs of the same chip that are worth reading in one go, in the order of the legs."""
-    if candidate.kind != "read":
-        return ()
-    minutes = reasoning.priors("minutes", "next_read")
-    worth = {
-        c: reasoning.worth(Candidate(c.kind, c.where, minutes))
-        for c in reasoning.candidates()
-        if c.kind == "read" and c.where[0] == candidate.where[0]
-    }
-    first = reasoning.worth(Candidate(candidate.kind, candidate.where, minutes))
-    near = [c for c, own in worth.items() if c.where != candidate.where and own > _WORTH_IT * first]
-    near = sorted(near, key=lambda c: -worth[c])[: MOST_SWEPT - 1]
-    return tuple(
-        _leg(reasoning, *c.where) for c in sorted(near, key=lambda c: natural_key(c.where[1]), reverse=True)
     )
 
 

@@ -1,7 +1,6 @@
 """Evidence that cannot all be right, and evidence that does not fit the rest.
 
-A piece of evidence is odd where all the others together had made it unlikely: its chance given the others, over all
-faults, is the harmonic mean of its chances weighed by what is suspected in the end (leave one out, by Bayes' rule).
+A piece of evidence is odd where all the others together had made it unlikely.
 """
 
 from __future__ import annotations
@@ -10,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from tracer.suspects.likelihood import CARES
 from tracer.suspects.observation import Observation
 from tracer.suspects.reasoning import Reasoning
 
@@ -51,12 +49,7 @@ def odd_evidence(reasoning: Reasoning) -> tuple[Odd, ...]:
     for observation in pieces:
         if observation.kind in _ASIDE:
             continue
-        inverse = sum(
-            p / max(reasoning.likelihood(i, observation, care), 1e-12)
-            for care in CARES
-            for i, p in enumerate(reasoning.weights(care))
-            if p > 0.0
-        )
-        if inverse > 1 / ODD:
-            found.append(Odd(observation, 1 / inverse))
+        chance = reasoning.chance_of(observation)
+        if chance < ODD:
+            found.append(Odd(observation, chance))
     return tuple(sorted(found, key=lambda odd: odd.chance))

@@ -43,8 +43,12 @@ class Observation:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A measurement that could be made: its kind, where, and minutes."""
+    """A measurement that could be made: its kind, where, and minutes.
+
+    A reading may take in further legs of its part in one go: `swept`, in the order in which they are worth it.
+    """
 
     kind: ObservationKind
     where: tuple[str, ...]
     minutes: float
+    swept: tuple[str, ...] = ()

@@ -11,8 +11,11 @@ A measurement is worth what it takes from the entropy of the suspects (Shannon,
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
+from tracer.base.names import natural_key
 from tracer.parts.library import Library, load_library
 from tracer.suspects.fault import Group, What
 from tracer.suspects.likelihood import Care, Likelihood
@@ -27,8 +30,12 @@ __all__ = ["Reasoning", "entropy"]
 
 #: From here on the next measurement is the proof.
 SURE = 0.9
-#: A doubtful reading may be taken once more.
-MOST_TIMES = 2
+#: A reading that does not fit the rest, whose chance is below this, may be taken once more.
+MOST_TIMES, DOUBTFUL = 2, 0.15
+#: A measurement is weighed where it tells at least this share of the suspects from the rest.
+_TELLING = 0.004
+#: Legs of one part that are read in one go.
+MOST_SWEPT = 8
 #: The least that a measurement costs, in minutes: a second.
 _A_MOMENT = 1 / 60
 #: Faults less likely than this are not weighed any more.
@@ -154,7 +161,30 @@ class Reasoning:
         for part in self.parts:
             found.append(Candidate("press", (part,), self.priors("minutes", "press")))
             found.append(Candidate("swapped", (part,), self.priors("minutes", "swap")))
-        return [c for c in found if made.count((c.kind, c.where)) < MOST_TIMES]
+        again = self._worth_again()
+        return [c for c in found if (c.kind, c.where) not in made or (c.kind, c.where) in again]
+
+    def _worth_again(self) -> set[tuple[ObservationKind, tuple[str, ...]]]:
+        """What was measured once and does not fit the rest: a slip is likelier there than anywhere."""
+        counts = Counter((o.kind, o.where) for o in self.seen)
+        return {
+            (o.kind, o.where)
+            for o in self.seen
+            if counts[o.kind, o.where] < MOST_TIMES and o.kind in ANSWERS and self.chance_of(o) < DOUBTFUL
+        }
+
+    def chance_of(self, observation: Observation) -> float:
+        """Chance of a piece of evidence by all that was told beside it.
+
+        The harmonic mean of its chances, weighed by what is suspected in the end (leave one out, by Bayes' rule).
+        """
+        inverse = sum(
+            p / max(self.likelihood(i, observation, care), _NEGLIGIBLE)
+            for care, joint in self._joint.items()
+            for i, p in enumerate(joint)
+            if p > _NEGLIGIBLE
+        )
+        return 1 / inverse if inverse > 1 else 1.0
 
     def outcomes(self, candidate: Candidate) -> dict[str, tuple[float, dict[Group, float]]]:
         """Word -> its probability, and the suspects after it."""
@@ -176,24 +206,52 @@ class Reasoning:
                 found[word] = (total, {g: max(p, 0.0) / total for g, p in after.items()})
         return found
 
-    def worth(self, candidate: Candidate) -> float:
-        """Bits of the suspects' entropy that a measurement is expected to take away, for each minute."""
+    def gain(self, candidate: Candidate) -> float:
+        """Bits of the suspects' entropy that a measurement at one place is expected to take away."""
         before = entropy(self.by_group().values())
-        after = sum(p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
+        return before - sum(p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
+
+    def worth(self, candidate: Candidate) -> float:
+        """The gain for each minute; legs that are swept add what each would by itself, as but one place is at fault."""
+        places = [
+            candidate,
+            *(replace(candidate, where=(candidate.where[0], pin)) for pin in candidate.swept),
+        ]
         again = any((o.kind, o.where) == (candidate.kind, candidate.where) for o in self.seen)
-        return (
-            (before - after)
-            / max(candidate.minutes, _A_MOMENT)
-            * (self.priors("error", "again") if again else 1.0)
-        )
+        share = self.priors("error", "again") if again else 1.0
+        return sum(map(self.gain, places)) / max(candidate.minutes, _A_MOMENT) * share
 
     def best_next(self, how_many: int = 3) -> list[Candidate]:
         """The measurements that are worth most, best first."""
         proof = self._proof()
-        ranked = sorted(self.candidates(), key=lambda c: (-round(self.worth(c), 9), c.kind, c.where))
+        tells = [c for c in self.candidates() if self._tells(c)]
+        gains = {c: self.gain(c) for c in tells if c.kind == "read"}
+        ranked = [*self._sweeps(gains), *(c for c in tells if c.kind != "read")]
+        ranked.sort(key=lambda c: (-round(self.worth(c), 9), c.kind, c.where))
         if proof is not None:
             ranked = [proof, *(c for c in ranked if c != proof)]
         return ranked[:how_many]
+
+    def _tells(self, candidate: Candidate) -> bool:
+        """Whether enough of what is suspected would answer otherwise than the rest."""
+        _, differing = self.likely.differing(candidate.kind, candidate.where)
+        return sum(self.posterior[i] for i in differing if self.faults[i].what != "unlisted") > _TELLING
+
+    def _sweeps(self, gains: Mapping[Candidate, float]) -> Iterable[Candidate]:
+        """Readings, those of one part together as far as each further leg is worth its moment."""
+        by_part: dict[str, list[Candidate]] = {}
+        for candidate in sorted(gains, key=lambda c: (-round(gains[c], 9), natural_key(c.where[1]))):
+            by_part.setdefault(candidate.where[0], []).append(candidate)
+        more = self.priors("minutes", "swept")
+        for first, *others in by_part.values():
+            minutes, gained = max(first.minutes, _A_MOMENT), gains[first]
+            swept: list[str] = []
+            for each in others[: MOST_SWEPT - 1]:
+                if gains[each] / max(more, _A_MOMENT) <= gained / minutes / 2:
+                    break
+                swept.append(each.where[1])
+                minutes, gained = minutes + more, gained + gains[each]
+            yield replace(first, minutes=round(minutes, 6), swept=tuple(swept))
 
     def _proof(self) -> Candidate | None:
         """Where one suspect is all but certain, the measurement that would prove it."""

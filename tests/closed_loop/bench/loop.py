@@ -17,10 +17,12 @@ from tests.closed_loop.bench.program import Program
 __all__ = ["CONVINCED", "MOST", "N_RANDOM", "SURE", "Loop", "cases", "run_loop", "run_loops"]
 
 #: It ends with one suspect at this share, or after so many measurements.
-SURE, MOST = 0.95, 12
+SURE, MOST = 0.9, 12
 #: From here on a wrong first suspect is told with conviction.
 CONVINCED = 0.90
 N_RANDOM = 6
+#: Minutes of a further leg of the chip that the probe is at: guess.
+SWEPT_MINUTES = 0.25
 
 
 @dataclass(frozen=True)

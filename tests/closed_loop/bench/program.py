@@ -29,10 +29,11 @@ class Top:
 
 @dataclass(frozen=True)
 class Step:
-    """A measurement that the program asks for."""
+    """A measurement that the program asks for; `swept` are further legs of the part, read in one go."""
 
     kind: str
     where: tuple[str, ...]
+    swept: tuple[str, ...] = ()
 
 
 class Program:
@@ -64,4 +65,6 @@ class Program:
     def next(self) -> Step | None:
         """The measurement that it proposes first; None when there is none left."""
         found = self._reasoning.best_next(1)
-        return Step(_TOLD.get(found[0].kind, found[0].kind), found[0].where) if found else None
+        return (
+            Step(_TOLD.get(found[0].kind, found[0].kind), found[0].where, found[0].swept) if found else None
+        )
