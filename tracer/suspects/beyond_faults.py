@@ -24,7 +24,7 @@ def severed_tracks(legs: PathLegs, share: float) -> Iterator[Fault]:
     """The track from a colour's resistors to its pin, open on the board."""
     colours = [c for c in legs.traced.bit_map.colours if c.bits]
     for colour in colours:
-        ends = _nearest(colour), _pin_of(colour)
+        ends = (*_nearest(legs, colour), _pin_of(colour))
         yield Fault(
             "joint", "open", colour.pin.part or "", Place(ends), _at(colour), Effect(severed=(colour.name,)),
             prior=share / len(colours), colours=(colour.name,),
@@ -88,6 +88,16 @@ def _at(colour: Colour) -> tuple[Leg, ...]:
     return (Leg(pin.part or "", pin.pin, pin.name),) if pin.pin else ()
 
 
-def _nearest(colour: Colour) -> str:
-    """What the track comes from: a transistor or amplifier that all bits pass, else the heaviest bit's resistor."""
-    return next((r.part for b in colour.bits for r in b.resistors), colour.bits[0].driver.part)
+def _nearest(legs: PathLegs, colour: Colour) -> tuple[str, ...]:
+    """A leg of the stage that stands on the pin's net: of a transistor or amplifier, else of the heaviest bit's resistor."""
+    circuit = legs.circuit
+    on = [pin for pin in circuit.pins_on(colour.pin.net) if circuit.identified[pin.part].kind.is_discrete]
+    weighing = [r.part for bit in colour.bits for r in bit.resistors]
+    on.sort(
+        key=lambda pin: (
+            pin.part in weighing,
+            weighing.index(pin.part) if pin.part in weighing else 0,
+            pin.key,
+        )
+    )
+    return tuple(str(pin) for pin in on[:1])

@@ -6,15 +6,16 @@ Priors are relative within a chip. `tracer.suspects.memory_faults` has what only
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 
-from tracer.suspects.fault import Effect, Fault, Manner
+from tracer.suspects.fault import Effect, Fault, Manner, Place
 from tracer.suspects.hits import by_bit
 from tracer.suspects.memory_faults import memory_faults
 from tracer.suspects.of_chip import all_at, of_chip, one_output
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
-__all__ = ["chip_faults", "loose_chips"]
+__all__ = ["alike_pairs", "chip_faults", "loose_chips"]
 
 #: A chip whose outputs stand mixed stands in one of 2^n ways; these stand for all: every second one, the other ones,
 #: and by pairs.
@@ -52,6 +53,25 @@ def _mixed(legs: PathLegs, part: str, outputs: Sequence[LegKey], prior: float) -
     for mix in _MIXED:
         hits = (hit for i, key in enumerate(outputs) for hit in legs.held([key], mix[i % len(mix)]))
         yield of_chip("frozen", part, legs, outputs, prior / len(_MIXED), Effect(by_bit(hits)))
+
+
+def alike_pairs(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
+    """Two chips of one type that are dead in one way; the faults of two chips are one list, half of them at each."""
+    circuit = legs.circuit
+    memories = {m.part for m in legs.traced.bit_map.index}
+    chips = [part for part in legs.chips if part not in memories and legs.outputs_of(part)]
+    for a, b in combinations(chips, 2):
+        if circuit.identified[a].type.name != circuit.identified[b].type.name:
+            continue
+        outputs = (*legs.outputs_of(a), *legs.outputs_of(b))
+        pair = priors("logic", "pair")
+        yield [
+            Fault(
+                "chip", "pair dead", part, Place((part,)), legs.legs(outputs),
+                Effect(by_bit(legs.held(outputs, level))), level, pair * priors("dead", word), fights=other,
+            )
+            for part, other in ((a, b), (b, a)) for level, word in ((0, "low"), (1, "high"))
+        ]  # fmt: skip
 
 
 def loose_chips(legs: PathLegs, share: float) -> Iterator[Fault]:

@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from tracer.suspects.beyond_faults import far_joints, far_legs, severed_tracks
+from tracer.suspects.bridge_faults import joined_tracks
 from tracer.suspects.chip_faults import loose_chips
-from tracer.suspects.control_faults import controls_of, open_controls
+from tracer.suspects.control_faults import controls_of, open_controls, shorted_controls
 from tracer.suspects.fault import Effect, Fault, Leg, Place
 from tracer.suspects.hits import by_bit
 from tracer.suspects.index_faults import index_nets, open_lines
@@ -33,7 +34,6 @@ def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
         severed_tracks: sum(bool(c.bits) for c in legs.traced.bit_map.colours),
         far_joints: len(far_legs(legs)),
         open_controls: sum(len(control.legs) - 1 for control in controls_of(legs)),
-        no_supply: sum(len(legs.supplies_of(part)) for part in legs.chips),
     }
     lines = sum(len(net.legs) for net in index_nets(legs))
     n = len(legs.uses) + lines + sum(beside.values())
@@ -48,14 +48,19 @@ def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
         )  # fmt: skip
     # A track is named by the leg that drives it, or by the first that hears it where nothing drawn does.
     starts = [key for key, uses in legs.uses.items() if legs.is_output(key) or uses[0][1] == 0]
-    tracks, colours = priors("short", "tracks"), priors("short", "colours")
+    nets, controls = len(index_nets(legs)), len(controls_of(legs))
+    tracks = short * priors("short", "tracks") / (len(starts) + nets + controls)
+    colours = priors("short", "colours")
     for key in starts:
         for level in (0, 1):
             yield Fault(
                 "track", "shorted", key[0], legs.connection(key), legs.legs([key]),
-                Effect(by_bit(legs.held([key], level))), level, short * tracks / len(starts) / 2,
+                Effect(by_bit(legs.held([key], level))), level, tracks / 2,
             )  # fmt: skip
-    yield from open_lines(legs, opened * lines / n, short * priors("short", "lines"))
+    yield from open_lines(legs, opened * lines / n, tracks * nets)
+    yield from shorted_controls(legs, tracks * controls)
+    yield from joined_tracks(legs, short * priors("short", "bridges"))
+    yield from no_supply(legs, priors("interconnect", "supply"))
     for listed, joints in beside.items():
         yield from listed(legs, opened * joints / n)
     yield from _colour_shorts(legs, short * colours)

@@ -15,7 +15,7 @@ from tracer.suspects.hits import by_bit
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
-__all__ = ["blanking_faults", "control_faults", "controls_of", "open_controls"]
+__all__ = ["blanking_faults", "control_faults", "controls_of", "open_controls", "shorted_controls"]
 
 #: Ohms at which it is asked who blanks: 75 (`tracer.tracing.pipeline`).
 USUAL_LOAD = 75.0
@@ -83,6 +83,21 @@ def open_controls(legs: PathLegs, share: float) -> Iterator[Fault]:
             )  # fmt: skip
 
 
+def shorted_controls(legs: PathLegs, share: float) -> Iterator[Fault]:
+    """Tracks of controls that are shorted to ground or supply, where that stops the chips."""
+    found = [c for c in controls_of(legs) if len(c.legs) > 1]
+    for control in found:
+        outputs = [key for name in control.parts for key in legs.outputs_of(name)]
+        ends = tuple(".".join(key) for key in control.legs[:2])
+        levels = _OUTPUTS[control.role]
+        for level in levels:
+            yield Fault(
+                "track", "shorted", control.legs[0][0], Place(ends), (legs.leg(*control.legs[0]),),
+                _stands(legs, outputs, level), 0 if control.stands is None else control.stands,
+                share / len(found) / len(levels), control=control,
+            )  # fmt: skip
+
+
 def _stands(legs: PathLegs, outputs: list[LegKey] | tuple[LegKey, ...], level: int | None) -> Effect:
     return Effect(by_bit(legs.opened(outputs) if level is None else legs.held(outputs, level)))
 
@@ -101,6 +116,6 @@ def blanking_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
         yield [
             Fault(
                 "chip", "blanks", key[0], Place((key[0],)), (legs.leg(*key),),
-                Effect(blanked=tuple(colours)), level, priors("logic", "stuck"), colours=tuple(colours),
+                Effect(blanked=tuple(colours), stands=((key, level),)), level, priors("logic", "stuck"), colours=tuple(colours),
             )
         ]  # fmt: skip

@@ -14,8 +14,8 @@ What = Literal["chip", "joint", "track", "resistor", "transistor", "diode", "bey
 Manner = Literal[
     # a chip
     "stuck", "weak", "floating", "input shorted", "dead", "frozen", "all weak", "not clocked", "held cleared",
-    "not enabled", "control dead", "blanks", "address stuck", "address shorted", "data shorted", "unstable",
-    "other words", "not written", "held on", "loose",
+    "not enabled", "not selected", "control dead", "blanks", "address stuck", "address shorted", "data shorted", "unstable",
+    "pair dead", "other words", "not written", "held on", "loose",
     # a joint or a track
     "open", "comes and goes", "shorted", "joined", "colours shorted", "no supply", "control open",
     # a resistor, a diode or a transistor; open and shorted as above
@@ -84,15 +84,24 @@ class SharedControl:
 
 @dataclass(frozen=True, slots=True)
 class AddressFault:
-    """What a memory's address suffers: line `line` stuck at `level`, or shorted with the line `other`.
+    """What a memory's address suffers; lines are numbered among the live ones.
 
-    With `is_unsteady` the line floats: the level is right at one time and wrong at the next.
+    Attributes
+    ----------
+    held : tuple of (int, int)
+        Lines that stand, each with its level.
+    joined : tuple of (int, int), or None
+        Two lines that are one.
+    unsteady : tuple of int
+        Lines that float: right at one time and wrong at the next.
+    is_partial : bool
+        Only a part of the picture has it, as it comes from one of several layers.
     """
 
-    line: int
-    level: int | None = None
-    other: int | None = None
-    is_unsteady: bool = False
+    held: tuple[tuple[int, int], ...] = ()
+    joined: tuple[int, int] | None = None
+    unsteady: tuple[int, ...] = ()
+    is_partial: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +140,14 @@ class Effect:
         Behind the connector's pin: the share of a colour that the monitor still gets.
     swapped : tuple of str
         Two colours that come to each other's input.
+    stands : tuple of ((str, str), int)
+        Legs beside the bits' own that stand at a level.
+    in_part : tuple of ((str, str), int)
+        Such legs that stand in a part of the picture only.
+    floats : tuple of (str, str)
+        Such legs that nothing drives.
+    lifted : tuple of str
+        Colours whose pins stand at the supply.
     """
 
     hits: Mapping[BitId, tuple[Hit, ...]] = field(default_factory=dict)
@@ -144,6 +161,10 @@ class Effect:
     severed: tuple[str, ...] = ()
     gains: tuple[tuple[str, float], ...] = ()
     swapped: tuple[str, ...] = ()
+    stands: tuple[tuple[tuple[str, str], int], ...] = ()
+    in_part: tuple[tuple[tuple[str, str], int], ...] = ()
+    floats: tuple[tuple[str, str], ...] = ()
+    lifted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -172,7 +193,7 @@ class Fault:
     control : SharedControl or None
         The one that is dead.
     fights : str
-        The memory that a chip which is held on drives against.
+        The other chip that it is about: the memory that is not written or fought, the second of a pair.
     """
 
     what: What

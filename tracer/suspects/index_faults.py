@@ -1,22 +1,28 @@
 """The address lines of the palette: what drives them, the tracks to them, and what comes to them.
 
 A line that stands makes entries of the palette show for others: the colours fall together two by two, all at once, as
-the drawing of the picture stays whole. Priors are shares of one another.
+the drawing of the picture stays whole. What lies one chip further back is often one of several layers; then only a part
+of the picture has it. Priors are shares of one another.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from tracer.base.names import natural_key
 from tracer.levels.leg_paths import open_reads
-from tracer.suspects.fault import AddressFault, Effect, Fault, Leg, Place
+from tracer.parts.kinds import Kind
+from tracer.suspects.fault import AddressFault, Effect, Fault, Manner, Place
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
-__all__ = ["IndexNet", "index_nets", "line_faults", "open_lines"]
+__all__ = ["IndexNet", "before_faults", "index_nets", "line_faults", "open_lines"]
+
+#: Ways through a chip before the lines up to which each is gone back: of a shift register's word none is the one.
+MOST_WAYS = 4
+#: Levels at which all lines of a dead chip stand: low, high, mixed.
+_DEAD = (("low", (0,)), ("high", (1,)), ("frozen", (0, 1)), ("frozen", (1, 0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +38,21 @@ class IndexNet:
     def memories(self) -> tuple[str, ...]:
         """The memories that it addresses."""
         return tuple(part for part, _ in self.legs)
+
+
+@dataclass(frozen=True, slots=True)
+class _Feed:
+    """An output that sets a line, or comes to it through the next chip: in the whole picture, or in a part of it."""
+
+    net: IndexNet
+    output: LegKey
+    legs: tuple[LegKey, ...]
+    in_part: tuple[LegKey, ...] = ()
+
+    @property
+    def is_partial(self) -> bool:
+        """Whether it comes to the line in a part of the picture only."""
+        return bool(self.in_part)
 
 
 def index_nets(legs: PathLegs) -> tuple[IndexNet, ...]:
@@ -53,44 +74,110 @@ def index_nets(legs: PathLegs) -> tuple[IndexNet, ...]:
 
 
 def line_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
-    """Outputs that drive a line and stand there; the faults of one chip are one list."""
-    by_chip: dict[str, list[Fault]] = {}
+    """Chips that drive the lines; the faults of one chip are one list."""
+    feeds: dict[str, list[_Feed]] = {}
+    for net in index_nets(legs):
+        for output in net.drivers[:1]:
+            feeds.setdefault(output[0], []).append(_Feed(net, output, (output, *net.legs)))
+    for part in sorted(feeds, key=natural_key):
+        if _is_chip(legs, part):
+            yield [*_of_feeds(legs, part, feeds[part], priors), *_selects(legs, part, feeds[part], priors)]
+
+
+def before_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
+    """Chips one further back, which feed those that drive the lines; the faults of one chip are one list."""
+    circuit = legs.circuit
+    near = {part for net in index_nets(legs) for part, _ in net.drivers}
+    feeds: dict[str, list[_Feed]] = {}
     for net in index_nets(legs):
         for part, pin in net.drivers[:1]:
-            for level in (0, 1):
-                effect = Effect(memories=net.memories, address=AddressFault(net.line, level))
-                by_chip.setdefault(part, []).append(
-                    Fault(
-                        "chip", "stuck", part, Place((part,)), (Leg(part, pin), *legs.legs(net.legs)), effect, level,
-                        priors("logic", "stuck"),
+            arcs = [a for a in circuit.identified[part].type.arcs if a.kind == "data" and a.target == pin]
+            for arc in arcs if len(arcs) <= MOST_WAYS else ():
+                driven = circuit.net_of(part, arc.source)
+                for driver in circuit.drivers_of(driven)[:1] if driven is not None else ():
+                    output, heard = (driver.part, driver.pin), (part, arc.source)
+                    line = ((part, pin), *net.legs)
+                    feeds.setdefault(driver.part, []).append(
+                        _Feed(net, output, (output, heard), in_part=line)
+                        if len(arcs) > 1
+                        else _Feed(net, output, (output, heard, *line))
                     )
-                )  # fmt: skip
-    for part in sorted(by_chip, key=natural_key):
-        yield by_chip[part]
+    for part in sorted(feeds.keys() - near - set(legs.chips), key=natural_key):
+        if _is_chip(legs, part):
+            yield list(_of_feeds(legs, part, feeds[part], priors))
+
+
+def _is_chip(legs: PathLegs, part: str) -> bool:
+    kind = legs.circuit.identified[part].kind
+    return not kind.is_discrete and kind != Kind.CONNECTOR
+
+
+def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[_Feed], priors: Priors) -> Iterator[Fault]:
+    """Outputs of a chip that stand, one by one and all at once, or that no longer are the same twice."""
+    stuck, dead, weak = (priors("logic", k) for k in ("stuck", "dead", "weak"))
+    for feed in feeds:
+        for level in (0, 1):
+            yield _held(legs, "stuck", part, [feed], (level,), stuck / len(feeds) / 2)
+    for _, levels in _DEAD:
+        yield _held(legs, "dead" if len(levels) == 1 else "frozen", part, feeds, levels, dead / len(_DEAD))
+    lines = tuple(dict.fromkeys(f.net.line for f in feeds))
+    address = AddressFault(unsteady=lines, is_partial=all(f.is_partial for f in feeds))
+    yield Fault(
+        "chip", "unstable", part, Place((part,)), legs.legs(dict.fromkeys(f.output for f in feeds)),
+        Effect(memories=_memories(feeds), address=address), prior=weak,
+    )  # fmt: skip
+
+
+def _held(
+    legs: PathLegs, manner: Manner, part: str, feeds: Sequence[_Feed], levels: Sequence[int], prior: float
+) -> Fault:
+    held = {feed.net.line: levels[i % len(levels)] for i, feed in enumerate(feeds)}
+    stands = {key: held[feed.net.line] for feed in feeds for key in feed.legs}
+    in_part = {key: held[feed.net.line] for feed in feeds for key in feed.in_part}
+    address = AddressFault(tuple(held.items()), is_partial=all(f.is_partial for f in feeds))
+    level = levels[0] if len(levels) == 1 else None
+    return Fault(
+        "chip", manner, part, Place((part,)), legs.legs(dict.fromkeys(f.output for f in feeds)),
+        Effect(memories=_memories(feeds), address=address, stands=tuple(stands.items()), in_part=tuple(in_part.items())),
+        level, prior,
+    )  # fmt: skip
+
+
+def _selects(legs: PathLegs, part: str, feeds: Sequence[_Feed], priors: Priors) -> Iterator[Fault]:
+    """A multiplexer that always shows one of its inputs: where the other should show, the colours are those of another layer."""
+    arcs = legs.circuit.identified[part].type.arcs
+    selects = dict.fromkeys(arc.source for arc in arcs if arc.kind == "control" and arc.role == "select")
+    for pin in selects:
+        yield Fault(
+            "chip", "not selected", part, Place((part,)), legs.legs([(part, pin)]),
+            Effect(memories=_memories(feeds), address=AddressFault(is_partial=True), scrambled=True),
+            prior=priors("logic", "control") / len(selects),
+        )  # fmt: skip
+
+
+def _memories(feeds: Sequence[_Feed]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(m for feed in feeds for m in feed.net.memories))
 
 
 def open_lines(legs: PathLegs, opened: float, short: float) -> Iterator[Fault]:
-    """Joints and tracks of the lines: open to one memory, shorted to a supply, joined with the next line."""
+    """Joints and tracks of the lines: open to one memory, shorted to a supply."""
     nets = index_nets(legs)
     readers = sum(len(net.legs) for net in nets)
     for net in nets:
         driver = ".".join(net.drivers[0]) if net.drivers else net.net
         for key in net.legs:
             level = open_reads(legs.circuit, key[0])
-            address = AddressFault(net.line, level, is_unsteady=level is None)
+            address = (
+                AddressFault(unsteady=(net.line,)) if level is None else AddressFault(((net.line, level),))
+            )
             yield Fault(
                 "joint", "open", key[0], Place((driver, ".".join(key))), legs.legs([key]),
-                Effect(memories=(key[0],), address=address), level, opened / readers,
+                Effect(memories=(key[0],), address=address, floats=(key,)), level, opened / readers,
             )  # fmt: skip
         for level in (0, 1):
+            stands = tuple((key, level) for key in (*net.drivers[:1], *net.legs))
+            effect = Effect(memories=net.memories, address=AddressFault(((net.line, level),)), stands=stands)
             yield Fault(
                 "track", "shorted", net.legs[0][0], Place((driver, ".".join(net.legs[0]))), legs.legs(net.legs),
-                Effect(memories=net.memories, address=AddressFault(net.line, level)), level, short / len(nets) / 2,
+                effect, level, short / len(nets) / 2,
             )  # fmt: skip
-    for net, other in pairwise(nets):
-        both = tuple(dict.fromkeys((*net.memories, *other.memories)))
-        yield Fault(
-            "track", "joined", net.legs[0][0], Place((".".join(net.legs[0]), ".".join(other.legs[0]))),
-            legs.legs((net.legs[0], other.legs[0])),
-            Effect(memories=both, address=AddressFault(net.line, other=other.line)), prior=short / len(nets),
-        )  # fmt: skip

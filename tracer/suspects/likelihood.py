@@ -50,7 +50,8 @@ class Likelihood:
 
     def __init__(self, faults: Sequence[Fault], picture: Picture, legs: PathLegs, priors: Priors) -> None:
         self.faults, self.legs, self.priors = faults, legs, priors
-        self.readable = healthy_readings(legs, priors)
+        feeding = dict.fromkeys(key for f in faults for key, _ in f.effect.stands)
+        self.readable = healthy_readings(legs, feeding, priors)
         shown = [picture.shown(f.effect) if _is_computed(f) else None for f in faults]
         self.words = [None if s is None else words_of(s, picture.healthy) for s in shown]
         near = chance(priors, "error", "near")

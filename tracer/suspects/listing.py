@@ -14,11 +14,11 @@ from tracer.base.errors import UsageError
 from tracer.base.once import once
 from tracer.parts.kinds import Kind
 from tracer.suspects.beyond_faults import beyond_faults
-from tracer.suspects.chip_faults import chip_faults
+from tracer.suspects.chip_faults import alike_pairs, chip_faults
 from tracer.suspects.connection_faults import connection_faults
 from tracer.suspects.control_faults import blanking_faults, control_faults
 from tracer.suspects.fault import Fault, Place
-from tracer.suspects.index_faults import line_faults
+from tracer.suspects.index_faults import before_faults, line_faults
 from tracer.suspects.memory_faults import write_faults
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.priors import Priors
@@ -64,6 +64,10 @@ def list_faults(traced: Traced, priors: Priors) -> tuple[Fault, ...]:
         groups.setdefault("logic", []).append((beside, faults))
     for faults in line_faults(legs, priors):
         groups.setdefault("logic", []).append((priors("control", "index"), faults))
+    for faults in before_faults(legs, priors):
+        groups.setdefault("logic", []).append((priors("control", "before"), faults))
+    for faults in alike_pairs(legs, priors):
+        groups.setdefault("logic", []).append((priors("logic", "pair"), faults))
     for faults in write_faults(legs, priors):
         groups.setdefault("logic", []).append((priors("control", "writer"), faults))
     groups["beyond"] = [(1.0, list(beyond_faults(legs, priors)))]

@@ -91,8 +91,8 @@ def _address(legs: PathLegs, part: str, share: float, priors: Priors) -> Iterato
     stuck, shorted = (priors("memory_address", k) for k in ("stuck", "shorted"))
     for i, key in enumerate(pins):
         for level in (0, 1):
-            effect = Effect(memories=(part,), address=AddressFault(i, level=level))
+            effect = Effect(memories=(part,), address=AddressFault(((i, level),)))
             yield of_chip("address stuck", part, legs, [key], share / len(pins) * stuck, effect, level)
     for i, keys in enumerate(pairwise(pins)):
-        effect = Effect(memories=(part,), address=AddressFault(i, other=i + 1))
+        effect = Effect(memories=(part,), address=AddressFault(joined=(i, i + 1)))
         yield of_chip("address shorted", part, legs, keys, share / len(pins) * shorted, effect)

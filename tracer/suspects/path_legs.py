@@ -93,12 +93,20 @@ class PathLegs:
         first = at if path.legs[at].is_output else at - 1
         ends = [f"{leg.part}.{leg.pin}" for leg in path.legs[max(first, 0) : first + 2]]
         if first + 1 >= len(path.legs):
-            ends += self._resistors_of(path)[:1]
+            ends += self._stage_parts(path)[:1]
         return Place(tuple(ends))
 
-    def _resistors_of(self, path: LegPath) -> list[str]:
-        colours = {c.name: c for c in self.traced.bit_map.colours}
-        return [r.part for b in colours[path.colour].bits if b.bit == path.bit for r in b.resistors]
+    def _stage_parts(self, path: LegPath) -> list[str]:
+        """Parts of the output stage that stand on a driver's own net, the bit's resistors first."""
+        driver = path.legs[-1]
+        net = self.circuit.net_of(driver.part, driver.pin)
+        if net is None:
+            return []
+        on = dict.fromkeys(pin.part for pin in self.circuit.pins_on(net))
+        stage = [part for part in on if self.circuit.identified[part].kind.is_discrete]
+        bits = next(c for c in self.traced.bit_map.colours if c.name == path.colour).bits
+        own = {r.part for b in bits if b.bit == path.bit for r in b.resistors}
+        return sorted(stage, key=lambda part: (part not in own, natural_key(part)))
 
     def blanked_from(self, path: LegPath, start: int, at: int) -> int | None:
         """The level that a leg gets between the lines from a clear or preset behind leg `start`; None where none acts."""

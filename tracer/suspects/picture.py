@@ -30,6 +30,8 @@ __all__ = ["HEALTHY", "Picture", "Shown", "picture_of"]
 
 #: What stands for a colour pin that is tied to ground, and what it is divided with.
 _SHORT_OHM, _BESIDE_OHM = 0.1, 75.0
+#: Volts of the supply of logic boards.
+_SUPPLY = 5.0
 #: No fault.
 HEALTHY = Effect()
 
@@ -150,7 +152,11 @@ class Picture:
         hits = [self.bits_hit(effect, bank) for bank in range(n)]
         # The banks take turns, and in each what is unsteady is right in one element and wrong in the next.
         turns = [(index, at % n, at // n % 2) for at, index in enumerate(self.sample.elements)]
-        words = [self.sample.word(index, effect, turn, bank) for index, bank, turn in turns]
+        # A fault of one layer shows in every second group of these.
+        words = [
+            self.sample.word(index, effect, turn, bank, in_part=at // (2 * n) % 2 == 0)
+            for at, (index, bank, turn) in enumerate(turns)
+        ]
         found = {}
         for colour in self.stages:
             if colour in touched:
@@ -165,11 +171,11 @@ class Picture:
                 found[colour] = self.healthy.at_pins[colour]
         if all(colour in found for colour in effect.joined):
             _join(found, effect.joined)
-        for colour in effect.severed:
+        for colour in (*effect.severed, *effect.lifted):
             if colour in found:
-                found[colour] = (0.0,) * len(found[colour])
+                found[colour] = (_SUPPLY if colour in effect.lifted else 0.0,) * len(found[colour])
         unsteady = {c for hit in hits for (c, _), end in hit.items() if not end.is_told}
-        if effect.address is not None and effect.address.is_unsteady:
+        if effect.address is not None and effect.address.unsteady:
             unsteady |= {c for c in found if self._addressed(c, effect)}
         return Shown(_monitor(found, effect), frozenset(unsteady), found)
 

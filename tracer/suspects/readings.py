@@ -10,7 +10,7 @@ A probability for each word, from `faults.toml`; what a fault leaves open is sha
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from tracer.levels.leg_paths import LegPath
 from tracer.levels.legs import read_legs
@@ -50,8 +50,11 @@ _LEVELS = ("low", "high")
 _STILL = 0.1
 
 
-def healthy_readings(legs: PathLegs, priors: Priors) -> dict[LegKey, Chances]:
-    """Every leg at which a reading says something of the colours -> what it reads on a good board."""
+def healthy_readings(legs: PathLegs, feeding_legs: Iterable[LegKey], priors: Priors) -> dict[LegKey, Chances]:
+    """Every leg at which a reading says something of the colours -> what it reads on a good board.
+
+    `feeding_legs` are those before the palette's address lines.
+    """
     found: dict[LegKey, Chances] = dict.fromkeys(legs.uses, _PULSING)
     for control in controls_of(legs):
         for key in control.legs:
@@ -67,6 +70,8 @@ def healthy_readings(legs: PathLegs, priors: Priors) -> dict[LegKey, Chances]:
     for net in index_nets(legs):
         for key in (*net.drivers, *net.legs):
             found.setdefault(key, _PULSING)
+    for key in feeding_legs:
+        found.setdefault(key, _PULSING)
     for part in legs.chips:
         for key, level in legs.supplies_of(part):
             found.setdefault(key, {_LEVELS[level]: 1.0})
@@ -106,7 +111,9 @@ def _behind(fault: Fault, legs: PathLegs, path: LegPath, hit: Hit, at: int, prio
         if at == hit.at:
             # A broken joint leaves the chip's own leg alive, a chip that drives nothing does not.
             is_alive = fault.what == "joint" and fault.manner in ("open", "comes and goes")
-            return _PULSING if is_alive else chances(priors, "read_silent")
+            if is_alive:
+                return _PULSING
+            return chances(priors, "read_let_go" if hit.let_go else "read_silent")
         if is_loose:
             return chances(priors, "read_behind_loose")
         if at == hit.at + 1:
@@ -141,17 +148,12 @@ def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:
         return dict.fromkeys(control.legs, reads)
     if fault.manner == "no supply":
         return dict.fromkeys(keys, chances(priors, "read_no_supply" if fault.level else "read_no_ground"))
-    if fault.manner == "blanks":
-        return {key: {_LEVELS[fault.level or 0]: 1.0} for key in keys}
-    if fault.effect.address is None or fault.manner in ("address stuck", "address shorted"):
-        return {}
     if fault.manner == "joined":
         return dict.fromkeys(keys, chances(priors, "read_joined"))
-    if fault.what == "joint":
-        return dict.fromkeys(keys, chances(priors, "read_unheard"))
-    driver = [tuple(end.rsplit(".", 1)) for end in fault.place.ends[:1] if "." in end]
-    every = [*keys, *((d[0], d[1]) for d in driver if fault.what == "track")]
-    return {key: {_LEVELS[fault.level or 0]: 1.0} for key in every}
+    held: dict[LegKey, Chances] = {key: {_LEVELS[level]: 1.0} for key, level in fault.effect.stands}
+    moves = chance(priors, "read_in_part", "pulsing")
+    in_part = {key: {"pulsing": moves, _LEVELS[level]: 1.0 - moves} for key, level in fault.effect.in_part}
+    return {**in_part, **held, **dict.fromkeys(fault.effect.floats, chances(priors, "read_unheard"))}
 
 
 def _at_pins(legs: PathLegs, picture: Picture, shown: Shown, priors: Priors) -> dict[LegKey, Chances]:

@@ -30,8 +30,8 @@ __all__ = ["Reasoning", "entropy"]
 
 #: From here on the next measurement is the proof.
 SURE = 0.9
-#: A reading that does not fit the rest, whose chance is below this, may be taken once more.
-MOST_TIMES, DOUBTFUL = 2, 0.15
+#: A doubtful reading may be taken once more.
+MOST_TIMES = 2
 #: A measurement is weighed where it tells at least this share of the suspects from the rest.
 _TELLING = 0.004
 #: Legs of one part that are read in one go.
@@ -161,17 +161,8 @@ class Reasoning:
         for part in self.parts:
             found.append(Candidate("press", (part,), self.priors("minutes", "press")))
             found.append(Candidate("swapped", (part,), self.priors("minutes", "swap")))
-        again = self._worth_again()
-        return [c for c in found if (c.kind, c.where) not in made or (c.kind, c.where) in again]
-
-    def _worth_again(self) -> set[tuple[ObservationKind, tuple[str, ...]]]:
-        """What was measured once and does not fit the rest: a slip is likelier there than anywhere."""
-        counts = Counter((o.kind, o.where) for o in self.seen)
-        return {
-            (o.kind, o.where)
-            for o in self.seen
-            if counts[o.kind, o.where] < MOST_TIMES and o.kind in ANSWERS and self.chance_of(o) < DOUBTFUL
-        }
+        counts = Counter(made)
+        return [c for c in found if counts[c.kind, c.where] < MOST_TIMES]
 
     def chance_of(self, observation: Observation) -> float:
         """Chance of a piece of evidence by all that was told beside it.

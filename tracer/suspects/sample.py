@@ -60,14 +60,18 @@ class Sample:
         chance = random.Random(_SEED + 2)
         return (0, 1, *sorted(chance.sample(range(2, n), ELEMENTS - 2)))
 
-    def word(self, index: int, effect: Effect, turn: int = 0, bank: int = 0) -> Word:
-        """The word that a bank shows at an index; `turn` tells apart when an unsteady line is right and when wrong."""
+    def word(self, index: int, effect: Effect, turn: int = 0, bank: int = 0, *, in_part: bool = True) -> Word:
+        """The word that a bank shows at an index.
+
+        `turn` tells apart when an unsteady line is right and when wrong, `in_part` where a fault of one layer shows.
+        """
         word = dict(self.healthy(index))
         if effect.memories:
+            is_whole = effect.address is None or not effect.address.is_partial or in_part
             other = (
-                self._drawn(index, _SEED + 1)
-                if effect.scrambled
-                else self.healthy(self._moved(index, effect.address, turn))
+                self.healthy(self._moved(index, effect.address, turn) if is_whole else index)
+                if not effect.scrambled or not is_whole
+                else self._drawn(index, _SEED + 1)
             )
             for key, path in self.banks[bank].items():
                 if path.legs[0].part in effect.memories:
@@ -80,12 +84,14 @@ class Sample:
 
     def _moved(self, index: int, address: AddressFault | None, turn: int) -> int:
         """The index that a memory sees."""
-        if address is None or address.line >= self.n_lines:
+        if address is None:
             return index
-        line = 1 << address.line
-        if address.is_unsteady:
-            return index ^ line if turn else index
-        if address.other is None:
-            return index | line if address.level else index & ~line
-        other = 1 << address.other
-        return index if index & line and index & other else index & ~(line | other)
+        for line, level in address.held:
+            index = index | 1 << line if level else index & ~(1 << line)
+        if turn:
+            for line in address.unsteady:
+                index ^= 1 << line
+        if address.joined is not None:
+            both = 1 << address.joined[0] | 1 << address.joined[1]
+            index = index if index & both == both else index & ~both
+        return index & (1 << self.n_lines) - 1

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from tracer.bitmap.model import Colour
 from tracer.levels.loaded_stage import loaded_stage
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage
@@ -73,11 +74,27 @@ def stage_faults(traced: Traced, priors: Priors) -> Iterator[Fault]:
                     "diode", manner, d.part, Place((d.part,)), (), effect,
                     prior=priors("passive", prior), colours=own,
                 )  # fmt: skip
+        for part, is_ground in _clamps(traced, colour):
+            effect = Effect(joined=own) if is_ground else Effect(lifted=own)
+            yield Fault(
+                "diode", "shorted", part, Place((part,)), (), effect,
+                prior=priors("passive", "short"), colours=own,
+            )  # fmt: skip
         for pack, at in _bussed(traced, stage).items():
             yield Fault(
                 "resistor", "common open", pack, Place((pack,)), (),
                 Effect(stage=(StageChange(colour.name, "lift", at),)), prior=priors("passive", "open"), colours=own,
             )  # fmt: skip
+
+
+def _clamps(traced: Traced, colour: Colour) -> Iterator[tuple[str, bool]]:
+    """Diodes from a colour's pin to a rail, which a good board never notices; whether the rail is ground."""
+    circuit = traced.circuit
+    for pin in circuit.pins_on(colour.pin.net):
+        if circuit.identified[pin.part].kind == Kind.DIODE:
+            others = {circuit.net_of(pin.part, n) for n in circuit.netlist.pins_of_parts[pin.part]}
+            for net in sorted(n for n in others if n is not None and n in circuit.rails):
+                yield pin.part, circuit.rails[net].is_ground
 
 
 def _bussed(traced: Traced, stage: Stage) -> dict[str, int]:

@@ -83,9 +83,14 @@ def fault_text(fault: Fault) -> str:
             f"{' and '.join(fault.colours)} shorted {'together' if len(fault.colours) > 1 else 'to ground'}"
         )
     if fault.manner == "joined":
-        return f"address lines {' and '.join(map(leg_text, fault.legs))} joined"
+        return f"{' and '.join(map(leg_text, fault.legs))} joined, as by a bridge of solder"
     if fault.what == "track":
-        return f"track from {leg_text(fault.legs[0])} shorted to {'supply' if fault.level else 'ground'}"
+        told = ""
+        if fault.control is not None and fault.control.role == "clock":
+            told = f", its outputs stand {'low' if all(h.level == 0 for own in fault.effect.hits.values() for h in own) else 'high'}"
+        return (
+            f"track from {leg_text(fault.legs[0])} shorted to {'supply' if fault.level else 'ground'}{told}"
+        )
     if fault.manner == "no supply":
         return f"{leg_text(fault.legs[0])} has no {'supply' if fault.level else 'ground'}"
     if fault.manner == "control open" and fault.control is not None:
@@ -138,7 +143,9 @@ def _chip_text(fault: Fault) -> str:
         "not written": f"{part} does not pass what the game writes to {fault.fights}",
         "not clocked": f"{part} is not clocked, its outputs stand {level}",
         "held cleared": f"{part} is held cleared",
+        "pair dead": f"{part} and {fault.fights} both dead, all their outputs {level}",
         "not enabled": f"{part} is not enabled",
+        "not selected": f"{part} always shows the same of its inputs",
         "other words": f"{part} holds other words than the game wrote",
         "held on": f"{part} is held on and fights {fault.fights}",
         "loose": f"{part} has no contact in its socket",

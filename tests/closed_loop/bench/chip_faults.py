@@ -105,9 +105,10 @@ def supply_leg(board: Board, rng: random.Random) -> Fault:
     part = rng.choice(sorted(board.path))
     role = rng.choice(("ground", "supply"))
     pins = [p.number for p in board.known[part].type.pins if p.role == role]
-    legs = texts([PinRef(part, p) for p in pins])
+    off = tuple(PinRef(part, p) for p in pins)
+    legs = texts(list(off))
     mode = rng.choice(("high", "half")) if role == "ground" else rng.choice(("nothing", "half", "low"))
-    change = Change(outputs=dict.fromkeys(outputs_on_nets(board, part), mode))
+    change = Change(off=off, outputs=dict.fromkeys(outputs_on_nets(board, part), mode))
     return Fault(
         "supply leg open", f"{role} leg of {part} open, outputs {mode}", change, (answer_at("joint", *legs),),
         frozenset({part}), frozenset({part}), {part: 0.4},

@@ -10,7 +10,7 @@ from tests.closed_loop.bench.board import Board
 from tests.closed_loop.bench.fault import Fault
 from tracer.netlist.board import PinRef
 
-__all__ = ["Make", "outputs_on_nets", "path_input", "path_net", "path_output", "section_of"]
+__all__ = ["Make", "legs_of_path", "outputs_on_nets", "path_input", "path_net", "path_output", "section_of"]
 
 Make = Callable[[Board, random.Random], Fault | None]
 
@@ -33,6 +33,16 @@ def outputs_on_nets(board: Board, part: str) -> list[PinRef]:
     """All outputs of a chip that stand on nets."""
     legs = (PinRef(part, s.out) for s in board.chips[part].sections)
     return [leg for leg in legs if leg in board.net_of]
+
+
+def legs_of_path(board: Board, part: str) -> set[PinRef]:
+    """The legs of a chip by which the colours enter and leave it."""
+    sections = [s for s in board.chips[part].sections if s.out in board.path.get(part, ())]
+    pins = {s.out for s in sections} | (
+        {p for s in sections for p in s.ins} if part not in board.palettes else set()
+    )
+    legs = (PinRef(part, pin) for pin in pins)
+    return {leg for leg in legs if board.net_of.get(leg) not in (None, *board.rails)}
 
 
 def path_net(board: Board, rng: random.Random) -> str | None:

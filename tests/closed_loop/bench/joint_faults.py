@@ -7,7 +7,7 @@ import random
 from tests.closed_loop.bench.behaviour import FRAMES
 from tests.closed_loop.bench.board import Board
 from tests.closed_loop.bench.change import Change, leg_text
-from tests.closed_loop.bench.choices import path_input, path_net, path_output
+from tests.closed_loop.bench.choices import legs_of_path, path_input, path_net, path_output
 from tests.closed_loop.bench.fault import Answer, Fault, answer_at, texts
 from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
@@ -110,8 +110,13 @@ def nets_joined(board: Board, nets: tuple[str, str], family: str, *near: str) ->
 
 
 def tracks_joined(board: Board, rng: random.Random) -> Fault | None:
-    nets = sorted({n for _ in range(8) if (n := path_net(board, rng))})
-    if len(nets) < 2:
+    """A bridge of solder between two legs side by side."""
+    legs = {leg for part in board.path for leg in legs_of_path(board, part)}
+    pairs = [
+        (leg, other) for leg in sorted(legs) if leg.pin.isdecimal()
+        if (other := PinRef(leg.part, str(int(leg.pin) + 1))) in legs and board.net_of[leg] != board.net_of[other]
+    ]  # fmt: skip
+    if not pairs:
         return None
-    a, b = rng.sample(nets, 2)
-    return nets_joined(board, (a, b), "tracks joined")
+    a, b = rng.choice(pairs)
+    return nets_joined(board, (board.net_of[a], board.net_of[b]), "tracks joined")

@@ -128,11 +128,13 @@ def run_loop(seed: str, n_random: int = N_RANDOM) -> Loop:
         step = program.next()
         if step is None:
             break
-        answer = bench.measure(step.kind, step.where)
-        program.tell(step.kind, step.where, answer)
-        steps.append(f"{step.kind} {' '.join(step.where)}: {answer}")
+        answers = []
+        for where in (step.where, *((step.where[0], pin) for pin in step.swept)):
+            answers.append(bench.measure(step.kind, where))
+            program.tell(step.kind, where, answers[-1])
+        steps.append(f"{step.kind} {' '.join((*step.where, *step.swept))}: {', '.join(answers)}")
         is_cured |= step.kind == "swapped" and bench.swapped(step.where) == "cured"
-        minutes += bench.minutes(step.kind, step.where)
+        minutes += bench.minutes(step.kind, step.where) + SWEPT_MINUTES * len(step.swept)
     top = program.top()
     plain = plain_search(case, bench, words, MOST)
     return Loop(

@@ -207,8 +207,13 @@ class Bench:
         return {"read": 1.0, "beep": 1.0, "ohms": 2.0, "pressed": 0.5}[kind]
 
     def reads(self, where: tuple[str, ...]) -> str:
-        """What a logic probe says at a leg, over the whole picture and between pictures."""
+        """What a logic probe says at a leg, over the whole picture and between pictures.
+
+        A leg that only what is not simulated drives moves: the game runs.
+        """
         part, pin = where
+        if set(self._levels(self.healthy, part, pin, ALL)) <= {"floating"} and not self._touched(part, pin):
+            return "pulsing"
         seen: dict[str, int] = {}
         n = 0
         for solved, lanes in ((self.solved, self.there), (self.healthy, ALL & ~self.there)):
@@ -222,6 +227,10 @@ class Bench:
         if share.get("between", 0) > 0.3:
             return "between"
         return max(("low", "high", "floating", "between"), key=lambda w: share.get(w, 0.0))
+
+    def _touched(self, part: str, pin: str) -> bool:
+        """Whether the fault makes something else of a leg."""
+        return self._levels(self.solved, part, pin, ALL) != self._levels(self.healthy, part, pin, ALL)
 
     def _levels(self, solved: Solved, part: str, pin: str, lanes: int) -> dict[str, int]:
         leg = PinRef(part, pin)
@@ -244,7 +253,7 @@ class Bench:
                     found[word] += 1
         else:
             found["floating"] = nothing.bit_count()
-        return found
+        return {word: n for word, n in found.items() if n}
 
     def _nodes(self, end: str) -> set[str]:
         """The nodes of an end of a connection: a leg, or all legs of a part."""
