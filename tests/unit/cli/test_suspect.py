@@ -127,7 +127,7 @@ def test_what_fits_in_the_place_of_the_suspect(capsys: pytest.CaptureFixture[str
     ("argv", "words"),
     [
         (("--seen", "red"), "is not understood"),
-        (("--seen", "red=purple"), "is no word for what red does"),
+        (("--seen", "red=purple"), "is no word for what the screen does"),
         (("--seen", "mauve=missing"), "mauve is no colour"),
         (("--read", "U13.19=yes"), "is no reading"),
         (("--read", "U1.1=low"), "is no leg of the colour path"),
