@@ -15,7 +15,7 @@ from tracer.base.findings import Finding, note
 from tracer.base.units import parse_ohm
 from tracer.netlist.board import Evidence
 from tracer.suspects.observation import Observation, ObservationKind
-from tracer.suspects.phrases import FILLERS, Phrases, one_word
+from tracer.suspects.phrases import FILLERS, Phrases, check_length, one_word
 from tracer.suspects.readings import OHMS, READINGS, SWAPS
 from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.screen import said_of_screen
@@ -80,7 +80,6 @@ _BOTH_VOLTS = re.compile(
 )
 #: Ohms to ground or supply, not between two ends.
 _TO_RAIL = re.compile(r"(?:^|\s+)(?:to|against)\s+(?:ground|gnd|supply|vcc|\+?5\s*v)\b[\s,]*", re.IGNORECASE)
-_LONGEST = 400
 _USUAL_COLOURS = ("red", "green", "blue")
 
 
@@ -95,7 +94,7 @@ def parse_seen(where: str, text: str, colours: tuple[str, ...] = ()) -> list[Obs
     named = colours or tuple(
         c for c in re.split(r"\s*(?:,|\band\b|\s)\s*", where.lower()) if c.isidentifier()
     )
-    return said_of_screen(f"{where} {text}"[:_LONGEST], named)
+    return said_of_screen(f"{where} {text}", named)
 
 
 def parse_beep(place: str, text: str) -> Observation:
@@ -157,8 +156,9 @@ def parse_read(leg: str, text: str, scale: Scale | None = None) -> Observation:
     UsageError
         It is no leg, or no reading, or one that no leg of this kind has.
     """
+    check_length(text)
     part, pin = leg_told(leg)
-    text = _BOTH_VOLTS.sub(r"\1 V and ", text[:_LONGEST])
+    text = _BOTH_VOLTS.sub(r"\1 V and ", text)
     fix = f"the words are: {', '.join(READINGS)}, or volts: 0.2 V"
     what = f"is no reading of {leg[:40]}"
     volts = [_volts(each) for each in _VOLTS.finditer(text)]
@@ -206,6 +206,7 @@ def observations_told(reasoning: Reasoning, kind: str, where: str, words: str) -
     UsageError
         The words are none of the kind's, or the place is none at which it says something of the colours.
     """
+    check_length(f"{where} {words}")
     return _TOLD[kind](reasoning, where, words)
 
 
@@ -215,7 +216,7 @@ def _seen(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
         c for c in (*_USUAL_COLOURS, where.strip().lower()) if c not in colours and c.isidentifier()
     )
     where = " and ".join(where.split(","))
-    found = said_of_screen(f"{where} {words}"[:_LONGEST], colours, others)
+    found = said_of_screen(f"{where} {words}", colours, others)
     for each in found:
         if each.kind == "appears":
             reasoning.likely.appearance.shown(each.where[0])
@@ -302,6 +303,7 @@ def observations_of(
 
 
 def _noted(reasoning: Reasoning, each: Evidence) -> list[Observation]:
+    check_length(" ".join((*each.where, each.words)))
     if each.kind == "seen":
         return _seen(reasoning, "", each.words)
     if each.kind != "measured":

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from tracer.base.errors import UsageError
 
-__all__ = ["FILLERS", "Phrases", "Said", "one_word", "tokens_of"]
+__all__ = ["FILLERS", "Phrases", "Said", "check_length", "one_word", "tokens_of"]
 
 _DENIALS = frozenset({"not", "no", "never", "neither", "nor", "without", "cannot"})
 #: What stands behind a denial without a word of its own: "no longer flickers", "not at all fine".
@@ -27,7 +27,7 @@ _TOKEN = re.compile(r"#[0-9a-f]{6}|[a-z0-9]+(?:[.,][0-9]+)?|[^\sa-z0-9]", re.IGN
 _SIGNS = frozenset("-'\"().!:;,/_")
 _APART = str.maketrans({"\u2019": "'", "\u2018": "'"})
 _NOT = re.compile(r"\b(is|are|was|were|does|do|did|has|have|can|wo|could)n'?t\b")
-#: Longest text that is read: more is no word.
+#: Longest text that is read at once: more is a story.
 LONGEST_SAID = 400
 
 
@@ -40,9 +40,23 @@ class Said:
     text: str
 
 
+def check_length(text: str) -> None:
+    """Refuse what is too long to be a word or two.
+
+    Raises
+    ------
+    UsageError
+    """
+    if len(text) > LONGEST_SAID:
+        raise UsageError(
+            f"{text[:40]!r} and what follows is longer than {LONGEST_SAID} letters",
+            fix="tell one thing at a time, in few words",
+        )
+
+
 def tokens_of(text: str) -> list[str]:
     """Words in small letters; ``isn't`` as two, hyphens and points as blanks."""
-    plain = _NOT.sub(r"\1 not", text[:LONGEST_SAID].lower().translate(_APART))
+    plain = _NOT.sub(r"\1 not", text.lower().translate(_APART))
     return [t for t in _TOKEN.findall(plain) if t not in _SIGNS]
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from tracer.base.errors import UsageError
 from tracer.suspects.cielab import colour_called
 from tracer.suspects.observation import Observation
-from tracer.suspects.phrases import Phrases, Said, one_word
+from tracer.suspects.phrases import Phrases, Said, check_length, one_word
 from tracer.suspects.words import WORDS
 
 __all__ = ["said_of_screen"]
@@ -113,6 +113,7 @@ def said_of_screen(text: str, colours: Sequence[str], others: Sequence[str] = ()
     UsageError
         Something in it is not understood, or cannot be weighed.
     """
+    check_length(text)
     found = list(dict.fromkeys(_Screen(text, colours, others).observations()))
     for each in found:
         if each.kind == "seen" and each.where[0] not in colours:
