@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from tracer.base.errors import UsageError
 from tracer.base.names import natural_key, similar_names
+from tracer.levels.legs import read_legs
 from tracer.suspects.fault import Place
 from tracer.suspects.observation import Observation, ObservationKind
 from tracer.suspects.reasoning import Reasoning
@@ -42,7 +43,9 @@ def leg_told(text: str) -> tuple[str, str]:
 def _places(reasoning: Reasoning, kind: ObservationKind) -> list[Ends]:
     """Where something of a kind can be told."""
     if kind == "read":
-        return list(reasoning.likely.readable)
+        # Also the legs of other ways of a bit, which the levels list: no listed fault lies there.
+        listed = ((leg.part, leg.pin) for leg in read_legs(reasoning.traced))
+        return list(dict.fromkeys((*reasoning.likely.readable, *listed)))
     if kind in ("press", "swapped"):
         return [(part,) for part in reasoning.parts]
     wanted = ("joint",) if kind == "beep" else ("track", "resistor")
@@ -96,7 +99,7 @@ def _leg_match(where: Ends, places: Iterable[Ends]) -> Ends | None:
 
 
 def _no_leg(reasoning: Reasoning, part: str, pin: str) -> UsageError:
-    known = reasoning.likely.readable
+    known = _places(reasoning, "read")
     legs = sorted((p for r, p in known if r.lower() == part.lower()), key=natural_key)
     measured = sorted(
         (

@@ -12,7 +12,9 @@ from tracer.base.errors import UsageError
 from tracer.cli import suspect
 from tracer.cli.main import build_parser
 from tracer.importers import parse_netlist, read_netlist
+from tracer.levels.legs import read_legs
 from tracer.netlist.board import Evidence
+from tracer.netlist.join import join_boards, parse_join
 from tracer.suspects.evidence import observations_of, observations_told
 from tracer.suspects.observation import ANSWERS, Observation
 from tracer.suspects.priors import load_priors
@@ -236,6 +238,17 @@ def test_every_leg_at_which_a_reading_weighs_can_be_told(name: str) -> None:
     assert weighing <= set(found.likely.readable)
     for leg in weighing:
         assert told("read", ".".join(leg).lower(), "HIGH", name) == [f"{leg[0]} to {leg[1]} high"]
+
+
+def test_every_leg_that_the_levels_list_can_be_told() -> None:
+    """Avocet has memories beside the main way of its bits: a reading there is taken too."""
+    halves = {n: read_netlist(f"netlists/avocet/{n}.net") for n in ("avocet-main", "avocet-video")}
+    traced = trace_fully(join_boards(halves, [parse_join("avocet-main:J3=avocet-video:J1")]))
+    found = Reasoning(traced, load_priors())
+    legs = [(leg.part, leg.pin) for leg in read_legs(traced)]
+    assert not set(legs) <= set(found.likely.readable)
+    for leg in legs:
+        assert observations_told(found, "read", ".".join(leg), "low") == [Observation("read", leg, "low")]
 
 
 # -- ohms, beeps, pressing, swaps -----------------------------------------------------------------
