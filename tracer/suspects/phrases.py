@@ -20,7 +20,7 @@ FILLERS: tuple[str, ...] = (
     "a", "an", "the", "is", "are", "was", "were", "be", "it", "its", "this", "that", "there", "they", "has", "have", "had",
     "does", "do", "did", "looks", "look", "seems", "seem", "reads", "read", "shows", "show", "comes", "gets", "got", "stays",
     "stay", "very", "quite", "rather", "too", "bit", "little", "slightly", "somewhat", "clearly", "really", "completely",
-    "totally", "entirely", "just", "also", "always", "longer", "at all", "all over", "all the time", "as well", "now", "so", "on", "in",
+    "totally", "entirely", "just", "also", "always", "longer", "at all", "all over", "all the time", "as well", "s", "now", "so", "on", "in",
     "at", "of", "with", "and", "level", "signal",
 )  # fmt: skip
 _TOKEN = re.compile(r"#[0-9a-f]{6}|[a-z0-9]+(?:[.,][0-9]+)?|[^\sa-z0-9]", re.IGNORECASE)

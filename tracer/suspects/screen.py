@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from tracer.base.errors import UsageError
-from tracer.suspects.cielab import colour_called
+from tracer.suspects.cielab import COLOUR_NAMES, colour_called
 from tracer.suspects.observation import Observation
 from tracer.suspects.phrases import Phrases, Said, check_length, one_word
 from tracer.suspects.words import WORDS
@@ -22,7 +22,7 @@ __all__ = ["said_of_screen"]
 _SCREEN: Mapping[str, str] = {
     "fine": "good|ok|okay|right|normal|correct|all right|as it should be",
     "missing": "gone|none|absent|dead|black|lost|lacking|not there|not there at all",
-    "always on": "stuck|stuck on|full|full on|flat|solid|never dark|never black",
+    "always on": "stuck|stuck on|stays on|full|full on|flat|solid|never dark|never black",
     "weak": "dim|dark|darker|faint|pale|weaker|half as bright|half as strong|half bright|half the brightness|"
     "at half brightness|half brightness|washed out|not bright enough|too dim",
     "too strong": "strong|bright|heavy|too much|stronger|brighter|twice as bright|twice as strong|twice the brightness",
@@ -47,7 +47,7 @@ _BESIDE: Mapping[str, str] = {
     _REST: "the rest|rest|others|the others|the other colours|other colours|all others|the other|the other two",
     _SHAPES: "shapes|shape|the shapes|drawing|outlines|the drawing of the picture",
     _ONLY_COLOURS: "only the colours are wrong|only colours are wrong|only the colours are off|only its colours are off|"
-    "only the colours wrong|only colours wrong|only the colours",
+    "only the colours wrong|only colours wrong|only the colours|picture is whole|picture whole|the picture is whole|the picture is all there",
     _LAYER: "one layer|only one layer|one layer only|only on one layer|only in one layer|layer|a layer|sprites|only sprites|"
     "only the sprites|only in the sprites|sprites only|the sprites only|background|only the background|only in the "
     "background|background only|the background only|text|only the text|only in the text|text only|the text only",
@@ -96,6 +96,13 @@ _AROUND = re.compile(
 )
 _APART = re.compile(r"n['\u2019]t\b")
 _NOT = re.compile(r"\bnot\b|n['\u2019]?t\b", re.IGNORECASE)
+_ONLY_OFF = re.compile(r"\bonly\s+(?:the\s+|its\s+)?colou?rs\s+(?:are\s+)?(?:off|wrong)\b", re.IGNORECASE)
+_AFTER = re.compile(
+    r"\bafter\s+(?:about\s+|some\s+)?(?:an?\s+few|an?|[\w.]+)\s+(?:minutes?|mins?|hours?|seconds?)\b",
+    re.IGNORECASE,
+)
+#: "White is pink" where both are colours.
+_IS = re.compile(r"\s+(?:is|are|looks?|appears?|turns?|turned|became|becomes)\s+", re.IGNORECASE)
 _LONGEST_NAME = 40
 _CLAUSES = re.compile(r"[,;]|\bbut\b|\bwhile\b(?!\s+press)", re.IGNORECASE)
 
@@ -149,6 +156,12 @@ class _Screen:
                 raise self._refused(
                     f"says two things of {colour}: {' and '.join(sorted(said))}", f"tell one of them; {_FIX}"
                 )
+        words = {o.word for o in self.found if o.kind == "seen"}
+        if words == {"fine"} and any(o.kind == "layer" and not o.is_denied for o in self.found):
+            raise self._refused(
+                "says of one layer that it is fine",
+                "say what is wrong in the others: red wrong in the background only",
+            )
         if not self.found:
             raise self._refused("says nothing of the screen", _FIX)
         return self.found
@@ -163,7 +176,7 @@ class _Screen:
             if re.search(r"\bnot\s*$", clause[: press.start()], re.IGNORECASE):
                 raise self._refused("is not clear", "write --pressed U13=no change")
             self.found.append(Observation("press", ((press["a"] or press["b"]).upper(),), "changes"))
-        clause = _PRESSED.sub(" ", clause)
+        clause = _ONLY_OFF.sub(" only the colours ", _AFTER.sub(" after minutes ", _PRESSED.sub(" ", clause)))
         if _ANY_PRESS.search(clause):
             raise self._refused("does not say which part was pressed", "name it: --pressed U13=changes")
         for refused, fix in _REFUSALS:
@@ -174,7 +187,9 @@ class _Screen:
     def _is_mixture(self, clause: str) -> bool:
         """``white as blue and yellow as black``."""
         if not _AS.search(clause) and not _TURNED.search(clause):
-            return False
+            clause = self._with_as(clause)
+            if not clause:
+                return False
         for each in re.split(r"\band\b", clause, flags=re.IGNORECASE):
             plain = _APART.sub(" not", each)
             turned = _TURNED.search(plain)
@@ -190,6 +205,18 @@ class _Screen:
             is_denied = any(found["deny"] for end in ends for found in _AROUND.finditer(end))
             self.found.append(Observation("appears", (_plain(wanted),), _plain(shown), is_denied))
         return True
+
+    def _with_as(self, clause: str) -> str:
+        """``white is pink`` as ``white as pink``; nothing where one of them is no colour, or a colour is just black."""
+        ends = [_plain(end) for end in _IS.split(clause.strip(" .!"))]
+        ends = [end.removeprefix("the") for end in ends]
+        if len(ends) != 2 or (ends[0] in self.colours and ends[1] == "black"):
+            return ""
+        return (
+            f"{ends[0]} as {ends[1]}"
+            if all(end in COLOUR_NAMES or end.startswith("#") for end in ends)
+            else ""
+        )
 
     def _phrases(self, said: Sequence[Said]) -> None:
         """Colours and what is said of them, in turns; what is said before a colour is of that colour."""
