@@ -97,7 +97,7 @@ def share(ranks: list[int], within: int) -> float:
 def test_three_honest_lines_find_most_bits(name: str) -> None:
     """Every driver stuck low and high, and three lines in the names of CSS: the bit is the first for most.
 
-    Dunlin 19 of 24 and plover 23 of 30 when this was written; the lightest bits move a colour by less than a person
+    Dunlin 18 of 24 and plover 23 of 30 when this was written; the lightest bits move a colour by less than a person
     has names for.
     """
     found = reasoning(name)
