@@ -146,6 +146,7 @@ def _of_suspects(inputs: str, leg: str, chip: str) -> Iterator[str]:
     for evidence in (
         words, f"--seen red=coarse --read {leg}=floating", f"{words} --swapped '{chip}=no change'", "--seen all=wrong",
         f"{words} --pressed {chip}=changes", "--seen red=weak --ohms R1=open", "--seen green=mixed --seen red=fine",
+        "--seen 'white as cyan' --seen 'shapes right' --seen 'red=not missing'", f"{words} --socket {chip}",
     ):  # fmt: skip
         yield from (f"suspect {inputs} {evidence}", f"suspect {inputs} {evidence} --json")
     yield from (

@@ -397,7 +397,7 @@ def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
         "colour": lambda: parse_colour(rest),
         "ohm": lambda: (parse_ohm(rest), parse_pack_ohm(rest), parse_farad(rest), parse_volts(rest)),
         "part": lambda: look_up(rest, load_library()),
-        "seen": lambda: (evidence.parse_seen(where, word), evidence.parse_manner(word)),
+        "seen": lambda: evidence.parse_seen(where, word),
         "read": lambda: evidence.parse_read(where, word),
         "beep": lambda: evidence.parse_beep(where, word),
         "ohms": lambda: evidence.parse_ohms(where, word),
@@ -411,7 +411,7 @@ def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
 OPTIONS = (
     b"pin red=J1.12", b"pin red=net:RED", b"join A:J3=B:J1", b"join A:J3=B:J1 reversed", b"load 75", b"load 1k", b"load none",
     b"colour #ff8000", b"ohm 4k7", b"ohm 470R/5%", b"ohm 8x1k", b"ohm 2.2uF", b"ohm 3V3", b"part SN74LS273N", b"part 82S129",
-    b"part TMM2016BP-10", b"part MB8264A-15", b"seen red=missing", b"seen red=flickers when warm", b"read U4.11=low",
+    b"part TMM2016BP-10", b"part MB8264A-15", b"seen red=missing", b"seen red=flickers when warm", b"seen white=as #0000ff", b"seen shapes=right", b"read U4.11=low",
     b"read U4.11=3.4V", b"beep U9.17 to U13.18=none", b"ohms R5=open", b"ohms U9.17 to U13.18=short", b"pressed U13=changes",
     b"swapped U4=no change",
 )  # fmt: skip

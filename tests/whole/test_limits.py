@@ -55,6 +55,7 @@ CONSTANTS = {
     "legs of a part type, and names in a range": ["parts.library.MOST_PINS", "parts.library.MOST_ARCS"],
     "legs of a resistor pack or plug that a number implies": ["parts.passives.MOST_LEGS"],
     "letters of a value": ["base.units.LONGEST_VALUE"],
+    "letters of what is told of a fault at once": ["suspects.phrases.LONGEST_SAID"],
     "letters of one text in a saved map": ["base.json_form.LONGEST_TEXT"],
     "parts in a row on the way back": ["tracing.walk.LONGEST_WAY"],
     "ways back from one output": ["tracing.walk.MOST_PATHS"],

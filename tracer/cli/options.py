@@ -218,7 +218,8 @@ def _suspect(parser: argparse.ArgumentParser) -> None:
     _tracing(parser)
     parser.add_argument(
         "--seen", action="append", default=[], metavar="red=missing",
-        help="the screen: fine, missing, always on, weak, too strong, coarse, mixed, flickers, wrong",
+        help="the screen: fine, missing, always on, weak, too strong, coarse, mixed, flickers, wrong; or 'white as blue', "
+        "'shapes right'",
     )  # fmt: skip
     parser.add_argument(
         "--read", action="append", default=[], metavar="U4.11=low",
@@ -246,6 +247,20 @@ def _suspect(parser: argparse.ArgumentParser) -> None:
         "--pressed", action="append", default=[], metavar="U13=changes",
         help="a chip pressed or warmed: changes or no change",
     )  # fmt: skip
+    parser.add_argument(
+        "--socket",
+        action="append",
+        default=[],
+        metavar="U9",
+        help="this part sits in a socket, so that a swap is quick",
+    )
+    parser.add_argument(
+        "--soldered",
+        action="append",
+        default=[],
+        metavar="U9",
+        help="this part is soldered, so that a swap takes long",
+    )
     parser.add_argument(
         "--without", metavar="U4", help="what the screen shows with this chip pulled, and nothing else"
     )

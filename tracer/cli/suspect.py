@@ -6,21 +6,20 @@ import argparse
 import sys
 
 from tracer.base.errors import UsageError
+from tracer.base.names import similar_names
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import working
 from tracer.cli.own_files import read_library, read_text
 from tracer.cli.tracing import trace_board
 from tracer.cli.values import parse_load
 from tracer.suspects.answer import answer, shown_without
-from tracer.suspects.evidence import observations_of
-from tracer.suspects.find import KINDS, observations_told
+from tracer.suspects.evidence import KINDS, observations_of, observations_told
 from tracer.suspects.json import suspects_as_json
-from tracer.suspects.observation import Observation
 from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.terminal import suspects_as_text
 from tracer.suspects.text import shown_text
-from tracer.suspects.told import check_told, faults_called
+from tracer.suspects.told import faults_called
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["run"]
@@ -40,9 +39,14 @@ def run(args: argparse.Namespace) -> int:
     """Print the suspects, or what a fault shows; 0 when every bit ends at a memory pin."""
     priors = load_priors(read_text(args.priors) if args.priors else None, args.priors or "")
     told = _told(args)
+    sockets = {**dict.fromkeys(args.socket, True), **dict.fromkeys(args.soldered, False)}
+    both = sorted(set(args.socket) & set(args.soldered))
+    if both:
+        raise UsageError(f"{both[0]} is told to be in a socket and soldered", fix="leave one of the two out")
     traced = trace_board(args)
+    _check_parts(traced, sockets)
     with working("computing what each fault would show"):
-        reasoning = Reasoning(traced, priors, parse_load(args.load), read_library(args))
+        reasoning = Reasoning(traced, priors, parse_load(args.load), read_library(args), sockets)
     if args.without:
         return _say_without(reasoning, args.without)
     if args.fault:
@@ -73,10 +77,13 @@ def _say_under(reasoning: Reasoning, name: str) -> int:
     return OK
 
 
-def _say_suspects(reasoning: Reasoning, traced: Traced, told: list[Observation], *, as_json: bool) -> int:
+def _say_suspects(
+    reasoning: Reasoning, traced: Traced, told: list[tuple[str, str, str]], *, as_json: bool
+) -> int:
     noted, findings = observations_of(reasoning, traced.circuit.netlist.notes.evidence)
-    check_told(reasoning, told)
-    evidence = [*noted, *told]
+    evidence = [*noted]
+    for kind, where, words in told:
+        evidence += observations_told(reasoning, kind, where, words)
     for observation in evidence:
         reasoning.observe(observation)
     table = answer(reasoning, evidence, findings)
@@ -84,15 +91,32 @@ def _say_suspects(reasoning: Reasoning, traced: Traced, told: list[Observation],
     return OK if traced.bit_map.is_complete else STOPPED
 
 
-def _told(args: argparse.Namespace) -> list[Observation]:
+def _check_parts(traced: Traced, sockets: dict[str, bool]) -> None:
+    for part in sockets:
+        if part not in traced.circuit.identified:
+            near = (
+                similar_names(part, sorted(traced.circuit.identified))
+                or sorted(traced.circuit.identified)[:4]
+            )
+            raise UsageError(
+                f"{part} is no part of this board", fix=f"its parts are, for example: {', '.join(near)}"
+            )
+
+
+def _told(args: argparse.Namespace) -> list[tuple[str, str, str]]:
+    """Kind, place and words of each piece of evidence."""
     found = []
     for kind in KINDS:
         for value in getattr(args, kind):
             where, equals, words = value.partition("=")
+            if kind == "seen" and not equals and len(value.split()) > 1:
+                # "white as blue", "shapes right": the place is among the words.
+                found.append((kind, "", value))
+                continue
             if not equals or not where or not words:
                 raise UsageError(
                     f"--{kind} {value} is not understood",
                     fix=f"write --{kind} {_EXAMPLES[kind]}; `rgbroots help suspects` has the words",
                 )
-            found += observations_told(kind, where.strip(), words.strip())
+            found.append((kind, where.strip(), words.strip()))
     return found

@@ -102,14 +102,15 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join | str]) -> N
 def _joined_notes(boards: Mapping[str, Netlist]) -> Notes:
     """The notes of all boards, each name with its board's in front."""
     colours: dict[str, Told] = {}
-    apart, evidence, touches = [], [], []
+    apart, evidence, touches, sockets = [], [], [], []
     for name, board in boards.items():
         for colour, told in board.notes.colour_pins:
             colours[colour] = told.on_board(name)
         apart += [(a.on_board(name), b.on_board(name)) for a, b in board.notes.apart]
         evidence += [replace(e, where=tuple(f"{name}:{w}" for w in e.where)) for e in board.notes.evidence]
         touches += [replace(t, pins=tuple(p.on_board(name) for p in t.pins)) for t in board.notes.touches]
-    return Notes(tuple(colours.items()), tuple(apart), tuple(evidence), tuple(touches))
+        sockets += [(f"{name}:{part}", told) for part, told in board.notes.sockets]
+    return Notes(tuple(colours.items()), tuple(apart), tuple(evidence), tuple(touches), tuple(sockets))
 
 
 def _join_pair(

@@ -47,6 +47,7 @@ def _merge_notes(first: Notes, later: Notes) -> Notes:
         tuple(dict.fromkeys((*first.apart, *later.apart))),
         (*first.evidence, *later.evidence),
         (*first.touches, *later.touches),
+        tuple({**dict(first.sockets), **dict(later.sockets)}.items()),
     )
 
 

@@ -89,15 +89,18 @@ class Notes:
         Oldest first.
     touches : tuple of Touch
         The beeps that nets and `apart` were made from, oldest first.
+    sockets : tuple of (str, bool)
+        Part, and whether it sits in a socket or is soldered.
     """
 
     colour_pins: tuple[tuple[str, Told], ...] = ()
     apart: tuple[tuple[PinRef, PinRef], ...] = ()
     evidence: tuple[Evidence, ...] = ()
     touches: tuple[Touch, ...] = ()
+    sockets: tuple[tuple[str, bool], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.colour_pins or self.apart or self.evidence)
+        return bool(self.colour_pins or self.apart or self.evidence or self.sockets)
 
 
 NO_NOTES = Notes()

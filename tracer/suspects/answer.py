@@ -40,8 +40,6 @@ LEAST = 0.01
 MOST_SUSPECTS, MOST_FAULTS = 8, 4
 #: Pieces of evidence that are named as odd.
 MOST_ODD = 3
-#: From this chance on an answer fits a fault.
-_FITS = 0.5
 
 
 def answer(
@@ -148,13 +146,9 @@ def _why(reasoning: Reasoning, fault: int) -> str:
     fitting: list[str] = []
     against: list[str] = []
     for o in reasoning.seen:
-        if o.kind in ("warmth", "layer"):
+        if o.kind in ("warmth", "layer", "shapes"):
             continue
-        if o.kind == "seen":
-            fits = words is not None and words.get(o.where[0]) == o.word
-        else:
-            fits = reasoning.likely.chances(fault, o.kind, o.where).get(o.word, 0.0) >= _FITS
-        (fitting if fits else against).append(_said(reasoning, o))
+        (fitting if reasoning.likely.fits(fault, o) else against).append(_said(reasoning, o))
     return why_text(reasoning.faults[fault], words, fitting, against)
 
 
@@ -243,7 +237,7 @@ def _afterwards(reasoning: Reasoning, suspects: Sequence[Suspect]) -> tuple[str,
 
 def _wrong_colours(reasoning: Reasoning, part: str) -> list[str]:
     """The colours that were said to be wrong, else those that the part feeds."""
-    said = [o.where[0] for o in reasoning.seen if o.kind == "seen" and o.word != "fine"]
+    said = [o.where[0] for o in reasoning.seen if o.kind == "seen" and (o.word == "fine") == o.is_denied]
     if said:
         return list(dict.fromkeys(said))
     pulled = (f for f in reasoning.faults if f.part == part and f.manner == "loose")

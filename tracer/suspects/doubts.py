@@ -18,8 +18,8 @@ __all__ = ["Odd", "contradictions", "odd_evidence"]
 ODD = 0.06
 #: Fewer pieces make no rest that one could not fit.
 _LEAST_PIECES = 3
-#: What is said once of the whole picture has no like to fit.
-_ASIDE = frozenset({"warmth", "layer"})
+#: What is said once of the whole picture has no like to fit; of a colour's many names each is unlikely.
+_ASIDE = frozenset({"warmth", "layer", "shapes", "appears"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,12 @@ def contradictions(seen: Sequence[Observation]) -> tuple[tuple[Observation, Obse
         known = last.setdefault((observation.kind, observation.where), [])
         if observation not in known:
             known.append(observation)
-    return tuple(pair for known in last.values() for pair in combinations(known, 2))
+    return tuple(pair for known in last.values() for pair in combinations(known, 2) if _clash(*pair))
+
+
+def _clash(a: Observation, b: Observation) -> bool:
+    """Whether two observations at one place cannot both be right: to deny another word leaves one free."""
+    return a.is_denied != b.is_denied if a.word == b.word else not (a.is_denied or b.is_denied)
 
 
 def odd_evidence(reasoning: Reasoning) -> tuple[Odd, ...]:

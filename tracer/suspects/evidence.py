@@ -1,165 +1,290 @@
 """What people say of a fault -> observations: words of notes (`seen red missing`) and of the command line.
 
-Words of the screen (`tracer.suspects.words`) and of the probe (`readings`) are
-taken with what people usually say for them; a reading may be given in volts.
+Words of the screen (`tracer.suspects.screen`) and of the probe (`readings`) are
+taken with what people usually say for them. A reading may be given in volts, a
+measurement in ohms; what they mean there follows from what is measured.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 
 from tracer.base.errors import UsageError
 from tracer.base.findings import Finding, note
 from tracer.base.units import parse_ohm
 from tracer.netlist.board import Evidence
-from tracer.suspects.fault import Place
-from tracer.suspects.observation import Observation
-from tracer.suspects.readings import OHMS, SWAPS
+from tracer.suspects.observation import Observation, ObservationKind
+from tracer.suspects.phrases import FILLERS, Phrases, check_length, one_word
+from tracer.suspects.readings import OHMS, READINGS, SWAPS
 from tracer.suspects.reasoning import Reasoning
-from tracer.suspects.words import WORDS
+from tracer.suspects.screen import said_of_screen
+from tracer.suspects.told import arranged, ends_of, leg_told, place_told, resistor_ohm
+from tracer.suspects.volts import HIGH_VOLTS, LOW_VOLTS, Scale, scale_at, word_of_volts
 
 __all__ = [
-    "observations_of",
-    "parse_beep",
-    "parse_manner",
-    "parse_ohms",
-    "parse_pressed",
-    "parse_read",
-    "parse_seen",
-    "parse_swapped",
-]
+    "HIGH_VOLTS", "KINDS", "LOW_VOLTS", "observations_of", "observations_told", "parse_beep", "parse_ohms", "parse_pressed",
+    "parse_read", "parse_seen", "parse_swapped",
+]  # fmt: skip
 
-_SEEN = {
-    "fine": "fine good ok okay right normal",
-    "missing": "missing gone none no absent off dead black",
-    "always on": "always on stuck full flat solid",
-    "weak": "weak dim dark faint pale low",
-    "too strong": "strong bright heavy much",
-    "coarse": "coarse steps step banded bands poor",
-    "mixed": "mixed mixes bleeds",
-    "flickers": "flickers flicker flickering sparkles sparkle noise noisy intermittent unsteady",
-    "wrong": "wrong random scrambled mad",
-}
-_READ = {
-    "pulsing": "pulsing pulses pulse toggling toggles toggle active busy",
-    "low": "low zero ground 0",
-    "high": "high one 1",
-    "floating": "floating floats float open nothing dead",
-    "between": "between in-between weak half",
-}
-_OHMS = {
-    "as it should be": "right ok fine good normal",
-    "short": "short shorted zero 0",
-    "open": "open none infinite",
-    "wrong value": "wrong off",
-}
-_SWAPPED = {"cured": "cured fixed good better gone", "no change": "no same unchanged still"}
-#: A TTL level is low up to here and high from there (VIL 0.8, VIH 2.0 V of 74LS, Motorola FAST and LS TTL Data).
-LOW_VOLTS, HIGH_VOLTS = 0.8, 2.0
+_READ = Phrases(
+    {
+        "pulsing": "pulses|pulse|toggling|toggles|toggle|active|busy|moving|moves|changes|changing|alive|switching|clocking|"
+        "low and high|high and low|low to high|high to low|between low and high|between high and low|both levels|"
+        "low then high|pulses low|pulses high|pulsing low|pulsing high|pulses with the picture|pulses all the time|"
+        "pulses between low and high|pulsing between low and high|toggles between low and high|still pulsing|"
+        "still pulses|still moving|still moves|still toggling|activity|picture|clock",
+        "low": "zero|ground|grounded|0|lo|stuck low|held low|at ground|still low",
+        "high": "one|1|hi|stuck high|held high|still high",
+        "floating": "floats|float|open|nothing|dead|hi z|no level of its own",
+        "between": "in between|weak|half|halfway|half way|neither low nor high|neither high nor low",
+        "<still>": "still|static|steady|constant|stands|stands still|standing|standing still|unchanging|stuck",
+    },
+    tuple(f for f in FILLERS if f != "level"),
+)
+_OHMS = Phrases(
+    {
+        "as it should be": "right|ok|okay|fine|good|normal|correct|as marked|open to ground|open to supply|high to ground|"
+        "infinite to ground|no connection to ground|its value",
+        "short": "shorted|short circuit|zero|short to ground|shorted to ground|short to supply|shorted to supply|"
+        "short to vcc|shorted to vcc|zero to ground",
+        "open": "infinite|open circuit|ol|overload",
+        "wrong value": "wrong|off|another value",
+    }
+)
+_BEEP = Phrases(
+    {"beep": "beeps|yes|connected|continuity|connection", "no beep": "none|silent|open|silence|nothing"}
+)
+_PRESSED = Phrases(
+    {
+        "changes": "change|changed|yes|flickers|different|effect|difference|comes back",
+        "no change": "none|nothing|same|the same|unchanged|nothing changes|nothing changed",
+    }
+)
+_SWAPPED = Phrases(
+    {
+        "cured": "fixed|good|better|gone|fixed it|cured it|fault gone|fault is gone|helped|helps|help",
+        "no change": "same|the same|unchanged|still|still there|still the same|still wrong|"
+        "no effect|no difference|made no difference|makes no difference|did not change|not changed|nothing changed",
+    }
+)
 #: A meter beeps up to about here (common practice, no source).
 BEEP_OHM = 50.0
-#: In the circuit a resistor reads its value or less; beyond this share it is another one.
-_NEAR = 0.25
+#: In the circuit a resistor reads its value or less; beyond this share it is another one. Below a twentieth it is a short.
+_NEAR, _SHORT = 0.25, 0.05
 _OPEN_OHM = 1e6
-#: Between the ends of a connection.
-_TO = re.compile(r"\s+to\s+", re.IGNORECASE)
-_VOLTS = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*v(?:olts?)?", re.IGNORECASE)
+_VOLTS = re.compile(r"(?<![\w.,])([-+]?)(\d+(?:[.,]\d+)?)\s*(m?)v(?:olts?)?(\d*)(?![a-z0-9])", re.IGNORECASE)
+#: "between 0.2 and 3.5 V": the unit stands once.
+_BOTH_VOLTS = re.compile(
+    r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*(?:and|to|-|\.\.+)\s*(?=\d+(?:[.,]\d+)?\s*v(?:olts?)?\b)", re.IGNORECASE
+)
+#: Ohms to ground or supply, not between two ends.
+_TO_RAIL = re.compile(r"(?:^|\s+)(?:to|against)\s+(?:ground|gnd|supply|vcc|\+?5\s*v)\b[\s,]*", re.IGNORECASE)
+_USUAL_COLOURS = ("red", "green", "blue")
 
 
-def _word(text: str, known: dict[str, str]) -> str | None:
-    said = re.findall(r"[\w-]+", text.lower())
-    for word in known:
-        if word in text.lower():
-            return word
-    for word, others in known.items():
-        if any(s in others.split() for s in said):
-            return word
-    return None
-
-
-def parse_seen(colour: str, text: str) -> Observation:
-    """``red``, ``missing``.
+def parse_seen(where: str, text: str, colours: tuple[str, ...] = ()) -> list[Observation]:
+    """``red``, ``missing``; ``white``, ``as blue``; ``all``, ``fine``. Without `colours` those that `where` names count.
 
     Raises
     ------
     UsageError
-        No word for the screen is in it.
+        Something in it is no word for the screen.
     """
-    word = _word(text, _SEEN)
-    if word is None:
-        raise UsageError(
-            f"{text!r} is no word for what {colour} does", fix=f"the words are: {', '.join(WORDS)}"
-        )
-    return Observation("seen", (colour.lower(),), word)
-
-
-_WARMTH = re.compile(r"\b(warm|warmth|hot|heat|cold|minutes)\b", re.IGNORECASE)
-_LAYER = re.compile(r"\b(layer|sprites|background|text)\b", re.IGNORECASE)
-
-
-def parse_manner(text: str) -> list[Observation]:
-    """What is said beside the word: that it changes with warmth, that only one layer has it."""
-    found = [Observation("warmth", (), "changes")] if _WARMTH.search(text) else []
-    return found + ([Observation("layer", (), "one")] if _LAYER.search(text) else [])
-
-
-def _ends(text: str) -> tuple[str, ...]:
-    """The ends of a connection, or a part."""
-    return tuple(_TO.split(text.strip(), maxsplit=1))
+    named = colours or tuple(
+        c for c in re.split(r"\s*(?:,|\band\b|\s)\s*", where.lower()) if c.isidentifier()
+    )
+    return said_of_screen(f"{where} {text}", named)
 
 
 def parse_beep(place: str, text: str) -> Observation:
     """``U9.17 to U13.18``, ``none``."""
-    word = _word(text, {"no beep": "no none silent open", "beep": "beep beeps yes"})
-    if word is None:
-        raise UsageError(f"{text!r} does not say whether {place} beeps", fix="write beep or none")
-    return Observation("beep", _ends(place), word)
+    if text.strip().lower() == "no":
+        text = "none"
+    return _told("beep", place, text, _BEEP, f"does not say whether {place[:40]} beeps", "write beep or none")
 
 
 def parse_ohms(place: str, text: str) -> Observation:
     """``R5``, ``open``; ``U9.17 to U13.18``, ``short``."""
-    word = _word(text, {w: _OHMS[w] for w in OHMS})
-    if word is None:
-        raise UsageError(
-            f"{text!r} does not say what the meter showed at {place}", fix=f"the words are: {', '.join(OHMS)}"
-        )
-    return Observation("ohms", _ends(place), word)
+    what = f"does not say what the meter showed at {place[:40]}"
+    fix = f"the words are: {', '.join(OHMS)}; or ohms: 470, 4k7"
+    if len(ends_of(place)) > 1 and re.fullmatch(r"\s*infinite\s*", text, re.IGNORECASE):
+        text = "open"
+    said = one_word(_OHMS.said(text, what, fix), text, what, fix)
+    return Observation("ohms", ends_of(place), said.word, said.is_denied)
 
 
 def parse_pressed(part: str, text: str) -> Observation:
     """``U13``, ``changes``."""
-    word = _word(text, {"no change": "no none nothing same", "changes": "changes yes flickers"})
-    if word is None:
-        raise UsageError(f"{text!r} does not say what pressing {part} did", fix="write changes or no change")
-    return Observation("press", (part,), word)
-
-
-def parse_read(leg: str, text: str) -> Observation:
-    """``U4.11``, ``low`` or ``0.2 V``."""
-    part, dot, pin = leg.rpartition(".")
-    if not dot:
-        raise UsageError(f"{leg!r} is no leg", fix="write the part and the leg: U4.11")
-    volts = _VOLTS.search(text)
-    if volts:
-        value = float(volts[1].replace(",", "."))
-        word = "low" if value < LOW_VOLTS else "high" if value > HIGH_VOLTS else "between"
-    else:
-        word = _word(text, _READ) or ""
-    if not word:
-        raise UsageError(
-            f"{text!r} is no reading of {leg}", fix=f"the words are: {', '.join(_READ)}, or volts: 0.2 V"
-        )
-    return Observation("read", (part, pin), word)
+    if text.strip().lower() == "no":
+        text = "none"
+    return _told(
+        "press",
+        part,
+        text,
+        _PRESSED,
+        f"does not say what pressing {part[:40]} did",
+        "write changes or no change",
+    )
 
 
 def parse_swapped(part: str, text: str) -> Observation:
     """``U4``, ``no change``."""
-    word = _word(text, _SWAPPED)
-    if word is None:
+    return _told(
+        "swapped",
+        part,
+        text,
+        _SWAPPED,
+        f"does not say what the swap of {part[:40]} did",
+        f"write {' or '.join(SWAPS)}",
+    )
+
+
+def _told(kind: ObservationKind, place: str, text: str, phrases: Phrases, what: str, fix: str) -> Observation:
+    """A measurement with two answers: to deny one is to say the other."""
+    said = one_word(phrases.said(text, what, fix), text, what, fix)
+    one, other = phrases.words
+    word = said.word if not said.is_denied else other if said.word == one else one
+    return Observation(kind, ends_of(place) if kind == "beep" else (place.strip(),), word)
+
+
+def parse_read(leg: str, text: str, scale: Scale | None = None) -> Observation:
+    """``U4.11``, ``low`` or ``0.2 V``; volts by the scale of the leg, a TTL level where none is given.
+
+    Raises
+    ------
+    UsageError
+        It is no leg, or no reading, or one that no leg of this kind has.
+    """
+    check_length(text)
+    part, pin = leg_told(leg)
+    text = _BOTH_VOLTS.sub(r"\1 V and ", text)
+    fix = f"the words are: {', '.join(READINGS)}, or volts: 0.2 V"
+    what = f"is no reading of {leg[:40]}"
+    volts = [_volts(each) for each in _VOLTS.finditer(text)]
+    words = {word_of_volts(value, leg, scale) for value in volts}
+    rest = re.sub(
+        r"\b(from|to|and|between|at|about|around|steady)\b" if volts else r"(?!)", " ", _VOLTS.sub(" ", text)
+    )
+    said = _READ.said(rest, what, fix)
+    if len(words) > 1:
+        # "between 0.2 and 3.5 V" moves; two levels that are not low and high are no one reading.
+        if words != {"low", "high"}:
+            raise UsageError(f"{text.strip()[:80]!r} {what}: it gives {' and '.join(sorted(words))}", fix=fix)
+        words = {"pulsing"}
+    claimed = {s.word for s in said if not s.is_denied} - {"<still>"}
+    claimed |= words
+    if len(claimed) > 1 and words:
+        raise UsageError(f"{text.strip()[:80]!r} {what}: it says {' and '.join(sorted(claimed))}", fix=fix)
+    if len(claimed) == 1 and not any(s.is_denied and s.word in claimed for s in said):
+        word = next(iter(claimed))
+        if word == "pulsing" and any(s.word == "<still>" and not s.is_denied for s in said):
+            raise UsageError(f"{text.strip()[:80]!r} {what}: it moves and stands still", fix=fix)
+        return Observation("read", (part, pin), word)
+    if not claimed and any(s.word == "<still>" for s in said):
+        still = next(s for s in said if s.word == "<still>")
+        return Observation("read", (part, pin), "pulsing", not still.is_denied)
+    only = one_word(said, text, what, fix)
+    return Observation("read", (part, pin), only.word, only.is_denied)
+
+
+def _volts(found: re.Match[str]) -> float:
+    """``0.2 V``, ``200 mV``, ``3V3``, ``-5 V``."""
+    sign, number, milli, behind = found.groups()
+    value = float(number.replace(",", ".") + (f".{behind}" if behind and "." not in number else ""))
+    return (-value if sign == "-" else value) / (1000 if milli else 1)
+
+
+# -- at the places of a board -------------------------------------------------------------------------
+
+
+def observations_told(reasoning: Reasoning, kind: str, where: str, words: str) -> list[Observation]:
+    """What one piece of evidence says; `kind` is one of `KINDS`.
+
+    Raises
+    ------
+    UsageError
+        The words are none of the kind's, or the place is none at which it says something of the colours.
+    """
+    check_length(f"{where} {words}")
+    return _TOLD[kind](reasoning, where, words)
+
+
+def _seen(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    colours = tuple(c.name for c in reasoning.traced.bit_map.colours)
+    others = tuple(
+        c for c in (*_USUAL_COLOURS, where.strip().lower()) if c not in colours and c.isidentifier()
+    )
+    where = " and ".join(where.split(","))
+    found = said_of_screen(f"{where} {words}", colours, others)
+    for each in found:
+        if each.kind == "appears":
+            reasoning.likely.appearance.shown(each.where[0])
+        if each.kind == "press":
+            place_told(reasoning, each)
+    return found
+
+
+def _read(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    where, words = arranged(reasoning, "read", where, words)
+    place = place_told(reasoning, Observation("read", leg_told(where), ""))
+    return [parse_read(".".join(place.where), words, scale_at(reasoning, place.where))]
+
+
+def _beep(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    where, words = arranged(reasoning, "beep", where, words)
+    ohm = parse_ohm(words)
+    if ohm is not None and not words.strip().isalpha():
+        words = "beeps" if ohm <= BEEP_OHM else "none"
+    return [place_told(reasoning, parse_beep(where, words))]
+
+
+def _ohms(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    where, words = arranged(reasoning, "ohms", where, words)
+    to_rail = _TO_RAIL.search(words)
+    plain = _TO_RAIL.sub(" ", words).strip()
+    ohm = parse_ohm(plain)
+    ends = ends_of(where)
+    if ohm is None:
+        return [place_told(reasoning, parse_ohms(where, f"{plain} to ground" if to_rail else words))]
+    if len(ends) > 1 and not to_rail and "ground" not in (end.lower() for end in ends):
+        # From one end to the other: what beeps is joined.
+        return [place_told(reasoning, Observation("beep", ends, "beep" if ohm <= BEEP_OHM else "no beep"))]
+    place = place_told(reasoning, Observation("ohms", ends, ""))
+    if len(place.where) > 1:
+        # To ground: a few ohms are a short, anything else is what chips give.
+        return [Observation("ohms", place.where, "short" if ohm <= BEEP_OHM else "as it should be")]
+    known = resistor_ohm(reasoning, place.where[0])
+    if not known:
         raise UsageError(
-            f"{text!r} does not say what the swap of {part} did", fix=f"write {' or '.join(SWAPS)}"
+            f"the value of {place.where[0]} is not known, so {words.strip()} says nothing of it",
+            fix="tell it: --part with the value, or write open, short or wrong value",
         )
-    return Observation("swapped", (part,), word)
+    word = (
+        "open" if ohm >= _OPEN_OHM > known
+        else "short" if ohm < known * _SHORT
+        else "as it should be" if ohm <= known * (1 + _NEAR)
+        else "wrong value"
+    )  # fmt: skip
+    return [Observation("ohms", place.where, word)]
+
+
+def _pressed(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    return [place_told(reasoning, parse_pressed(*arranged(reasoning, "press", where, words)))]
+
+
+def _swapped(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    return [place_told(reasoning, parse_swapped(*arranged(reasoning, "swapped", where, words)))]
+
+
+_TOLD: Mapping[str, Callable[[Reasoning, str, str], list[Observation]]] = {
+    "seen": _seen, "read": _read, "beep": _beep, "ohms": _ohms, "pressed": _pressed, "swapped": _swapped,
+}  # fmt: skip
+#: What can be told.
+KINDS: tuple[str, ...] = tuple(_TOLD)
+
+
+# -- of notes -----------------------------------------------------------------------------------------
 
 
 def observations_of(
@@ -168,71 +293,28 @@ def observations_of(
     """The evidence of notes, and what of it could not be used."""
     found: list[Observation] = []
     unused: list[Finding] = []
-    colours = {c.name for c in reasoning.traced.bit_map.colours}
     for each in evidence:
         try:
-            new = _observation(reasoning, each, colours)
+            found += _noted(reasoning, each)
         except UsageError as error:
-            unused.append(
-                note("evidence-unused", f"{each.kind} {' '.join(each.where)} {each.words}: {error.what}")
-            )
-            continue
-        if new is None:
-            unused.append(
-                note(
-                    "evidence-unused",
-                    f"{each.kind} {' '.join(each.where)} {each.words}: it is not about this path",
-                )
-            )
-        found += [] if new is None else new
+            said = " ".join(w for w in (each.kind, " to ".join(each.where), each.words) if w)
+            unused.append(note("evidence-unused", f"{said}: {error.what}; {error.fix}"))
     return found, unused
 
 
-def _observation(reasoning: Reasoning, each: Evidence, colours: set[str]) -> list[Observation] | None:
+def _noted(reasoning: Reasoning, each: Evidence) -> list[Observation]:
+    check_length(" ".join((*each.where, each.words)))
     if each.kind == "seen":
-        return _seen(each.words, colours)
-    if each.kind == "read":
-        observation = parse_read(each.where[0], each.words)
-        return [observation] if observation.where in reasoning.likely.readable else None
-    if each.kind == "swapped":
-        observation = parse_swapped(each.where[0], each.words)
-        return [observation] if each.where[0] in reasoning.parts else None
-    return _measured(reasoning, each)
-
-
-def _seen(words: str, colours: set[str]) -> list[Observation] | None:
-    """``red missing``, ``red and green missing, blue fine``."""
-    found: list[Observation] = []
-    for clause in re.split(r"[,;]", words):
-        named = [c for c in colours if re.search(rf"\b{re.escape(c)}\b", clause, re.IGNORECASE)]
-        rest = clause
-        for c in colours:
-            rest = re.sub(rf"\b{re.escape(c)}\b", " ", rest, flags=re.IGNORECASE)
-        if named:
-            # "red mixed with green" is about red.
-            first = clause.lower().split()[0] if "mix" in clause.lower() else None
-            about = [first] if first in colours else sorted(named)
-            found += [parse_seen(c, rest) for c in about if c]
-    return [*found, *parse_manner(words)] or None
-
-
-def _measured(reasoning: Reasoning, each: Evidence) -> list[Observation] | None:
-    ohm = parse_ohm(each.words)
-    if ohm is None or len(each.where) != 2:
-        return None
+        return _seen(reasoning, "", each.words)
+    if each.kind != "measured":
+        return observations_told(reasoning, each.kind, each.where[0], each.words)
     parts = [w.rpartition(".")[0] for w in each.where]
-    if parts[0] == parts[1]:
-        known = reasoning.traced.circuit.identified.get(parts[0])
-        if known is None or not known.ohm or ("resistor", Place((parts[0],))) not in reasoning.groups:
-            return None
-        word = (
-            "open" if ohm >= _OPEN_OHM
-            else "short" if ohm < known.ohm / 20
-            else "as it should be" if ohm <= known.ohm * (1 + _NEAR)
-            else "wrong value"
-        )  # fmt: skip
-        return [Observation("ohms", (parts[0],), word)]
-    for ends in (each.where, each.where[::-1]):
-        if ("joint", Place(ends)) in reasoning.groups:
-            return [Observation("beep", ends, "beep" if ohm <= BEEP_OHM else "no beep")]
-    return None
+    if len(parts) == 2 and parts[0] == parts[1]:
+        return _ohms(reasoning, parts[0], each.words)
+    where = " to ".join(each.where)
+    is_ohm = parse_ohm(_TO_RAIL.sub(" ", each.words).strip()) is not None
+    return (
+        _ohms(reasoning, where, each.words)
+        if is_ohm or len(parts) < 2
+        else _beep(reasoning, where, each.words)
+    )

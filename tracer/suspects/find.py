@@ -2,38 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from tracer.parts.library import Library
 from tracer.suspects.answer import answer
-from tracer.suspects.evidence import (
-    observations_of,
-    parse_beep,
-    parse_manner,
-    parse_ohms,
-    parse_pressed,
-    parse_read,
-    parse_seen,
-    parse_swapped,
-)
-from tracer.suspects.observation import Observation
+from tracer.suspects.evidence import KINDS, observations_of, observations_told
 from tracer.suspects.priors import Priors, load_priors
 from tracer.suspects.reasoning import Reasoning
-from tracer.suspects.told import check_told
 from tracer.suspects.values import SuspectTable
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["KINDS", "find_suspects", "observations_told"]
-
-#: What can be told -> what reads its place and its words.
-KINDS: Mapping[str, Callable[[str, str], Observation]] = {
-    "seen": parse_seen,
-    "read": parse_read,
-    "beep": parse_beep,
-    "ohms": parse_ohms,
-    "pressed": parse_pressed,
-    "swapped": parse_swapped,
-}
+__all__ = ["find_suspects"]
 
 
 def find_suspects(
@@ -47,6 +26,7 @@ def find_suspects(
     ohms: Mapping[str, str] | None = None,
     pressed: Mapping[str, str] | None = None,
     swapped: Mapping[str, str] | None = None,
+    sockets: Mapping[str, bool] | None = None,
 ) -> SuspectTable:
     """Rank what can be wrong with a board, and say what to measure next.
 
@@ -59,7 +39,10 @@ def find_suspects(
     priors : Priors, optional
         From `tracer.suspects.priors.load_priors`.
     seen, read, beep, ohms, pressed, swapped : mapping of str to str, optional
-        Place -> words, as in ``rgbroots help suspects``: ``seen={"red": "missing"}``, ``read={"U13.19": "low"}``.
+        Place -> words, as in ``rgbroots help suspects``: ``seen={"red": "missing", "white": "as blue"}``,
+        ``read={"U13.19": "low"}``.
+    sockets : mapping of str to bool, optional
+        Part -> whether it sits in a socket, which makes a swap cheap.
 
     Returns
     -------
@@ -71,27 +54,14 @@ def find_suspects(
     UsageError
         Words or a place are not understood, or the place is not in the colour path.
     """
+    reasoning = Reasoning(traced, priors or load_priors(), traced.bit_map.load_ohm, library, sockets)
     told = [
         observation
         for kind, values in zip(KINDS, (seen, read, beep, ohms, pressed, swapped), strict=True)
         for where, words in (values or {}).items()
-        for observation in observations_told(kind, where, words)
+        for observation in observations_told(reasoning, kind, where, words)
     ]
-    reasoning = Reasoning(traced, priors or load_priors(), traced.bit_map.load_ohm, library)
     noted, unused = observations_of(reasoning, traced.circuit.netlist.notes.evidence)
-    check_told(reasoning, told)
     for observation in (*noted, *told):
         reasoning.observe(observation)
     return answer(reasoning, (*noted, *told), unused)
-
-
-def observations_told(kind: str, where: str, words: str) -> list[Observation]:
-    """What one piece of evidence says; `kind` is one of `KINDS`.
-
-    Raises
-    ------
-    UsageError
-        The words are none of the kind's.
-    """
-    found = [KINDS[kind](where, words)]
-    return [*found, *parse_manner(words)] if kind == "seen" else found

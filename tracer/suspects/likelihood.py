@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
+from tracer.suspects.appearance import Appearance
 from tracer.suspects.fault import Fault, Place
 from tracer.suspects.observation import ANSWERS, Observation, ObservationKind
 from tracer.suspects.path_legs import LegKey, PathLegs
@@ -21,6 +22,9 @@ from tracer.suspects.readings import (
 from tracer.suspects.words import NEIGHBOURS, WORDS, word_shares, words_of
 
 __all__ = ["CARES", "Care", "Likelihood", "word_chances"]
+
+#: From this chance on an answer fits a fault, and a colour that is said.
+_FITS, _FITS_A_COLOUR = 0.5, 0.2
 
 Where = tuple[ObservationKind, tuple[str, ...]]
 
@@ -52,6 +56,7 @@ class Likelihood:
         self.faults, self.legs, self.priors = faults, legs, priors
         feeding = dict.fromkeys(key for f in faults for key, _ in f.effect.stands)
         self.readable = healthy_readings(legs, feeding, priors)
+        self.picture, self.appearance = picture, Appearance(faults, picture, priors)
         shown = [picture.shown(f.effect) if _is_computed(f) else None for f in faults]
         self.words = [None if s is None else words_of(s, picture.healthy) for s in shown]
         near = chance(priors, "error", "near")
@@ -91,7 +96,15 @@ class Likelihood:
         self, fault: int, observation: Observation, before: Sequence[Observation], care: Care = "error"
     ) -> float:
         """Chance of the observation, after those before, if this fault is the one and the person errs so often."""
+        said = self._of_said(fault, observation, before, care)
+        return 1 - said if observation.is_denied else said
+
+    def _of_said(
+        self, fault: int, observation: Observation, before: Sequence[Observation], care: Care = "error"
+    ) -> float:
         kind = observation.kind
+        if kind == "appears":
+            return self.appearance.of(fault, observation.where[0], observation.word, care)
         if kind == "seen":
             return self._of_word(fault, observation.where[0], observation.word, before, care)
         if kind == "warmth":
@@ -99,8 +112,28 @@ class Likelihood:
         if kind == "layer":
             # The path cannot do that to one layer alone.
             return chance(self.priors, "layer", "outside" if self.faults[fault].what == "outside" else "path")
+        if kind == "shapes":
+            whole = chance(
+                self.priors, "shapes", "outside" if self.faults[fault].what == "outside" else "path"
+            )
+            return whole if observation.word == "right" else 1 - whole
         right = self.chances(fault, kind, observation.where).get(observation.word, 0.0)
         return self.with_errors(kind, right, care)
+
+    def fits(self, fault: int, observation: Observation) -> bool:
+        """Whether a fault explains what was seen or measured, errors left out."""
+        kind, where, word = observation.kind, observation.where, observation.word
+        if kind == "seen":
+            words = self.words[fault]
+            fits = words is not None and words.get(where[0]) == word
+        elif kind in ANSWERS:
+            fits = self.chances(fault, kind, where).get(word, 0.0) >= _FITS
+        elif kind == "appears":
+            # Of a dozen colours or more each would be said once in a dozen times.
+            fits = self.appearance.of(fault, where[0], word) >= _FITS_A_COLOUR
+        else:
+            fits = self._of_said(fault, observation, ()) >= _FITS
+        return fits != observation.is_denied
 
     def with_errors(self, kind: ObservationKind, right: float, care: Care = "error") -> float:
         """A chance of an answer, with that of a wrong one shared by all others."""
@@ -155,7 +188,7 @@ class Likelihood:
 
     def _outside(self, word: str, before: Sequence[Observation]) -> float:
         """What is outside the path meets all colours alike."""
-        said = next((o.word for o in before if o.kind == "seen"), None)
+        said = next((o.word for o in before if o.kind == "seen" and not o.is_denied), None)
         if said is None:
             first = self.priors.tables["outside_first"]
             rest = max(0.0, 1 - sum(first.values())) / (len(WORDS) - len(first))

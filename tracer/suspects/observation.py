@@ -10,7 +10,9 @@ from tracer.suspects.readings import BEEPS, OHMS, PRESSES, READINGS, SWAPS
 __all__ = ["ANSWERS", "Candidate", "Observation", "ObservationKind"]
 
 #: A measurement, or what is said of the screen.
-ObservationKind = Literal["seen", "read", "ohms", "beep", "press", "swapped", "warmth", "layer"]
+ObservationKind = Literal[
+    "seen", "read", "ohms", "beep", "press", "swapped", "warmth", "layer", "appears", "shapes"
+]
 
 #: Kind of measurement -> its answers.
 ANSWERS: dict[ObservationKind, tuple[str, ...]] = {
@@ -31,14 +33,17 @@ class Observation:
     kind : ObservationKind
     where : tuple of str
         A colour; a part and a leg; the ends of a connection, or a resistor; the ends of a connection; a part; a part;
-        nothing.
+        nothing; nothing; the mixed colour that should be; nothing.
     word : str
-        One of the words of that kind.
+        One of the words of that kind; of `appears` the mixed colour that is.
+    is_denied : bool
+        The word was denied: anything else, but not this.
     """
 
     kind: ObservationKind
     where: tuple[str, ...]
     word: str
+    is_denied: bool = False
 
 
 @dataclass(frozen=True, slots=True)

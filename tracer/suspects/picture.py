@@ -8,6 +8,7 @@ levels come from. Behind a coupling capacitor they are those above code 0.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -94,6 +95,13 @@ class Picture:
         shapes: dict[object, str] = {}
         # Boards draw the same stage for every colour: what is solved for one holds for those of its shape.
         self._alike = {name: shapes.setdefault(self._shape(name), name) for name in self.stages}
+
+    def of(self, sample: Sample) -> Picture:
+        """The picture of another sample, on the same board: what is solved for one serves both."""
+        other = copy(self)
+        other.sample = sample
+        other.__dict__.pop("healthy", None)
+        return other
 
     def _shape(self, name: str) -> object:
         """A stage without its names: equal shapes have equal volts."""

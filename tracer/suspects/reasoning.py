@@ -24,6 +24,7 @@ from tracer.suspects.observation import ANSWERS, Candidate, Observation, Observa
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.picture import picture_of
 from tracer.suspects.priors import Priors, chance
+from tracer.suspects.sockets import swap_minutes
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["Reasoning", "entropy"]
@@ -62,6 +63,8 @@ class Reasoning:
     load_ohm : float or None
     library : Library, optional
         Where to look for what fits in a chip's place.
+    sockets : mapping of str to bool, optional
+        Part -> whether it sits in a socket; it goes before what the notes say.
     """
 
     def __init__(
@@ -70,8 +73,10 @@ class Reasoning:
         priors: Priors,
         load_ohm: float | None = 75.0,
         library: Library | None = None,
+        sockets: Mapping[str, bool] | None = None,
     ) -> None:
         self.traced, self.priors = traced, priors
+        self.sockets = dict(sockets or {})
         self.library = library or load_library()
         self.legs = path_legs(traced)
         self.faults = list_faults(traced, priors)
@@ -160,7 +165,8 @@ class Reasoning:
                 found.append(Candidate(kind, place.ends, self.priors("minutes", kind)))
         for part in self.parts:
             found.append(Candidate("press", (part,), self.priors("minutes", "press")))
-            found.append(Candidate("swapped", (part,), self.priors("minutes", "swap")))
+            minutes = swap_minutes(self.traced, part, self.sockets, self.priors)
+            found.append(Candidate("swapped", (part,), minutes))
         counts = Counter(made)
         return [c for c in found if counts[c.kind, c.where] < MOST_TIMES]
 

@@ -39,9 +39,24 @@ class Sample:
     def __init__(self, banks: Sequence[Mapping[BitId, LegPath]], n_lines: int) -> None:
         self.banks, self.n_lines = banks, min(n_lines or _USUAL_LINES, MOST_LINES)
         self._words: dict[tuple[int, int], Word] = {}
+        self._placed: dict[int, Word] = {}
+
+    def holding(self, words: Sequence[Word]) -> tuple[Sample, tuple[int, ...]]:
+        """A sample of these words alone, behind black and white, and where in it they stand.
+
+        They lie at indexes drawn by a fixed seed, so that a fault of an address meets some of them and leaves others.
+        """
+        other = Sample(self.banks, self.n_lines)
+        free = range(2, max(2**self.n_lines, 2 + len(words)))
+        at = sorted(random.Random(_SEED + 3).sample(free, len(words)))
+        other._placed = dict(zip(at, words, strict=True))
+        other.elements = (0, 1, *at)
+        return other, tuple(range(2, 2 + len(at)))
 
     def healthy(self, index: int) -> Word:
         """The word that the game wrote at an index."""
+        if index in self._placed:
+            return self._placed[index]
         fill = {0: 0, 1: 1}.get(index)
         return self._drawn(index, _SEED) if fill is None else dict.fromkeys(self.banks[0], fill)
 

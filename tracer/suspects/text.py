@@ -197,9 +197,15 @@ def observation_text(observation: Observation, at: Leg | None) -> str:
     """An observation in words; `at` is the leg of a reading."""
     kind, word = observation.kind, observation.word
     if kind == "warmth":
-        return "it changes with warmth"
+        return "it does not change with warmth" if observation.is_denied else "it changes with warmth"
     if kind == "layer":
-        return "only one layer has it"
+        return "not one layer alone has it" if observation.is_denied else "only one layer has it"
+    if observation.is_denied:
+        word = f"not {word}"
+    if kind == "shapes":
+        return f"the shapes are {word}"
+    if kind == "appears":
+        return f"{observation.where[0]} {'not ' if observation.is_denied else ''}as {observation.word}"
     if kind == "press":
         return f"{observation.where[0]} pressed: {word}"
     if kind == "read" and at is not None:

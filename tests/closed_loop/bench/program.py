@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracer.suspects.find import observations_told
+from tracer.suspects.evidence import observations_told
 from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning
 from tracer.tracing.pipeline import Traced
@@ -54,7 +54,7 @@ class Program:
     def tell(self, kind: str, where: tuple[str, ...], words: str) -> None:
         """One piece of evidence, as on the command line."""
         place = ".".join(where) if kind == "read" else " to ".join(where)
-        for observation in observations_told(kind, place, words):
+        for observation in observations_told(self._reasoning, kind, place, words):
             self._reasoning.observe(observation)
 
     def top(self) -> Top:

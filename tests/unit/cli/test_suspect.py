@@ -123,11 +123,50 @@ def test_what_fits_in_the_place_of_the_suspect(capsys: pytest.CaptureFixture[str
     assert "swapped U13, cured" in text
 
 
+def test_mixed_colours_and_shapes_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    """Without red white is cyan and yellow green: the one colour is found without its name being said."""
+    code, out, err = run(capsys, "suspect", DUNLIN, "--seen", "white as cyan", "--seen", "yellow=as lime",
+                         "--seen", "shapes right", "--json")  # fmt: skip
+    assert (code, err) == (0, "")
+    whole = json.loads(out)
+    assert whole["evidence"] == ["white as cyan", "yellow as lime", "the shapes are right"]
+    assert "red" in whole["suspects"][0]["why"]
+
+
+def test_what_was_denied_is_said_as_denied(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(
+        capsys, "suspect", DUNLIN, "--seen", "red=not fine", "--read", "u13.19=not pulsing", "--json"
+    )
+    assert json.loads(out)["evidence"] == ["red not fine", "U13.19 8Q reads not pulsing"]
+
+
+def test_all_colours_at_once(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "suspect", DUNLIN, "--seen", "all=missing", "--json")
+    assert json.loads(out)["evidence"] == ["red missing", "green missing", "blue missing"]
+
+
+def test_a_swap_of_a_soldered_chip_takes_longer(capsys: pytest.CaptureFixture[str]) -> None:
+    """The chip is all but certain, so the swap that proves it comes first."""
+    legs = ("19=low", "18=pulsing", "15=low", "14=pulsing", "11=pulsing", "1=high", "20=high", "10=low")
+
+    def swap(option: str) -> list[float]:
+        _, out, _ = run(capsys, "suspect", DUNLIN, "--seen", "red=missing", "--seen", "green=missing", "--seen",
+                        "blue=fine", *(f"--read=U13.{leg}" for leg in legs), option, "U13", "--json")  # fmt: skip
+        return [m["minutes"] for m in json.loads(out)["next"] if m["what"] == "swap U13"]
+
+    assert (swap("--socket"), swap("--soldered")) == ([4.0], [25.0])
+
+
 @pytest.mark.parametrize(
     ("argv", "words"),
     [
+        (("--socket", "U99"), "U99 is no part"),
+        (("--socket", "U9", "--soldered", "U9"), "in a socket and soldered"),
+        (("--read", "U13.19=12 V"), "12 V at U13.19 cannot be"),
+        (("--seen", "red=banded"), "cannot be weighed"),
+        (("--seen", "white as purpel"), "no name of a colour"),
         (("--seen", "red"), "is not understood"),
-        (("--seen", "red=purple"), "is no word for what red does"),
+        (("--seen", "red=purple"), "is no word for what the screen does"),
         (("--seen", "mauve=missing"), "mauve is no colour"),
         (("--read", "U13.19=yes"), "is no reading"),
         (("--read", "U1.1=low"), "is no leg of the colour path"),

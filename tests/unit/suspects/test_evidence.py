@@ -23,7 +23,7 @@ from tracer.tracing.pipeline import trace_fully
     ],
 )  # fmt: skip
 def test_words_of_the_screen(said: str, word: str) -> None:
-    assert parse_seen("red", said) == Observation("seen", ("red",), word)
+    assert parse_seen("red", said, ("red", "green")) == [Observation("seen", ("red",), word)]
 
 
 @pytest.mark.parametrize(
@@ -72,8 +72,8 @@ def test_evidence_of_notes() -> None:
     observations, unused = observations_of(found, evidence)
     assert not unused
     assert observations == [
-        Observation("seen", ("green",), "missing"),
         Observation("seen", ("red",), "missing"),
+        Observation("seen", ("green",), "missing"),
         Observation("seen", ("blue",), "fine"),
         Observation("seen", ("red",), "mixed"),
         Observation("read", ("U9", "2"), "low"),

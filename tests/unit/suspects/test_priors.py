@@ -32,6 +32,8 @@ def weighed(name: str, priors: Priors) -> list[object]:
     found = Reasoning(board(name), priors)
     said = [Observation("seen", (colour,), word) for colour in ("red", "green") for word in WORDS]
     said += [Observation("warmth", (), "changes"), Observation("layer", (), "one")]
+    said += [Observation("shapes", (), "right"), Observation("appears", ("orange",), "green")]
+    said += [Observation("appears", ("orange",), "olive")]
     steps = found.candidates()
     measured = [Observation(c.kind, c.where, word) for c in steps for word in ANSWERS[c.kind]]
     all_of: list[object] = [f.prior for f in found.faults]

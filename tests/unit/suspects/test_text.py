@@ -20,7 +20,7 @@ from tracer.page import text as page_text
 from tracer.page.make import make_page
 from tracer.suspects import text as suspects_text
 from tracer.suspects.answer import answer, shown_without
-from tracer.suspects.evidence import parse_manner, parse_pressed, parse_read, parse_seen
+from tracer.suspects.evidence import parse_pressed, parse_read, parse_seen
 from tracer.suspects.observation import Observation
 from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning
@@ -30,10 +30,11 @@ from tracer.tracing.pipeline import trace_fully
 WORDING: tuple[ModuleType, ...] = (suspects_text, page_text, words, findings)
 EVIDENCE = {
     "dunlin": [
-        parse_seen("red", "missing"), parse_seen("green", "flickers"), parse_seen("blue", "fine"), *parse_manner("when warm"),
+        *parse_seen("red", "missing"), *parse_seen("green", "flickers when warm"), *parse_seen("blue", "not missing"),
+        *parse_seen("white", "as yellow"), *parse_seen("shapes", "right"),
         parse_pressed("U13", "changes"), parse_read("U13.19", "low"),
     ],
-    "wren": [parse_seen("red", "coarse"), parse_read("U9.1", "floating")],
+    "wren": [*parse_seen("red", "coarse"), parse_read("U9.1", "floating")],
 }  # fmt: skip
 
 

@@ -19,6 +19,8 @@ _PLAIN_REFERENCE = re.compile(r"[A-Z_+\-:/\\]*[\d?][A-Z0-9_+\-?/\\]*")
 _PLAIN_LEG = re.compile(r"[A-Z0-9_+\-~/]+")
 _PLAIN_NET = re.compile(r"[^\s\":=\[\]#,;|.]+")
 _PLAIN_NAME = re.compile(r"[^\s\"\[\]()#,]+")
+#: Words of where a part sits, which are no marking.
+_SOCKET = re.compile(r"in\s+(?:a|its)\s+socket|in\s+sockets?|socketed|soldered(?:\s+in)?", re.IGNORECASE)
 _DIRECTION = re.compile(r"[a-z_]+")
 
 
@@ -36,6 +38,10 @@ def write(netlist: Netlist) -> str:
     lines = [f"board {netlist.name}", ""]
     lines += [line for part in netlist.parts for line in _part_lines(part)]
     lines.append("")
+    lines += [
+        f"{_reference(part)} is {'in a socket' if told else 'soldered'}"
+        for part, told in netlist.notes.sockets
+    ]
     lines += [f"{colour} is {_told(where)}" for colour, where in netlist.notes.colour_pins]
     for net in netlist.nets:
         lines += _net_lines(net)
@@ -85,7 +91,11 @@ def _part_lines(part: Part) -> list[str]:
     symbol = f" drawn as {part.symbol}" if telling else ""
     place = f" at {part.place}" if part.place and " " not in part.place else ""
     marking = part.marking
-    if marking == "?" or re.search(r'\bat\b|\bdrawn\b|\bnot\b|#|^["\',]|^\s|\s$', marking, re.IGNORECASE):
+    if (
+        marking == "?"
+        or _SOCKET.fullmatch(marking)
+        or re.search(r'\bat\b|\bdrawn\b|\bnot\b|#|^["\',]|^\s|\s$', marking, re.IGNORECASE)
+    ):
         marking = _quoted(marking)
     # A part of which nothing is known but that it is there still stands in the notes.
     words = f"{marking or '?'}{symbol}{place}"

@@ -30,13 +30,18 @@ _PARTS = re.compile(r'\[(?P<list>(?:"(?:[^"\\]|\\.)*"|[^\]"])*)\]\.(?P<leg>.+)',
 # A row of blanks is tried once, from its end, and not from each of its blanks: a line may hold any number of them.
 _PLACE = re.compile(r"^(?P<rest>.*\S)\s+at\s+(?P<place>\S+)$", re.IGNORECASE)
 _DRAWN = re.compile(r"^(?P<rest>(?:.*\S(?=\s))?)\s*drawn\s+as\s+(?P<symbol>\S+)$", re.IGNORECASE)
+#: Where a part sits, behind its marking or alone.
+_SITS = re.compile(
+    r"(?P<rest>(?:.*?[\s,](?=\S))??)(?P<deny>not\s+)?(?P<sits>in\s+(?:a|its)\s+socket|in\s+sockets?|socketed|soldered(?:\s+in)?)",
+    re.IGNORECASE,
+)
 #: A connector's marking that makes the case of its legs count: it has legs A and a.
 _BOTH_CASES = re.compile(r"edge|56|jamma", re.IGNORECASE)
 
 #: What the grammar's words are called in messages.
 _EXPECTED = {
     "EQUAL": "=", "BANG": "!=", "__ANON_0": "!=", "IS": "is", "ALONE": "alone", "CALLED": "called", "PIN": "a leg such as U9.11",
-    "TEXT": "some words", "NOT_FITTED": "not fitted", "LEGS": "legs such as U9.[2 5]", "PARTS": "legs such as [R1 R2].2",
+    "TEXT": "some words", "NOT_FITTED": "not fitted", "IN_SOCKET": "in a socket", "SOLDERED": "soldered", "LEGS": "legs such as U9.[2 5]", "PARTS": "legs such as [R1 R2].2",
     "NET_WORD": "net:NAME", "LEG_NAME": "a name", "LEG_NAMES": "names in [ ]", "TO": "to",
 }  # fmt: skip
 
@@ -117,16 +122,45 @@ class _Reader:
 
     def _one_part(self, reference: str, marking: str) -> None:
         symbol, place = "", ""
+        marking = self._without_socket(reference, marking)
         if found := _PLACE.match(marking):
             marking, place = found["rest"].strip(), found["place"]
         if found := _DRAWN.match(marking):
             marking, symbol = found["rest"].strip(), found["symbol"]
+        marking = self._without_socket(reference, marking)
         # "U5 is ?": it is there, and nothing is known of it.
         marking = "" if marking == "?" else plain(marking)
         self.noted.part(reference, marking, symbol, place, self._here())
 
+    def _without_socket(self, reference: str, marking: str) -> str:
+        """A marking without what is said behind it of where the part sits: ``6116 in a socket``."""
+        found = _SITS.fullmatch(marking)
+        if found is None:
+            return marking
+        self._sits(reference, ("socket" in found["sits"].lower()) != bool(found["deny"]))
+        return (found["rest"] or "").strip(" ,")
+
     def _unfitted(self, node: Tree[Token]) -> None:
         self.noted.unfitted(self._reference(str(node.children[0])), self._here())
+
+    def _socket(self, node: Tree[Token]) -> None:
+        word = str(node.children[0])
+        references = words_of(word[1:-1]) if word.startswith("[") else [word]
+        if not references:
+            raise self.error(
+                "the list in [ ] is empty", 1, "name the parts, for example [U9 U10] is in a socket"
+            )
+        told = getattr(node.children[2], "type", "") == "IN_SOCKET"
+        for reference in map(self._reference, references):
+            self._sits(reference, told)
+
+    def _sits(self, reference: str, in_socket: bool) -> None:
+        if self.noted.sockets.setdefault(reference, in_socket) != in_socket:
+            raise self.error(
+                f"{reference} is in a socket in one line and soldered in another",
+                1,
+                "keep one of the two lines",
+            )
 
     def _colour(self, node: Tree[Token]) -> None:
         colour, where = str(node.children[0]).lower(), node.children[2]

@@ -9,6 +9,11 @@ __all__ = ["part_and_leg", "plain", "without_comment", "words_of"]
 _QUOTED = re.compile(r'"((?:[^"\\]|\\.)*)"')
 #: What stands in quotes, also those that are never closed, or a sign that may start a comment.
 _QUOTED_OR_HASH = re.compile(r'"(?:[^"\\]|\\.)*"?|#')
+#: Where the screen is told of, six figures are a colour: ``seen white as #0000ff``.
+_SEEN, _COLOUR = (
+    re.compile(r"\s*seen\s", re.IGNORECASE),
+    re.compile(r"#[0-9a-f]{6}(?![0-9a-z])", re.IGNORECASE),
+)
 _PART_AND_LEG = re.compile(r'("(?:[^"\\]|\\.)*"|[^".]+)\.(.+)$')
 _LISTED = re.compile(r'"(?:[^"\\]|\\.)*"|[^\s,]+')
 
@@ -17,7 +22,8 @@ def without_comment(line: str) -> str:
     """The line up to a ``#`` that stands outside quotes, at the start or behind a blank."""
     for mark in _QUOTED_OR_HASH.finditer(line):
         at = mark.start()
-        if mark[0] == "#" and (at == 0 or line[at - 1].isspace()):
+        is_colour = _COLOUR.match(line, at) is not None and _SEEN.match(line) is not None
+        if mark[0] == "#" and not is_colour and (at == 0 or line[at - 1].isspace()):
             return line[:at]
     return line
 

@@ -29,6 +29,7 @@ class Noted:
     apart: list[tuple[PinRef, PinRef]] = field(default_factory=list)
     evidence: list[Evidence] = field(default_factory=list)
     touches: list[Touch] = field(default_factory=list)
+    sockets: dict[str, bool] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
 
     def part(self, reference: str, marking: str, symbol: str, place: str, origin: Origin) -> None:
@@ -97,7 +98,7 @@ class Noted:
         noted: dict[str, dict[str, Pin]] = {}
         for pin in self.first:
             noted.setdefault(pin.part, {})[pin.pin] = Pin(pin.pin)
-        references = sorted({*self.parts, *self.pins, *noted}, key=natural_key)
+        references = sorted({*self.parts, *self.pins, *noted, *self.sockets}, key=natural_key)
         parts = []
         for reference in references:
             part = self.parts.get(reference) or Part(reference)
@@ -115,7 +116,11 @@ class Noted:
                 )
             )
         notes = Notes(
-            tuple(self.colours.items()), tuple(self.apart), tuple(self.evidence), tuple(self.touches)
+            tuple(self.colours.items()),
+            tuple(self.apart),
+            tuple(self.evidence),
+            tuple(self.touches),
+            tuple(self.sockets.items()),
         )
         return make_netlist(name, parts, nets, findings=self.findings, notes=notes, beeped=True)
 
