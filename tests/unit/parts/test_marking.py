@@ -198,16 +198,60 @@ def test_no_two_markings_joined_are_read_as_one(between: str) -> None:
         "4066",
     ]
     wrong = [
-        a + between + b for a, b in permutations(sample, 2) if read_marking(a + between + b).type is not None
+        a + between + b
+        for a, b in permutations(sample, 2)
+        if read_marking(a).type != read_marking(b).type and read_marking(a + between + b).type is not None
     ]
     assert wrong == []
+
+
+#: Two names of one chip, or a name and a remark, as schematics of home-built computers have them; common practice.
+SEVERAL_NAMES = rows(
+    """
+    SN7486N_(К155ЛП5) 74x86 std; 74LS166(ИР10) 74x166 LS; 74LS166_[ИР10] 74x166 LS; К555АП6_(SN74LS245N) 74x245 LS;
+    74LS245/АП6 74x245 LS; К155ЛП5=SN7486N 74x86 std; КР565РУ5Г_(4164) 4164 NMOS; КР9999РУ1_(4164) 4164 NMOS;
+    6301_(82S129) 82S129 S; 74LS273_(octal) 74x273 LS; 2764_(8Kx8) 2764 EPROM; (74LS00) 74x00 LS; 74LS373(373) 74x373 LS;
+    74LS00_(7400) 74x00 LS; ７４ＬＳ２４５ 74x245 LS
+    """
+)
+
+
+@pytest.mark.parametrize(("marking", "type_", "family"), SEVERAL_NAMES)
+def test_what_is_known_of_several_names_decides(marking: str, type_: str, family: str) -> None:
+    found = read_marking(marking.replace("_", " "))
+    assert (found.type, found.family) == (type_, family)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["74LS245 (АП5)", "74LS245(74LS244)", "74LS373(374)", "74LS166/ИР9", "74LS244 К555АП6", "SN7486N (7400)"],
+)
+def test_names_that_do_not_agree_are_not_read_and_it_says_so(text: str) -> None:
+    found = read_marking(text)
+    assert found.type is None
+    assert "not the 74x" in found.understood[0]
+
+
+@pytest.mark.parametrize("text", ["27C512 (PLCC)", "74LS245 [TSOP]", "628128 (TSOP32)"])
+def test_a_package_with_other_legs_counts_in_brackets_too(text: str) -> None:
+    assert read_marking(text).type is None
+
+
+@pytest.mark.parametrize(
+    "text", ["ИР22", "74HC(T)245", "(ИР22)", "470 (5%)", "()", "74LS245 (", "(((((", "74LS(00)"]
+)
+def test_brackets_alone_tell_nothing(text: str) -> None:
+    """The letters for a function alone have other numbers in the CMOS series."""
+    assert read_marking(text).type is None or text == "74LS245 ("
 
 
 def test_a_number_of_two_chips_says_why_it_is_not_read() -> None:
     assert read_marking("6301").understood == (
         "6301: a processor (HD6301) or a PROM of MMI (6301-1): write the PROM with its -1",
     )
-    assert read_marking("2764/HC04") == Marking("2764/HC04", None, None, ())
+    assert read_marking("2764/HC04") == Marking(
+        "2764/HC04", None, None, ("HC04: not the 2764 that 2764 is; write the one that is fitted",)
+    )
     assert read_marking("DM8097N F257").understood == ("F257: a second number in one marking",)
 
 
@@ -319,6 +363,24 @@ def test_any_text_is_read_or_left(text: str) -> None:
     assert isinstance(nearest_types(text, ("74x273", "6116")), tuple)
 
 
+@given(st.text(alphabet="SN74LS273()[]{}/=,; КРИРЛА155", max_size=60))
+def test_any_text_with_brackets_is_read_or_left(text: str) -> None:
+    assert read_marking(text).text == text
+
+
+@given(
+    markings,
+    st.sampled_from(
+        ["({})", "[{}]", "{{{}}}", "( {} )", "{} ({})", "{0} [{0}]", "{0}/{0}", "{0} = {0}", "{} (DIP)"]
+    ),
+)
+def test_a_marking_in_brackets_or_twice_is_the_same_marking(marking: str, form: str) -> None:
+    bare, found = read_marking(marking), read_marking(form.format(marking, marking))
+    if any(mark in marking for mark in "()/,") and form[0] != "(":
+        return
+    assert (found.type, found.family) == (bare.type, bare.family)
+
+
 @given(st.text(alphabet="SN74LSHC0123568-_/,.xPAL К", max_size=20))
 def test_case_does_not_matter(text: str) -> None:
     assert len({read_marking(t).type for t in (text, text.lower(), text.upper(), text.swapcase())}) == 1
@@ -359,6 +421,6 @@ def test_nearest_types_offers_the_library_s_neighbours_of_a_name_it_lacks() -> N
 
 def test_the_module_loads_its_rules_only_when_asked() -> None:
     """A command that reads no marking must not pay for the rules."""
-    code = "import tracer.parts.marking as m; print(m._rules.cache_info().currsize)"
+    code = "import tracer.parts.marking as m; print(m.marking_rules.cache_info().currsize)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "0\n"
