@@ -18,9 +18,10 @@ from typing import Any, Literal
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.units import parse_farad, parse_ohm
-from tracer.netlist.board import Part, Pin
+from tracer.netlist.board import Part
 from tracer.parts.amplifiers import amplifier_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
+from tracer.parts.fit import disagreement, fitting_package
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.marking import Marking, nearest_types, read_marking
@@ -115,8 +116,8 @@ def identify(
         # R8 marked 2147 is a resistor, not a RAM.
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     told = library.find(part.marking)
-    if told is not None and not part.symbol:
-        return _from_library(part, told, read_marking(part.marking))
+    if told is not None and (not part.symbol or part.marking in library.added):
+        return _checked(part, drawn, numbers, told, read_marking(part.marking), supply_pins)
     kind = _kind_by("symbol", part.symbol, len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
@@ -124,7 +125,7 @@ def identify(
     if has_value and by_reference is not None and len(numbers) <= _FEWEST_CHIP_PINS:
         # A resistor whose symbol happens to be called S11 is no 74S11.
         return _passive(part, drawn, by_reference, "reference", supply_pins)
-    found = _by_marking(part, drawn, library)
+    found = _by_marking(part, drawn, numbers, library, supply_pins)
     if found is not None:
         return found
     if has_value and by_reference is not None:
@@ -143,7 +144,8 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
         findings.append(
             note(
                 "from-memory",
-                f"the legs of {found.name} ({part.reference}) are from memory; check one on the board",
+                f"the legs of {found.name}{f' as {found.package}' if found.package else ''} ({part.reference}) are from "
+                "memory; check one on the board",
                 part.reference,
                 like="from memory",
             )
@@ -151,7 +153,40 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
     return Identified(part, found, "library", marking.family, findings=tuple(findings))
 
 
-def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified | None:
+def _checked(
+    part: Part,
+    drawn: tuple[PinType, ...],
+    numbers: tuple[str, ...],
+    found: PartType,
+    marking: Marking,
+    supply_pins: frozenset[str],
+) -> Identified:
+    """A type of the library in the package that was drawn; by the drawn names where the legs cannot be its."""
+    found = fitting_package(part, numbers, found, supply_pins)
+    odd = disagreement(part, numbers, found)
+    if odd is None:
+        return _from_library(part, found, marking)
+    by_names = type_from_names(found.name, found.what, found.kind, drawn)
+    if by_names is None and found.kind == Kind.AMPLIFIER:
+        by_names = amplifier_from_pins(found.name, drawn)
+    finding = warning(
+        "pins-disagree",
+        f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
+        + ("it was read by the drawn pin names" if by_names else "it was left as a part without an entry"),
+        part.reference,
+    )
+    if by_names is None:
+        by_names = PartType(found.name, found.what, Kind.UNKNOWN, drawn)
+    return Identified(part, by_names, "pin names", marking.family, findings=(finding,))
+
+
+def _by_marking(
+    part: Part,
+    drawn: tuple[PinType, ...],
+    numbers: tuple[str, ...],
+    library: Library,
+    supply_pins: frozenset[str],
+) -> Identified | None:
     for text in dict.fromkeys((part.marking, part.symbol)):
         marking = read_marking(text)
         if marking.type is None:
@@ -159,22 +194,10 @@ def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ide
         found = library.find(marking.type)
         if found is None:
             continue
-        odd = _disagreement(part, found)
-        if odd is None:
-            known = _from_library(part, found, marking)
-            return replace(known, findings=(*known.findings, *_other_symbol(part, found, library)))
-        by_names = type_from_names(found.name, found.what, found.kind, drawn)
-        finding = warning(
-            "pins-disagree",
-            f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
-            + (
-                "it was read by the drawn pin names" if by_names else "it was left as a part without an entry"
-            ),
-            part.reference,
-        )
-        if by_names is None:
-            by_names = PartType(found.name, found.what, Kind.UNKNOWN, drawn)
-        return Identified(part, by_names, "pin names", marking.family, findings=(finding,))
+        known = _checked(part, drawn, numbers, found, marking, supply_pins)
+        if known.known_by != "library":
+            return known
+        return replace(known, findings=(*known.findings, *_other_symbol(part, known.type, library)))
     marking = read_marking(part.marking) if part.marking else read_marking(part.symbol)
     if marking.type is not None:
         return _understood_without_entry(part, drawn, marking, library)
@@ -185,9 +208,11 @@ def _other_symbol(part: Part, found: PartType, library: Library) -> tuple[Findin
     """A chip marked as one type and drawn with the symbol of another whose legs differ."""
     symbol = read_marking(part.symbol) if part.symbol else None
     drawn = library.find(symbol.type) if symbol is not None and symbol.type else None
-    if drawn is None or [(p.number, p.direction) for p in drawn.pins] == [
-        (p.number, p.direction) for p in found.pins
-    ]:
+    if (
+        drawn is None
+        or drawn.name == found.name
+        or [(p.number, p.direction) for p in drawn.pins] == [(p.number, p.direction) for p in found.pins]
+    ):
         return ()
     text = (
         f"{part.reference} is marked {part.marking} but drawn with the symbol of {part.symbol}, whose legs differ; "
@@ -250,46 +275,6 @@ def _unknown(part: Part, library: Library) -> Finding:
         part.reference,
         like="no entry",
     )
-
-
-#: Drawn names that can only be supply pins.
-_SUPPLY_NAMES = re.compile(r"[AD]?(?:VCC|VDD|GND|VSS)[A-Z]?\d*|\+5V|5V", re.IGNORECASE)
-
-
-def _disagreement(part: Part, found: PartType) -> str | None:
-    """What speaks against this drawing showing this type, or None.
-
-    Names of signals differ between libraries, so only what no drawing habit changes counts: supply
-    legs, legs beyond the package, addresses and data legs of memories in each other's place.
-    """
-    known = found.by_number
-    wrong: list[str] = []
-    for pin in part.pins:
-        name = pin.name.strip()
-        if pin.number not in known:
-            if pin.number and pin.kind != "no_connect" and not _pad_like(pin, name):
-                wrong.append(f"it has a pin {pin.number}")
-            continue
-        is_supply = bool(_SUPPLY_NAMES.fullmatch(name.replace("~", "").replace("{", "").replace("}", "")))
-        if is_supply and known[pin.number].direction not in ("power", "nc"):
-            wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
-        elif found.kind.stores:
-            role = (
-                "address"
-                if re.fullmatch(r"A\d+", name)
-                else "data"
-                if re.fullmatch(r"(?:D|DQ|IO|I/O)\d+", name)
-                else ""
-            )
-            here = known[pin.number].role
-            if (role == "address" and here.startswith("data")) or (role == "data" and here == "address"):
-                wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
-    return wrong[0] if wrong else None
-
-
-def _pad_like(pin: Pin, name: str) -> bool:
-    """An exposed pad or a mounting tab, which packages add to any type."""
-    return name.upper() in {"EP", "PAD", "TAB", "GND"} and pin.kind in ("power_in", "passive")
 
 
 def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identified:

@@ -2,7 +2,9 @@
 
 Legs of packs: isolated DIL packs join leg i with leg 2n+1-i, isolated SIL packs
 join 1-2, 3-4 ..., bussed packs join leg 1 with every other (symbols R_Pack04,
-R_Pack04_SIP, R_Network08 of Debian kicad-symbols 6.0.10, library Device).
+R_Pack04_SIP, R_Network08 of Debian kicad-symbols 6.0.10, library Device). A chip
+array, which its land pattern tells (RESCAV, RESCAX, RESCAF of IPC-7351; R_Array_Convex
+of Debian's KiCad footprints), joins legs as a DIL pack does: its legs go around it too.
 """
 
 from __future__ import annotations
@@ -125,6 +127,10 @@ def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passi
     return Passive(PartType(name, "trimmer", Kind.TRIMMER, pins, arcs), ohm=ohm, findings=findings)
 
 
+#: Land patterns of chip arrays of isolated resistors; CAY, EXB, YC and 4D02 are makers' series, from memory.
+_CHIP_ARRAY = re.compile(
+    r"resca[vxfs]?|r_array_(?:convex|concave)|cay1\d|exb[-_]?\w*\d|[4-8]x0[46]0[23]|4d0[23]|yc1\d4"
+)
 _PAIRED_NAME = re.compile(r"R?(\d+)[._-]([12AB])|([1-9]\d?)([AB])")
 
 
@@ -188,6 +194,8 @@ def _pack_pairs(
         or resistors == len(numbers) - 1
     ):
         return bussed, True
+    if _CHIP_ARRAY.search(part.footprint.lower()) and len(numbers) % 2 == 0 and "bussed" not in text:
+        return across, True
     if "r_pack" in text or "isolated" in text or resistors == half:
         sil = "sip" in text or "sil" in text
         return (
