@@ -91,7 +91,7 @@ _PIN_COUNT = {
 _FEWEST_CHIP_PINS = 3
 
 #: Kinds of which the reference's letters alone are proof enough, before any marking is looked up.
-_BY_REFERENCE_FIRST = frozenset({Kind.RESISTOR, Kind.CAPACITOR, Kind.RESISTOR_PACK})
+_BY_REFERENCE_FIRST = frozenset({Kind.RESISTOR, Kind.CAPACITOR, Kind.RESISTOR_PACK, Kind.TRIMMER})
 
 
 def identify(
@@ -326,6 +326,8 @@ def _kind_by(key: str, text: str, pins: int, marking: str) -> Kind | None:
     for rule in _rules()["rule"] if text else ():
         if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
             kind = Kind(rule["kind"])
+            if rule.get("legs", pins) != pins:
+                continue
             if (
                 "marking" in rule
                 and key != "marking"

@@ -18,6 +18,7 @@ from tracer.base.units import format_ohm, is_typed_value, parse_farad, parse_ohm
 from tracer.netlist.board import Part
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, PartType, PinType
+from tracer.parts.ways import leg_name, through, two_by_two
 
 __all__ = ["MOST_LEGS", "Passive", "build_passive"]
 
@@ -67,8 +68,12 @@ def build_passive(
         farad = parse_farad(marking)
         return Passive(PartType(marking or "capacitor", "capacitor", kind, pins), farad=farad)
     if kind in (Kind.INDUCTOR, Kind.LINK):
-        arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in _two_by_two(numbers))
-        return Passive(PartType(marking or kind, kind, kind, pins, arcs))
+        pairs, sure = through(pins, supply_pins)
+        arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in pairs)
+        return Passive(
+            PartType(marking or kind, kind, kind, pins, arcs),
+            findings=() if sure else (_filter_legs(part, pairs),),
+        )
     if kind == Kind.SWITCH:
         return _switch(part, pins, numbers)
     if kind == Kind.DIODE:
@@ -78,11 +83,15 @@ def build_passive(
     return Passive(PartType(marking or kind, kind, kind, pins if kind != Kind.CONNECTOR else drawn))
 
 
-def _two_by_two(numbers: list[str]) -> list[tuple[str, str]]:
-    """Two legs are one way; four are two ways (a common-mode coil, a double fuse): 1-4 and 2-3 by package."""
-    if len(numbers) == 4:
-        return [(numbers[0], numbers[3]), (numbers[1], numbers[2])]
-    return [(numbers[0], numbers[1])] if len(numbers) == 2 else []
+def _filter_legs(part: Part, pairs: list[tuple[str, str]]) -> Finding:
+    shown = " and ".join(f"{a} with {b}" for a, b in pairs)
+    return note(
+        "way-assumed",
+        f"nothing says which legs of {part.reference} ({part.marking or part.symbol}) are in, out and ground; {shown} was "
+        "taken as its way through. Beep it",
+        part.reference,
+        like="filter",
+    )
 
 
 def _value_unread(part: Part, what: str) -> Finding:
@@ -114,17 +123,32 @@ def _resistor(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Pass
     return Passive(PartType(name, "resistor", Kind.RESISTOR, pins, arcs), ohm=ohm, findings=findings)
 
 
+#: The taper of a variable resistor, a letter beside its value: B10K, 10KB.
+_TAPER = re.compile(r"^[ABC](?=\d)|(?<=[\dkKmM])\s*[ABC]$")
+
+
 def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passive:
-    ohm = parse_pack_ohm(part.marking)
-    findings = () if ohm is not None else (_value_unread(part, "its weight is not known"),)
+    marking = _TAPER.sub("", part.marking.strip())
+    ohm = parse_pack_ohm(marking)
+    findings = [] if ohm is not None else [_value_unread(part, "its weight is not known")]
+    if is_typed_value(marking):
+        findings.append(_value_doubtful(part))
     half = None if ohm is None else ohm / 2
-    # Set to the middle: where the wiper stands no drawing tells.
-    pairs = (
-        [(numbers[0], numbers[1]), (numbers[1], numbers[2])] if len(numbers) == 3 else _two_by_two(numbers)
-    )
+    pairs = [(numbers[0], numbers[1]), (numbers[1], numbers[2])] if len(numbers) == 3 else two_by_two(numbers)
+    if ohm is not None:
+        # Where the wiper stands no drawing tells.
+        findings.append(
+            note(
+                "trimmer-middle",
+                f"{part.reference} is a trimmer: it was taken at the middle of its travel",
+                part.reference,
+                like="trimmer",
+            )
+        )
     arcs = tuple(Arc("series", a, b, ohm=half) for a, b in pairs)
     name = format_ohm(ohm) if ohm is not None else part.marking or "trimmer"
-    return Passive(PartType(name, "trimmer", Kind.TRIMMER, pins, arcs), ohm=ohm, findings=findings)
+    found = PartType(name, "trimmer", Kind.TRIMMER, pins, arcs)
+    return Passive(found, ohm=ohm, findings=tuple(findings))
 
 
 #: Land patterns of chip arrays of isolated resistors; CAY, EXB, YC and 4D02 are makers' series, from memory.
@@ -275,7 +299,7 @@ def _switch(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passiv
 
 def _diode(marking: str, pins: tuple[PinType, ...]) -> Passive:
     """Diode arcs run from anode to cathode."""
-    names = {p.number: bare_name(p.name) for p in pins}
+    names = {p.number: leg_name(p) for p in pins}
     anodes = [n for n, name in names.items() if re.fullmatch(r"A\d?|ANODE\d?|\+", name)]
     cathodes = [n for n, name in names.items() if re.fullmatch(r"K\d?|C|CATHODE\d?|-|KK", name)]
     middles = [n for n, name in names.items() if re.fullmatch(r"COM.*|AK|KA|COMAC|AC", name)]
@@ -326,7 +350,7 @@ def _transistor(part: Part, pins: tuple[PinType, ...], legs: str) -> Passive:
         polarity = "pnp"
     elif "NPN" in text:
         polarity = "npn"
-    named = [_leg(bare_name(p.name)) for p in pins]
+    named = [_leg(leg_name(p)) for p in pins]
     order = re.search(r"(?:NPN|PNP|NMOS|PMOS)_([BCEGDS]{3})", text)
     if not {"B", "C", "E"} <= {n[:1] for n in named}:
         letters = order[1] if order else legs
