@@ -57,6 +57,8 @@ CODES: dict[str, str] = {
     "by-pin-names": "the part was understood by the pin names in the drawing",
     "pins-disagree": "the drawing's pins differ from the part library's",
     "value-unread": "the value of a passive part cannot be read",
+    "told-in-vain": "what was told of a part has no effect",
+    "open-header": "a header without a jumper stands in the way of what could be a bit",
     "trimmer-middle": "a trimmer was taken at the middle of its travel",
     "way-assumed": "nothing says which legs of a part are the ends of its way; the usual ones were taken",
     "value-doubtful": "the value of a passive part can be read in two ways",

@@ -118,6 +118,8 @@ def identify(
     told = library.find(part.marking)
     if told is not None and (not part.symbol or part.marking in library.added):
         return _checked(part, drawn, numbers, told, read_marking(part.marking), supply_pins)
+    if not part.symbol and (known := _by_told_kind(part, drawn, supply_pins)) is not None:
+        return known
     kind = _kind_by("symbol", part.symbol, len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
@@ -136,6 +138,36 @@ def identify(
     if by_reference is not None:
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     return _by_names(part, drawn, library)
+
+
+def _by_told_kind(part: Part, drawn: tuple[PinType, ...], supply_pins: frozenset[str]) -> Identified | None:
+    """A part whose marking is a word for a kind: ``jumper 1-2``, ``connector``, ``amplifier``, ``trimmer 1k``."""
+    text = " ".join(part.marking.split())
+    word = max(
+        (w for w in _told_words() if text.lower() == w or text.lower().startswith(f"{w} ")),
+        key=len,
+        default="",
+    )
+    if not word:
+        return None
+    kind, rest = _told_words()[word], text[len(word) :].strip()
+    if rest and not (kind.conducts or kind in (Kind.CAPACITOR, Kind.DIODE, Kind.TRANSISTOR)):
+        return None
+    if kind.is_discrete or kind.conducts or kind in (Kind.CAPACITOR, Kind.CONNECTOR, Kind.OTHER):
+        if kind.conducts:
+            # The value, or the legs that a jumper joins.
+            told = replace(part, marking=rest if kind not in (Kind.SWITCH, Kind.LINK) else text)
+            return _passive(told, drawn, kind, "marking", supply_pins)
+        return _passive(part, drawn, kind, "marking", supply_pins)
+    known = _drawn_chip(part, drawn, kind)
+    if known.type.arcs or known.kind.may_drive:
+        return known
+    unknown = PartType(part.marking, "", Kind.UNKNOWN, drawn)
+    text = (
+        f"{part.reference} is told to be {_a(kind)}, which tells nothing of its legs; tell its type with --part "
+        f"{part.reference}=TYPE, or its legs in a file given with --parts"
+    )
+    return Identified(part, unknown, "nothing", findings=(warning("told-in-vain", text, part.reference),))
 
 
 def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
@@ -340,5 +372,13 @@ def _kind_by(key: str, text: str, pins: int, marking: str) -> Kind | None:
 
 
 @cache
-def _rules() -> dict[str, list[dict[str, Any]]]:
+def _rules() -> dict[str, Any]:
     return tomllib.loads((files("tracer.parts") / "data" / "drawn_parts.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def _told_words() -> dict[str, Kind]:
+    """Word -> the kind that a person means by it."""
+    words: dict[str, Kind] = {kind.value: kind for kind in Kind if kind != Kind.UNKNOWN}
+    words |= {word: Kind(kind) for kind, listed in _rules()["told"].items() for word in listed.split()}
+    return words

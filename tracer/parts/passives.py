@@ -13,12 +13,12 @@ import re
 from dataclasses import dataclass, replace
 
 from tracer.base.findings import Finding, note, warning
-from tracer.base.names import bare_name
+from tracer.base.names import bare_name, natural_key
 from tracer.base.units import format_ohm, is_typed_value, parse_farad, parse_ohm, parse_pack_ohm
 from tracer.netlist.board import Part
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, PartType, PinType
-from tracer.parts.ways import leg_name, through, two_by_two
+from tracer.parts.ways import leg_name, through, told_pairs, two_by_two
 
 __all__ = ["MOST_LEGS", "Passive", "build_passive"]
 
@@ -67,6 +67,8 @@ def build_passive(
     if kind == Kind.CAPACITOR:
         farad = parse_farad(marking)
         return Passive(PartType(marking or "capacitor", "capacitor", kind, pins), farad=farad)
+    if kind in (Kind.SWITCH, Kind.LINK) and (told := told_pairs(marking)) is not None:
+        return _told_bridge(part, pins, told)
     if kind in (Kind.INDUCTOR, Kind.LINK):
         pairs, sure = through(pins, supply_pins)
         arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in pairs)
@@ -81,6 +83,28 @@ def build_passive(
     if kind == Kind.TRANSISTOR:
         return _transistor(part, pins, legs)
     return Passive(PartType(marking or kind, kind, kind, pins if kind != Kind.CONNECTOR else drawn))
+
+
+def _told_bridge(part: Part, pins: tuple[PinType, ...], told: list[tuple[str, str]]) -> Passive:
+    """A jumper or switch of which a person says what it joins: a link, nothing is assumed."""
+    known = {p.number for p in pins}
+    pairs = [(a, b) for a, b in told if {a, b} <= known]
+    lost = [f"{a}-{b}" for a, b in told if not {a, b} <= known]
+    findings = (
+        (
+            warning(
+                "told-in-vain",
+                f"{part.reference} is told to join {', '.join(lost)}, but it has no such legs; they are "
+                f"{', '.join(sorted(known, key=natural_key))}",
+                part.reference,
+            ),
+        )
+        if lost
+        else ()
+    )
+    arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in pairs)
+    what = "jumper as told" if pairs else "open jumper, as told"
+    return Passive(PartType(part.marking, what, Kind.LINK, pins, arcs), findings=findings)
 
 
 def _filter_legs(part: Part, pairs: list[tuple[str, str]]) -> Finding:

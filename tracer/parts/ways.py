@@ -12,7 +12,7 @@ import re
 from tracer.base.names import bare_name
 from tracer.parts.model import PinType
 
-__all__ = ["leg_name", "through", "two_by_two"]
+__all__ = ["leg_name", "through", "told_pairs", "two_by_two"]
 
 _IN = re.compile(r"(?:IN|I|INPUT)_?(\d?)")
 _OUT = re.compile(r"(?:OUT|O|OUTPUT)_?(\d?)")
@@ -55,3 +55,19 @@ def through(pins: tuple[PinType, ...], supply_pins: frozenset[str]) -> tuple[lis
     if len(numbers) == 3:
         return [(numbers[0], numbers[2])], False
     return two_by_two(numbers), True
+
+
+def told_pairs(text: str) -> list[tuple[str, str]] | None:
+    """The legs that a person says are joined, or None where nothing is said; an open one joins none.
+
+    >>> [told_pairs(t) for t in ("jumper 1-2", "switch 1-8, 2-7", "jumper open", "switch", "JUMPER_NO")]
+    [[('1', '2')], [('1', '8'), ('2', '7')], [], None, None]
+    """
+    match = re.fullmatch(r"(?:jumper|switch|link|bridge|wire)\s+(.+)", text.strip(), re.IGNORECASE)
+    if match is None:
+        return None
+    if match[1].lower() == "open":
+        return []
+    words = re.split(r"[,;\s]+", match[1].strip())
+    pairs = [re.fullmatch(r"(\w+)[-=](\w+)", word) for word in words]
+    return [(pair[1], pair[2]) for pair in pairs if pair] if all(pairs) else None

@@ -9,13 +9,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from tracer.base.findings import Finding, joined, note, warning
-from tracer.base.names import natural_key
 from tracer.base.no_collecting import no_collecting
 from tracer.bitmap.colour_count import count_colours
 from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, ColourState, Driver, StageResistor
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
-from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.board import Netlist
 from tracer.netlist.check import check_netlist
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
@@ -26,6 +25,7 @@ from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins, told_places
 from tracer.tracing.cone import Cones
 from tracer.tracing.driver_ways import DriverWays
+from tracer.tracing.headers import bridge_words, bridges, open_headers
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import bits_through_module
 from tracer.tracing.odd_resistors import slip_findings
@@ -36,9 +36,6 @@ __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
 #: What a monitor's colour input is to the board, unless told: 75 ohm, the video standards' termination.
 MONITOR_OHM = 75.0
-
-#: A header of more legs than this is a plug, whose legs nobody bridges.
-_MOST_JUMPER_LEGS = 8
 
 
 def trace(
@@ -136,7 +133,8 @@ def trace_fully(
     drawing = list(check_netlist(netlist))
     if not netlist.beeped:
         drawing = touching(circuit, drawing, colours, index, stages)
-    findings = joined([*found.findings, *main.said, *slips, *drawing])
+    vain = [f for part in circuit.identified.values() for f in part.findings if f.code == "told-in-vain"]
+    findings = joined([*found.findings, *vain, *main.said, *slips, *drawing])
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
@@ -208,6 +206,8 @@ def _colour(
     findings += [*said, *weight_findings(name, alone, stage.unread)]
     if not bits:
         findings.append(_no_drivers(circuit, name, pin, stage))
+    else:
+        findings += open_headers(circuit, name, pin, stage)
     # What a converter puts out has as many levels as it has inside: not known from the drawing.
     analogue = any(p.source.kind == "dac" for b in bits for p in b.paths)
     return Colour(name, pin, alone.levels if bits and not analogue else 0, bits), findings
@@ -216,34 +216,14 @@ def _colour(
 def _no_drivers(circuit: Circuit, name: str, pin: ColourPin, stage: Stage) -> Finding:
     where = f"{pin.part}.{pin.pin}" if pin.part else pin.net
     text = f"no output drives {where} (net {pin.net}) over any resistor, transistor or link"
-    bridges = [
-        b for net, other in stage.connectors if str(other) != where for b in _bridges(circuit, other, net)
+    found = [
+        b for net, other in stage.connectors if str(other) != where for b in bridges(circuit, other, net)
     ]
-    if not bridges:
+    if not found:
         return warning("no-drivers", f"{text}; is it the right pin?", where, colour=name)
-    header, legs, drivers = bridges[0]
-    return warning(
-        "no-drivers",
-        f"{text}; only {header} stands here. With {legs} bridged it is {', '.join(drivers)}: tell it with "
-        f"--part {header}='jumper {legs}'",
-        where,
-        header,
-        colour=name,
-    )
-
-
-def _bridges(circuit: Circuit, pin: PinRef, net: str) -> Iterator[tuple[str, str, list[str]]]:
-    """A header, two legs of it side by side, and the outputs that a bridge between them would join to the net."""
-    legs = sorted(circuit.netlist.pins_of_parts[pin.part], key=natural_key)
-    here = legs.index(pin.pin)
-    for there in (here - 1, here + 1):
-        if len(legs) > _MOST_JUMPER_LEGS or not 0 <= there < len(legs):
-            continue
-        for other in circuit.nets_of(pin.part, legs[there]):
-            drivers = [] if other in circuit.rails or other == net else gather_stage(circuit, other).drivers
-            if drivers:
-                names = [str(p) for d in drivers for p in d.pins[:1]]
-                yield pin.part, "-".join(sorted((pin.pin, legs[there]), key=natural_key)), names
+    header = found[0].header
+    text = f"{text}; only {header} stands here. {bridge_words([b for b in found if b.header == header])}"
+    return warning("no-drivers", text, where, header, colour=name)
 
 
 def _bit(ways: DriverWays, number: int, weighed: StageBit, stage: Stage) -> Bit:

@@ -27,7 +27,7 @@ from tracer.parts.model import Arc
 from tracer.tracing.buses import bus_talkers
 from tracer.tracing.cone import Cones
 from tracer.tracing.roles import NetDrivers, drivers_by_role, split_gate_inputs
-from tracer.tracing.walk_ends import end_at, nothing, stop_at, too_far, undecided
+from tracer.tracing.walk_ends import at_connector, end_at, nothing, stop_at, too_far, undecided
 
 __all__ = ["Walker"]
 
@@ -369,4 +369,4 @@ class Walker:
     def _end(self, pin: PinRef, part: Identified) -> Path:
         """The end of a walk at an output; what is odd about its part is said."""
         self.say(part.findings)
-        return end_at(pin, part)
+        return at_connector(self.circuit, pin, part) if part.kind == Kind.CONNECTOR else end_at(pin, part)
