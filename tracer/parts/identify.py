@@ -19,7 +19,7 @@ from typing import Any, Literal
 from tracer.base.findings import Finding, note, warning
 from tracer.base.units import parse_farad, parse_ohm
 from tracer.netlist.board import Part
-from tracer.parts.amplifiers import amplifier_from_pins
+from tracer.parts.amplifiers import amplifier_from_pins, module_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
 from tracer.parts.fit import disagreement, fitting_package
 from tracer.parts.kinds import Kind
@@ -135,7 +135,7 @@ def identify(
     chip = _chip_kind(part)
     if chip is not None:
         return _drawn_chip(part, drawn, chip)
-    if by_reference is not None:
+    if by_reference is not None and not _drawn_as_chip(part, by_reference, len(numbers)):
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     return _by_names(part, drawn, library)
 
@@ -183,6 +183,20 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
             )
         )
     return Identified(part, found, "library", marking.family, findings=tuple(findings))
+
+
+#: Drawn types of outputs; what is drawn so is a chip, whatever its reference begins with.
+_OUTPUT_KINDS = frozenset({"output", "tri_state", "open_collector", "open_emitter"})
+#: Reference letters of plugs, the legs of which are often drawn as outputs and inputs of the board.
+_PLUGS = re.compile(r"J|P|CN|CON|CONN|BUS|XS|XP|PL|SK|TB|EDGE|JAMMA|JK|TP", re.IGNORECASE)
+
+
+def _drawn_as_chip(part: Part, by_reference: Kind, legs: int) -> bool:
+    """Whether drawn outputs overrule what the letters of a reference say (K1, X2, H3, S4 with outputs)."""
+    if by_reference == Kind.CONNECTOR and _PLUGS.fullmatch(_letters(part.reference)):
+        return False
+    least = _FEWEST_CHIP_PINS + (by_reference == Kind.TRANSISTOR)
+    return legs >= least and any(pin.kind in _OUTPUT_KINDS for pin in part.pins)
 
 
 def _checked(
@@ -277,6 +291,15 @@ def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ident
         by_names = amplifier_from_pins(name, drawn)
     if by_names is not None:
         return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
+    module = module_from_pins(name, drawn)
+    if module is not None:
+        text = (
+            f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by its names each of its outputs "
+            "was taken as the input of the same number. That is assumed: beep or probe it"
+        )
+        return Identified(
+            part, module, "pin names", findings=(warning("by-pin-names", text, part.reference),)
+        )
     return Identified(
         part, PartType(name, "", Kind.UNKNOWN, drawn), "nothing", findings=(_unknown(part, library),)
     )
@@ -297,6 +320,14 @@ def _a(kind: Kind) -> str:
 
 def _unknown(part: Part, library: Library) -> Finding:
     shown = part.marking or part.symbol
+    marking = read_marking(shown)
+    if marking.type is None and marking.understood:
+        return note(
+            "unknown-part",
+            f"the marking of {part.reference} ({shown}) was not read: {marking.understood[0]}. Tell it with --part "
+            f"{part.reference}=TYPE or, in bench notes, {part.reference} is TYPE",
+            part.reference,
+        )
     near = nearest_types(shown, library.names()) if shown else ()
     hint = f" (nearest: {', '.join(near)})" if near else ""
     what = f"{part.reference} ({shown})" if shown else f"{part.reference}: its marking is not known"

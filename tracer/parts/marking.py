@@ -55,6 +55,8 @@ class Marking:
 
 #: Families whose makers agree on the letters of packages.
 _PLAIN_PACKAGES = frozenset({"NMOS", "CMOS", "EPROM", "S", "TTL"})
+#: Fewer digits make no number that another could be near to.
+_FEWEST_DIGITS = 3
 #: Share of letters alike (difflib's ratio) from which a name is worth showing; tried on misread markings.
 _ALIKE = 0.65
 _DASHES = str.maketrans(
@@ -327,7 +329,7 @@ def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str,
     """The `count` known type names most like a marking that was not understood, best first; guesses for people.
 
     >>> nearest_types("74LS237", ["74x273", "74x373", "6116", "74x138"], 2)
-    ('74x273', '74x373')
+    ('74x273',)
     """
     return _nearest(_clean(text), tuple(known))[:count]
 
@@ -335,15 +337,31 @@ def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str,
 @lru_cache(maxsize=256)
 def _nearest(clean: str, known: tuple[str, ...]) -> tuple[str, ...]:
     """All names alike enough, best first; of two equally alike the one with more letters in the same place."""
+    digits = max(re.findall("[0-9]+", clean), key=len, default="")
+    if len(digits) < _FEWEST_DIGITS:
+        return ()
     forms = {clean, re.sub(r"^[A-Z]{1,5}(?=[0-9])", "", clean), (_read(clean)[0] or clean).upper()}
     if match := marking_rules().logic_form.fullmatch(clean):
         forms.add(f"74X{match['number']}")
     scored: dict[str, float] = {}
-    for form in forms if len(clean) > 2 else ():
+    for form in forms:
         matcher = SequenceMatcher(None, "", form)
         for name in known:
             matcher.set_seq1(name.upper())
-            if min(matcher.real_quick_ratio(), matcher.quick_ratio()) >= _ALIKE and matcher.ratio() >= _ALIKE:
+            if min(matcher.real_quick_ratio(), matcher.quick_ratio()) < _ALIKE:
+                continue
+            if matcher.ratio() >= _ALIKE and _has_near_number(name, digits):
                 in_place = sum(a == b for a, b in zip(name.upper(), form, strict=False))
                 scored[name] = max(scored.get(name, 0.0), matcher.ratio() + in_place / 100)
     return tuple(sorted(scored, key=lambda name: (-scored[name], name)))
+
+
+def _has_near_number(name: str, digits: str) -> bool:
+    """Whether the number in a type's name differs from some digits in one place, or two places are exchanged."""
+    number = max(re.findall("[0-9]+", name), key=len, default="")
+    longer, shorter = sorted((number, digits), key=len, reverse=True)
+    if len(longer) == len(shorter):
+        differing = [i for i, (a, b) in enumerate(zip(number, digits, strict=True)) if a != b]
+        return len(differing) <= 1 or sorted(number) == sorted(digits)
+    one_left_out = {longer[:i] + longer[i + 1 :] for i in range(len(longer))}
+    return len(longer) == len(shorter) + 1 and shorter in one_left_out and len(shorter) >= _FEWEST_DIGITS

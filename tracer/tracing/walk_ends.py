@@ -51,8 +51,22 @@ def end_at(pin: PinRef, part: Identified) -> Path:
         "custom": f"{name} is a custom or analogue chip; what is inside is not known",
         "connector": f"the way leaves the board at {pin}; join the other board with --join to carry on",
         "unknown part": f"the library has no entry for {name}; tell its type with --part {pin.part}=TYPE",
-    }.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}")
-    return Path("picture", (), (), _source(pin, part, kind), because)
+    }
+    if any(f.code == "pins-disagree" for f in part.findings):
+        because["unknown part"] = (
+            f"{name} is drawn with other legs than the library has; tell what it is with --part {pin.part}=TYPE"
+        )
+    if any(f.code == "told-in-vain" for f in part.findings):
+        because["unknown part"] = (
+            f"nothing is known of the legs of {name}; tell its type with --part {pin.part}=TYPE"
+        )
+    return Path(
+        "picture",
+        (),
+        (),
+        _source(pin, part, kind),
+        because.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}"),
+    )
 
 
 def at_connector(circuit: Circuit, pin: PinRef, part: Identified) -> Path:

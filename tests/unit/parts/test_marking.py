@@ -428,6 +428,12 @@ def test_nearest_types_are_guesses_in_order() -> None:
     assert nearest_types("", known) == ()
 
 
+@pytest.mark.parametrize("text", ["XYZ99", "VID-1234", "CUS-14", "TMS9918", "XC9536", "GFX8", "AB"])
+def test_what_is_not_near_is_not_offered(text: str) -> None:
+    """A near name has one digit more, less or other, or two exchanged."""
+    assert nearest_types(text, Library().names()) == ()
+
+
 def test_nearest_types_offers_the_library_s_neighbours_of_a_name_it_lacks() -> None:
     assert nearest_types("74LS591", ["74x590", "74x595", "6116"]) == ("74x590", "74x595")
 
