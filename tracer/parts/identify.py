@@ -389,7 +389,7 @@ def _kind_by(key: str, text: str, pins: int, marking: str) -> Kind | None:
     for rule in _rules()["rule"] if text else ():
         if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
             kind = Kind(rule["kind"])
-            if rule.get("legs", pins) != pins:
+            if pins not in rule.get("legs", (pins,)):
                 continue
             if (
                 "marking" in rule

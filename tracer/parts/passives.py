@@ -157,9 +157,11 @@ def _trimmer(part: Part, pins: tuple[PinType, ...], numbers: list[str]) -> Passi
     findings = [] if ohm is not None else [_value_unread(part, "its weight is not known")]
     if is_typed_value(marking):
         findings.append(_value_doubtful(part))
-    half = None if ohm is None else ohm / 2
+    # Of two legs, 1 and 3 are the ends; the wiper goes nowhere.
+    ends_alone = numbers == ["1", "3"]
+    half = None if ohm is None else ohm if ends_alone else ohm / 2
     pairs = [(numbers[0], numbers[1]), (numbers[1], numbers[2])] if len(numbers) == 3 else two_by_two(numbers)
-    if ohm is not None:
+    if ohm is not None and not ends_alone:
         # Where the wiper stands no drawing tells.
         findings.append(
             note(

@@ -244,11 +244,11 @@ class _Gatherer:
             others = self.circuit.nets_of(pin.part, other_pin)
             for other in others:
                 self._add_series(net, other, pin.part, part, arc)
-            if not others and part.kind == Kind.RESISTOR_PACK:
+            if not others and part.kind in (Kind.RESISTOR_PACK, Kind.TRIMMER):
                 self._pack_inside(net, pin.part, part, arc, other_pin)
 
     def _pack_inside(self, net: str, reference: str, part: Identified, arc: Arc, common: str) -> None:
-        """A common leg that no net names still joins the resistors of its pack."""
+        """A common leg that no net names still joins the resistors of its pack; so does a wiper left open."""
         inside = f"{_INSIDE}{reference}.{common}"
         self._add_series(net, inside, reference, part, arc)
         for other_arc in part.type.arcs:
@@ -270,6 +270,8 @@ class _Gatherer:
             ohm = UNREAD_OHM
         if ohm == 0.0:
             self.joins.append((net, other))
+            # What is odd about a part that joins: it is no resistor of the network, which says the others'.
+            self.findings += [f for f in part.findings if f not in self.findings]
         else:
             a, b = sorted((net, other))
             legs = "-".join(sorted((arc.source, arc.target), key=natural_key))

@@ -51,6 +51,14 @@ def test_three_legs_and_a_resistance_are_a_trimmer(reference: str, marking: str,
     assert not any(found.type.drives(number) for number in "123")
 
 
+@pytest.mark.parametrize(("legs", "ohm"), [("1 3", 470.0), ("1 2", 235.0), ("2 3", 235.0)])
+def test_a_trimmer_with_a_leg_on_no_net_is_still_one(legs: str, ohm: float) -> None:
+    """Between its ends it is whole; from an end to the wiper it is taken as half."""
+    found = known("VR1", "470", legs)
+    assert (found.kind, [arc.ohm for arc in found.type.arcs]) == ("trimmer", [ohm])
+    assert [f.code for f in found.findings] == ([] if legs == "1 3" else ["trimmer-middle"])
+
+
 @pytest.mark.parametrize(
     ("reference", "marking", "kind"),
     [("VR1", "LM7805", "power"), ("VR1", "7805", "power"), ("TR1", "2SC1815", "transistor"), ("RN1", "1k", "resistor pack"),
