@@ -51,6 +51,7 @@ CODES: dict[str, str] = {
     "missing-sheet-pin": "a sheet pin has no label of its name in the sheet",
     "rails-joined": "joining two boards ties a supply to a signal",
     "unplaced-join": "a pin of a joined connector has no partner",
+    "numberless-legs": "legs without a number were kept apart",
     # parts
     "unknown-part": "the part library has no entry for this part",
     "from-memory": "the entry of this part has no second source",

@@ -16,6 +16,7 @@ from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist
 from tracer.netlist.check import check_netlist
+from tracer.netlist.numberless import legs_apart
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
@@ -108,6 +109,7 @@ def trace_fully(
     told = {**dict(netlist.notes.colour_pins), **told_places(netlist, pins or {})}
     if netlist.beeped:
         netlist = traceable(netlist, library, told.values())
+    netlist = legs_apart(netlist)
     circuit = build_circuit(netlist, library)
     gathered: dict[str, Stage] = {}
 
