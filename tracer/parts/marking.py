@@ -114,6 +114,9 @@ def _read(text: str) -> _Found:
     if len(names) > 1 and all(_read_one(n)[0] or _soviet_function(n) for n in names):
         together = _of_names(names)
         return together if together[0] or not whole[2] else whole
+    if whole[0] is None and not whole[2] and (code := _soviet_function(text)) is not None:
+        why = f"{text.strip()}: the function {code} in the TTL series, another in CMOS; write the series too (К555...)"
+        return None, None, (why,)
     return whole
 
 

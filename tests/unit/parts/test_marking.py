@@ -299,6 +299,12 @@ def test_the_pieces_are_explained() -> None:
     assert "PROM with the legs of 82S129" in " ".join(read_marking("SN74S287N").understood)
 
 
+def test_soviet_letters_for_a_function_alone_say_what_is_missing() -> None:
+    assert read_marking("ИР22").understood == (
+        "ИР22: the function 373 in the TTL series, another in CMOS; write the series too (К555...)",
+    )
+
+
 #: Kinds of types that are printed with a number of their own; the others (resistors, processors) are found elsewhere.
 CHIP_KINDS = frozenset(
     words(
