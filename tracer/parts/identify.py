@@ -10,17 +10,15 @@ last a part without an entry, with what the drawing says of its pins.
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Literal
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.units import parse_farad, parse_ohm
 from tracer.netlist.board import Part
 from tracer.parts.amplifiers import amplifier_from_pins, module_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
+from tracer.parts.drawn_rules import chip_kind, kind_by, reference_letters, told_kind, transistor_legs
 from tracer.parts.fit import disagreement, fitting_package
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
@@ -75,18 +73,6 @@ class Identified:
         return self.type.name
 
 
-#: How many pins a part of a kind can have; a "D4" with twenty pins is no diode.
-_PIN_COUNT = {
-    Kind.RESISTOR: range(1, 4),
-    Kind.CAPACITOR: range(1, 4),
-    Kind.INDUCTOR: range(1, 5),
-    Kind.DIODE: range(1, 9),
-    Kind.TRANSISTOR: range(1, 9),
-    Kind.TRIMMER: range(2, 4),
-    Kind.LINK: range(1, 5),
-    Kind.RESISTOR_PACK: range(1, 33),
-}
-
 #: No chip has fewer legs.
 _FEWEST_CHIP_PINS = 3
 
@@ -111,7 +97,7 @@ def identify(
         Its pins that stand on nets named as supplies; tells a bussed pack from isolated resistors.
     """
     drawn = drawn_pins(part.pins, numbers)
-    by_reference = _kind_by("reference", _letters(part.reference), len(numbers), part.marking)
+    by_reference = kind_by("reference", reference_letters(part.reference), len(numbers), part.marking)
     if by_reference in _BY_REFERENCE_FIRST and not part.symbol:
         # R8 marked 2147 is a resistor, not a RAM.
         return _passive(part, drawn, by_reference, "reference", supply_pins)
@@ -120,7 +106,7 @@ def identify(
         return _checked(part, drawn, numbers, told, read_marking(part.marking), supply_pins)
     if not part.symbol and (known := _by_told_kind(part, drawn, supply_pins)) is not None:
         return known
-    kind = _kind_by("symbol", part.symbol, len(numbers), part.marking)
+    kind = kind_by("symbol", part.symbol, len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
     has_value = by_reference in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking))
@@ -132,7 +118,7 @@ def identify(
         return found
     if has_value and by_reference is not None:
         return _passive(part, drawn, by_reference, "reference", supply_pins)
-    chip = _chip_kind(part)
+    chip = chip_kind(part)
     if chip is not None:
         return _drawn_chip(part, drawn, chip)
     if by_reference is not None and not _drawn_as_chip(part, by_reference, len(numbers)):
@@ -142,22 +128,17 @@ def identify(
 
 def _by_told_kind(part: Part, drawn: tuple[PinType, ...], supply_pins: frozenset[str]) -> Identified | None:
     """A part whose marking is a word for a kind: ``jumper 1-2``, ``connector``, ``amplifier``, ``trimmer 1k``."""
-    text = " ".join(part.marking.split())
-    word = max(
-        (w for w in _told_words() if text.lower() == w or text.lower().startswith(f"{w} ")),
-        key=len,
-        default="",
-    )
-    if not word:
+    told = told_kind(part.marking)
+    if told is None:
         return None
-    kind, rest = _told_words()[word], text[len(word) :].strip()
+    kind, rest = told
     if rest and not (kind.conducts or kind in (Kind.CAPACITOR, Kind.DIODE, Kind.TRANSISTOR)):
         return None
     if kind.is_discrete or kind.conducts or kind in (Kind.CAPACITOR, Kind.CONNECTOR, Kind.OTHER):
         if kind.conducts:
             # The value, or the legs that a jumper joins.
-            told = replace(part, marking=rest if kind not in (Kind.SWITCH, Kind.LINK) else text)
-            return _passive(told, drawn, kind, "marking", supply_pins)
+            as_value = replace(part, marking=part.marking if kind in (Kind.SWITCH, Kind.LINK) else rest)
+            return _passive(as_value, drawn, kind, "marking", supply_pins)
         return _passive(part, drawn, kind, "marking", supply_pins)
     known = _drawn_chip(part, drawn, kind)
     if known.type.arcs or known.kind.may_drive:
@@ -193,7 +174,7 @@ _PLUGS = re.compile(r"J|P|CN|CON|CONN|BUS|XS|XP|PL|SK|TB|EDGE|JAMMA|JK|TP", re.I
 
 def _drawn_as_chip(part: Part, by_reference: Kind, legs: int) -> bool:
     """Whether drawn outputs overrule what the letters of a reference say (K1, X2, H3, S4 with outputs)."""
-    if by_reference == Kind.CONNECTOR and _PLUGS.fullmatch(_letters(part.reference)):
+    if by_reference == Kind.CONNECTOR and _PLUGS.fullmatch(reference_letters(part.reference)):
         return False
     least = _FEWEST_CHIP_PINS + (by_reference == Kind.TRANSISTOR)
     return legs >= least and any(pin.kind in _OUTPUT_KINDS for pin in part.pins)
@@ -351,65 +332,12 @@ def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identifie
     return Identified(part, found, "marking")
 
 
-def _chip_kind(part: Part) -> Kind | None:
-    for text in (part.marking, part.symbol):
-        for rule in _rules()["chip"] if text else ():
-            if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
-                return Kind(rule["kind"])
-    return None
-
-
 def _passive(
     part: Part, drawn: tuple[PinType, ...], kind: Kind, known_by: KnownBy, supply_pins: frozenset[str]
 ) -> Identified:
-    legs, polarity = _transistor(part) if kind == Kind.TRANSISTOR else ("", "")
+    legs, polarity = transistor_legs(part) if kind == Kind.TRANSISTOR else ("", "")
     built = build_passive(part, drawn, kind, legs, supply_pins)
     return Identified(
         part, built.type, known_by, ohm=built.ohm, farad=built.farad, polarity=built.polarity or polarity,
         findings=built.findings,
     )  # fmt: skip
-
-
-def _transistor(part: Part) -> tuple[str, str]:
-    for text in (part.marking, part.symbol):
-        for rule in _rules()["transistor"] if text else ():
-            if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
-                return rule["legs"], rule["polarity"]
-    return "", ""
-
-
-def _letters(reference: str) -> str:
-    match = re.match(r"(?:.*:)?([A-Za-z_]+)", reference)
-    return match[1].rstrip("_") if match else ""
-
-
-# A large board asks the same of thousands of parts.
-@lru_cache(maxsize=1 << 12)
-def _kind_by(key: str, text: str, pins: int, marking: str) -> Kind | None:
-    for rule in _rules()["rule"] if text else ():
-        if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
-            kind = Kind(rule["kind"])
-            if pins not in rule.get("legs", (pins,)):
-                continue
-            if (
-                "marking" in rule
-                and key != "marking"
-                and not re.fullmatch(rule["marking"], marking, re.IGNORECASE)
-            ):
-                continue
-            if pins in _PIN_COUNT.get(kind, range(1000)) or (key == "symbol" and pins == 0):
-                return kind
-    return None
-
-
-@cache
-def _rules() -> dict[str, Any]:
-    return tomllib.loads((files("tracer.parts") / "data" / "drawn_parts.toml").read_text(encoding="utf-8"))
-
-
-@cache
-def _told_words() -> dict[str, Kind]:
-    """Word -> the kind that a person means by it."""
-    words: dict[str, Kind] = {kind.value: kind for kind in Kind if kind != Kind.UNKNOWN}
-    words |= {word: Kind(kind) for kind, listed in _rules()["told"].items() for word in listed.split()}
-    return words
