@@ -70,6 +70,8 @@ def transistor_legs(part: Part) -> tuple[str, str]:
     return "", ""
 
 
+# A large board asks of thousands of parts alike.
+@lru_cache(maxsize=1 << 12)
 def told_kind(marking: str) -> tuple[Kind, str] | None:
     """The kind that a marking is a word for, and what follows the word: its value or its legs.
 

@@ -257,6 +257,15 @@ def test_a_marking_that_is_not_understood_gives_guesses_and_exit_1(
     assert "74x273" in value["guesses"]
 
 
+def test_part_prints_the_legs_of_another_package(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "part", "7130")
+    assert (code, "other numbers as PLCC52: rgbroots part '7130 PLCC52'" in out) == (0, True)
+    code, out, _ = run(capsys, "part", "7130 PLCC52")
+    assert code == 0
+    assert "7130 as PLCC52: 1Kx8 dual-port RAM (RAM)" in out
+    assert "  52   VCC" in out
+
+
 def test_own_part_types_are_read_and_their_mistakes_placed(
     board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
