@@ -46,6 +46,7 @@ class DriverWays:
         )
 
     def _walk(self, driver: StageDriver) -> tuple[PinRef, tuple[Path, ...]]:
-        if len(driver.pins) == 1:
+        circuit = self.walker.circuit
+        if len(driver.pins) == 1 and not any(circuit.weak_sources(driver.net)):
             return driver.pins[0], self.walker.walk_back(driver.pins[0])
         return self.walker.walk_net(driver.net, driver.pins)

@@ -14,6 +14,7 @@ from tracer.base.names import bare_name, natural_key
 from tracer.bitmap.model import Bit, ColourPin, Driver
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
+from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage
 from tracer.tracing.walk import Walker
@@ -39,15 +40,25 @@ def bits_through_module(
     """The bits of a colour that leaves a module, or None when the stage is no module."""
     if stage.network.resistors and len(stage.drivers) > 1:
         return None
+    through = {amplifier.part for amplifier in stage.network.amplifiers}
     modules = [
-        p for p, part in circuit.parts_on(pin.net) if part.kind in _MODULE_KINDS and len(part.type.pins) >= 6
+        p
+        for p, part in circuit.parts_on(pin.net)
+        if part.kind in _MODULE_KINDS and len(part.type.pins) >= 6 and not _is_drawn(part)
     ]
     modules += [p for d in stage.drivers for p in d.pins if circuit.identified[p.part].kind in _MODULE_KINDS]
     for module in modules:
+        if module.part in through:
+            continue
         inputs = _inputs_by_index(circuit, module.part, colour)
         if len(inputs) >= 2:
             return _bits(circuit, walker, colour, module, inputs)
     return None
+
+
+def _is_drawn(part: Identified) -> bool:
+    """Whether it is known what joins the legs inside: a pack of which each resistor is known."""
+    return part.kind == Kind.RESISTOR_PACK and any(arc.kind == "series" for arc in part.type.arcs)
 
 
 def _inputs_by_index(circuit: Circuit, module: str, colour: str) -> dict[int, PinRef]:

@@ -21,7 +21,14 @@ from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
-from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
+from tracer.tracing.bits import (
+    bits_alone,
+    can_blank,
+    idle_drivers,
+    leaking_drivers,
+    without_crosstalk,
+    without_weak_clamps,
+)
 from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins, told_places
 from tracer.tracing.cone import Cones
@@ -170,12 +177,16 @@ def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_
     may_clamp = can_blank(
         {c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
     )
-    first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
+    leaks = leaking_drivers(stages, load_ohm)
+    first = {
+        c: weigh_stage(stage, load_ohm, may_clamp=may_clamp, leaks=leaks.get(c, frozenset()))
+        for c, stage in stages.items()
+    }
     settled = without_weak_clamps(stages, first, ways.store, load_ohm)
-    weighed, leaks = without_crosstalk(settled)
+    weighed, leaked = without_crosstalk(settled)
     made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in pins.items()]
     colours = tuple(replace(colour, when=each.when) for colour, _ in made)
-    said = [*each.said, *leaks, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
+    said = [*each.said, *leaked, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
     return _Made(colours, weighed, ways.walker.cones, [*said, *ways.walker.findings, *_shared(colours)])
 
 

@@ -69,15 +69,30 @@ def _without_mixers(
     """The stage of each colour, which ends where the colours meet at the biased input of a mixer."""
     stages = {colour: gather_stage(circuit, net, selected=selected) for colour, net in pins.items()}
     seen = Counter(net for stage in stages.values() for net in stage.nets)
-    still = {
+    biased = {
         net: volts
         for net, count in seen.items()
         if count > 1 and net not in pins.values() and (volts := biased_volts(circuit, net)) is not None
     }
-    if still:
-        stages = {
+
+    def ending_at(still: Mapping[str, float]) -> dict[str, Stage]:
+        return {
             colour: gather_stage(circuit, net, still=still, selected=selected) for colour, net in pins.items()
         }
+
+    # The node of one colour may be biased too, and be seen from the others past the mixer: without it that colour
+    # has no way back.
+    still = {
+        net: volts
+        for net, volts in biased.items()
+        if len(biased) == 1
+        or all(
+            not stages[colour].drivers or set(ended.drivers) & set(stages[colour].drivers)
+            for colour, ended in ending_at({net: volts}).items()
+        )
+    }
+    if still:
+        stages = ending_at(still)
     return {colour: _with_assumed(circuit, stage) for colour, stage in stages.items()}
 
 
