@@ -434,14 +434,38 @@ class _Gatherer:
         if not self.drivers and self.start in self.maybe:
             pins = self.maybe[self.start]
             self.drivers[self.start] = StageDriver(self.start, tuple(pins))
-        if not self.drivers:
-            self._drivers_behind_connectors()
+        feeding = self._feeding()
+        if not feeding & set(self.drivers):
+            self._drivers_behind_connectors(feeding)
 
-    def _drivers_behind_connectors(self) -> None:
-        """With no output anywhere, legs that end at another connector come from the board it leads to."""
+    def _feeding(self) -> set[str]:
+        """Nets that can lift the colour: what only a diode pulls down by (blanking, a brightness) is not among them."""
+        ways: dict[str, list[str]] = {}
+        ends = [(r.a, r.b) for r in self.resistors.values()] + self.joins
+        for a, b in [*ends, *((b, a) for a, b in ends)]:
+            ways.setdefault(a, []).append(b)
+        for d in self.diodes.values():
+            ways.setdefault(d.cathode, []).append(d.anode)
+        for q in self.transistors.values():
+            for reached in (q.emitter, q.collector):
+                ways.setdefault(reached, []).append(q.base)
+        for amplifier in self.amplifiers.values():
+            ways.setdefault(amplifier.out, []).extend((amplifier.plus, amplifier.minus))
+        found, front = {self.start}, [self.start]
+        while front:
+            here = front.pop()
+            if here in self.fixed or (here in self.drivers and here != self.start):
+                continue
+            new = set(ways.get(here, ())) - found
+            found |= new
+            front += new
+        return found
+
+    def _drivers_behind_connectors(self, feeding: set[str]) -> None:
+        """With no output that feeds the colour, legs that end at another connector come from the board it leads to."""
         for pin, net in self.connectors.items():
             others = [p for p in self.circuit.pins_on(net) if p != pin]
-            if net != self.start and len(others) == 1 and not self._is_tied(net):
+            if net in feeding and net != self.start and len(others) == 1 and not self._is_tied(net):
                 self.drivers[net] = StageDriver(net, (pin,))
 
     def _is_tied(self, net: str) -> bool:

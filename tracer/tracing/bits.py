@@ -170,7 +170,7 @@ def can_blank(
     Parameters
     ----------
     ways : mapping
-        Colour -> driver of its stage -> the pins where its ways back end.
+        Colour -> driver of its stage -> the pins where what it shows is made.
     stores : callable
         Whether a stored bit lies behind a driver.
     """

@@ -15,6 +15,14 @@ from tracer.tracing.walk import Walker
 __all__ = ["DriverWays"]
 
 
+_HOLDS = frozenset({Kind.REGISTER.value, Kind.LATCH.value})
+
+
+def _made_at(path: Path, source: PinRef) -> PinRef:
+    held = [PinRef(step.part, step.target_pin) for step in path.steps if step.how in _HOLDS]
+    return held[-1] if held else source
+
+
 class DriverWays:
     """Walks back from drivers; keeps what it found."""
 
@@ -37,10 +45,13 @@ class DriverWays:
         """Whether a stored bit lies behind a driver."""
         return any(path.source.is_memory for path in self.of(driver)[1])
 
-    def ends(self, driver: StageDriver) -> frozenset[PinRef]:
-        """Pins where the ways back end, those that only write left out."""
+    def origins(self, driver: StageDriver) -> frozenset[PinRef]:
+        """Where what the driver shows was made: outputs of the registers next to its sources, or the sources themselves.
+
+        Of two registers on one line of a bus each holds a bit of its own. Ways that only write are left out.
+        """
         return frozenset(
-            PinRef(path.source.part, path.source.pin)
+            _made_at(path, PinRef(path.source.part, path.source.pin))
             for path in self.of(driver)[1]
             if path.role != "write path" and path.source.part and path.source.pin
         )

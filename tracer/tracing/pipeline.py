@@ -175,7 +175,7 @@ def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_
     stages = each.stages
     ways = DriverWays(circuit, stages)
     may_clamp = can_blank(
-        {c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
+        {c: {d: ways.origins(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
     )
     leaks = leaking_drivers(stages, load_ohm)
     first = {

@@ -1,0 +1,49 @@
+"""Boards put together from what people draw: the map is what they were put together from, or it says where it is not."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from tests.closed_loop.built.chains import ENDS
+from tests.closed_loop.built.judge import faults
+from tests.closed_loop.built.make import built_board, random_recipe
+from tests.closed_loop.built.sides import SIDES
+from tests.closed_loop.built.stages import AMPLIFIERS, ENTRIES, EXITS, NETWORKS
+from tracer.tracing.pipeline import trace
+
+QUICK = range(80)
+MANY = range(1000)
+#: Boards of which the map may stop or ask where it could know: one is in a hundred.
+MOST_SAID = 0.01
+
+
+@pytest.mark.parametrize("seed", QUICK)
+def test_the_map_is_what_the_board_was_put_together_from(seed: int) -> None:
+    true = built_board(random_recipe(seed), seed)
+    assert [str(f) for f in faults(true, trace(true.netlist, pins=true.told or None))] == []
+
+
+@pytest.mark.slow
+def test_of_a_thousand_boards_no_bit_is_wrong_in_silence_and_hardly_one_stops_early() -> None:
+    wrong, stopped = [], []
+    for seed in MANY:
+        true = built_board(random_recipe(seed), seed)
+        found = faults(true, trace(true.netlist, pins=true.told or None))
+        wrong += [f"{seed}: {f}" for f in found if not f.said]
+        stopped += [seed] if found else []
+    assert wrong == []
+    assert len(stopped) <= MOST_SAID * len(MANY), stopped
+
+
+def test_every_idiom_is_there() -> None:
+    idioms = Counter(i for seed in MANY for i in built_board(random_recipe(seed), seed).idioms)
+    for name in (*NETWORKS, *ENTRIES, *AMPLIFIERS, *EXITS, *SIDES, *ENDS):
+        assert idioms[name] >= 15, name
+    others = {
+        "intensity", "brightness", "blanking gates", "blanking by clear", "multiplexer", "damping",
+        "selector before the resistors", "selector behind the resistors", "address multiplexers",
+        "counters on the address bus", "names: lying", "names: none", "names: automatic", "names: labels",
+    }  # fmt: skip
+    assert {name for name in others if idioms[name] < 15} == set()
