@@ -59,6 +59,7 @@ def gather_stage(
     still: Mapping[str, float] = MappingProxyType({}),
     closed: bool = True,
     selected: Mapping[str, int] = MappingProxyType({}),
+    beside: frozenset[str] = frozenset(),
 ) -> Stage:
     """Collect the output stage of the colour pin that stands on net `start`.
 
@@ -66,11 +67,14 @@ def gather_stage(
     `with_pins` are nets of other colour pins whose stages are taken in: they share a driver. `still` are nets at which
     the stage ends, with the volts that they hold (`biased_volts`). Switches and jumpers of which the drawing does not
     tell are taken as closed, or with `closed` False as open. `selected` are levels of the nets that choose among the ways
-    of analogue selectors; where they are left open, the first way that is driven is taken.
+    of analogue selectors; where they are left open, the first way that is driven is taken. `beside` are the nets of the other colour pins: no bits come
+    in there.
     """
 
     def gathered(coupling: float) -> Stage:
-        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still, closed, selected).run()
+        return _Gatherer(
+            circuit, start, coupling, keep_capacitors, with_pins, still, closed, selected, beside
+        ).run()
 
     stage = gathered(COUPLING_FARAD)
     if not stage.drivers:
@@ -111,14 +115,17 @@ class _Gatherer:
         still: Mapping[str, float],
         closed: bool,
         selected: Mapping[str, int],
+        beside: frozenset[str],
     ) -> None:
+        self.beside = beside
         self.still, self.closed, self.selected = still, closed, selected
         self.choices: dict[str, tuple[Mapping[str, int], ...]] = {}
         self.circuit, self.start, self.coupling = circuit, start, coupling
         self.keep_capacitors = keep_capacitors
         self.capacitors: dict[str, tuple[str, str]] = {}
-        self.seen: set[str] = {start, *with_pins}
-        self.queue = deque([start, *with_pins])
+        self.pins = (start, *with_pins)
+        self.seen: set[str] = set(self.pins)
+        self.queue = deque(self.pins)
         self.resistors: dict[tuple[str, str, str], Resistor] = {}
         self.diodes: dict[tuple[str, str, str], Diode] = {}
         self.transistors: dict[str, Transistor] = {}
@@ -451,10 +458,10 @@ class _Gatherer:
                 ways.setdefault(reached, []).append(q.base)
         for amplifier in self.amplifiers.values():
             ways.setdefault(amplifier.out, []).extend((amplifier.plus, amplifier.minus))
-        found, front = {self.start}, [self.start]
+        found, front = set(self.pins), list(self.pins)
         while front:
             here = front.pop()
-            if here in self.fixed or (here in self.drivers and here != self.start):
+            if here in self.fixed or (here in self.drivers and here not in self.pins):
                 continue
             new = set(ways.get(here, ())) - found
             found |= new
@@ -465,7 +472,12 @@ class _Gatherer:
         """With no output that feeds the colour, legs that end at another connector come from the board it leads to."""
         for pin, net in self.connectors.items():
             others = [p for p in self.circuit.pins_on(net) if p != pin]
-            if net in feeding and net != self.start and len(others) == 1 and not self._is_tied(net):
+            if (
+                net in feeding - self.beside
+                and net != self.start
+                and len(others) == 1
+                and not self._is_tied(net)
+            ):
                 self.drivers[net] = StageDriver(net, (pin,))
 
     def _is_tied(self, net: str) -> bool:
@@ -506,6 +518,7 @@ class _Gatherer:
             findings=tuple(self.findings),
             still=self.still,
             selected=self.selected,
+            beside=self.beside,
             choices=tuple(self.choices.values()),
         )
 

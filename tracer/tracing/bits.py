@@ -55,6 +55,7 @@ def without_weak_clamps(
     if len(weighed) < 2:
         return dict(weighed)
     weights = [{b.driver.net: b.weight for b in w.bits} for w in weighed.values()]
+    clamps = {colour: frozenset(driver.net for driver, _ in w.clamps) for colour, w in weighed.items()}
     drivers = {b.driver.net: b.driver for w in weighed.values() for b in w.bits}
     reached = [{d.net for d in stage.drivers} for stage in stages.values()]
     weak = frozenset(
@@ -63,13 +64,16 @@ def without_weak_clamps(
         if all(net in nets for nets in reached)
         and not stores(driver)
         and (
-            all(net in w and w[net] * sum(w.values()) < 0 for w in weights)
+            all(
+                net in clamped or (net in w and w[net] * sum(w.values()) < 0)
+                for w, clamped in zip(weights, clamps.values(), strict=True)
+            )
             or all(_is_bare(net, w) for w in weighed.values())
         )
     )
     if not weak or weak == set(drivers):
         return dict(weighed)
-    return {colour: weigh_stage(stages[colour], load_ohm, weak) for colour in weighed}
+    return {colour: weigh_stage(stages[colour], load_ohm, weak | clamps[colour]) for colour in weighed}
 
 
 def _is_bare(net: str, weighed: WeighedStage) -> bool:

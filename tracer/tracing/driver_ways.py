@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from tracer.bitmap.model import Path
 from tracer.circuit.graph import Circuit
@@ -26,8 +26,12 @@ def _made_at(path: Path, source: PinRef) -> PinRef:
 class DriverWays:
     """Walks back from drivers; keeps what it found."""
 
-    def __init__(self, circuit: Circuit, stages: Mapping[str, Stage]) -> None:
+    def __init__(
+        self, circuit: Circuit, stages: Mapping[str, Stage], beside: Iterable[StageDriver] = ()
+    ) -> None:
+        """Drivers of the stages, and others `beside` whose ways are asked for."""
         drivers = {p for stage in stages.values() for d in stage.drivers for p in d.pins}
+        drivers |= {p for d in beside for p in d.pins}
         held = {d.net for stage in stages.values() for d in stage.drivers}
         closed = frozenset(net for stage in stages.values() for net in stage.nets) - held
         known = [p for p in drivers if circuit.identified[p.part].kind != Kind.CONNECTOR]

@@ -31,13 +31,13 @@ from tracer.tracing.bits import (
 )
 from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins, told_places
-from tracer.tracing.cone import Cones
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.memory_index import count_live_lines, index_of
-from tracer.tracing.module import bits_through_module
+from tracer.tracing.module import Module, bits_through_module, find_module
 from tracer.tracing.odd_resistors import slip_findings
 from tracer.tracing.said import touching
 from tracer.tracing.stages import StageSet, gather_stages
+from tracer.tracing.walk import Walker
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
@@ -143,7 +143,8 @@ def trace_fully(
     drawing = list(check_netlist(netlist))
     if not netlist.beeped:
         drawing = touching(circuit, drawing, colours, index, stages)
-    findings = joined([*found.findings, *main.said, *slips, *drawing])
+    walked = dict.fromkeys(f for made in (main, *others) for f in made.walker.findings)
+    findings = joined([*found.findings, *main.said, *walked, *slips, *drawing])
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
@@ -151,7 +152,7 @@ def trace_fully(
         n_nets=n_nets,
         load_ohm=load_ohm,
         colours=colours,
-        chips=chips_of(circuit, main.cones, colours),
+        chips=chips_of(circuit, main.walker.cones, colours),
         index=index,
         colours_possible=possible,
         colours_at_once=at_once,
@@ -166,14 +167,15 @@ class _Made:
 
     colours: tuple[Colour, ...]
     weighed: Mapping[str, WeighedStage]
-    cones: Cones
+    walker: Walker
     said: list[Finding]
 
 
 def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_ohm: float | None) -> _Made:
     """Decide which drivers are bits, and walk back from each."""
     stages = each.stages
-    ways = DriverWays(circuit, stages)
+    modules = {c: find_module(circuit, c, pins[c], stage) for c, stage in stages.items()}
+    ways = DriverWays(circuit, stages, (d for module in modules.values() if module for d in module.drivers))
     may_clamp = can_blank(
         {c: {d: ways.origins(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
     )
@@ -184,10 +186,12 @@ def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_
     }
     settled = without_weak_clamps(stages, first, ways.store, load_ohm)
     weighed, leaked = without_crosstalk(settled)
-    made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in pins.items()]
+    made = [
+        _colour(ways, name, pin, stages[name], weighed[name], modules[name]) for name, pin in pins.items()
+    ]
     colours = tuple(replace(colour, when=each.when) for colour, _ in made)
     said = [*each.said, *leaked, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
-    return _Made(colours, weighed, ways.walker.cones, [*said, *ways.walker.findings, *_shared(colours)])
+    return _Made(colours, weighed, ways.walker, [*said, *_shared(colours)])
 
 
 def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]]) -> tuple[Colour, ...]:
@@ -205,14 +209,14 @@ def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]])
 
 
 def _colour(
-    ways: DriverWays, name: str, pin: ColourPin, stage: Stage, weighed: WeighedStage
+    ways: DriverWays, name: str, pin: ColourPin, stage: Stage, weighed: WeighedStage, module: Module | None
 ) -> tuple[Colour, list[Finding]]:
     """A colour with the ways of its bits, and what a person should know of it."""
     circuit = ways.walker.circuit
     findings = [*stage_findings(stage, name, circuit.identified), *weighed.findings]
-    module = bits_through_module(circuit, ways.walker, name, pin, stage)
     if module is not None:
-        return Colour(name, pin, 2 ** len(module.bits), module.bits), [*findings, *module.findings]
+        bits, by_name = bits_through_module(ways, name, module)
+        return Colour(name, pin, 2 ** len(bits), bits), [*findings, by_name]
     alone, said = bits_alone(circuit, name, weighed, ways.store)
     last = len(alone.bits) - 1
     bits = tuple(_bit(ways, last - i, bit, stage) for i, bit in enumerate(alone.bits))

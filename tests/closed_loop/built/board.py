@@ -21,7 +21,7 @@ Naming = Literal["labels", "automatic", "lying", "none"]
 #: What a stranger could take for a colour's bit, a part or a supply; each is put on a net that is nothing of the kind.
 LYING = (
     *(f"{letter}{i}" for letter in "RGB" for i in range(8)), "RED_1", "BLUE_0", "GREEN2", "P18", "D7", "A3", "Q1",
-    "VIDEO_B", "RGB1", "CSYNC", "BLANKING", "HSYNC", "X1", "U9", "12", "NC1", "VIDEO_R", "LUMA", "BG", "DATA",
+    "VIDEO_B", "RGB1", "SYNC_IN", "BLANKING", "HSYNC", "X1", "U9", "12", "NC1", "VIDEO_R", "LUMA", "BG", "DATA",
 )  # fmt: skip
 
 
@@ -148,6 +148,15 @@ class Drawing:
             self.join(f"{reference}.{leg}", "@VCC")
         return reference
 
+    def switches(self, ways: int) -> tuple[tuple[str, ...], str, list[str]]:
+        """Single analogue switches (4066) to one common net: the other ends, the common, and what closes each."""
+        found = []
+        for _ in range(ways):
+            _, (one, control), other = self.section("4066")
+            found.append((one, control, other))
+        common = self.join(*(other for _, _, other in found))
+        return tuple(one for one, _, _ in found), common, [control for _, control, _ in found]
+
     def section(self, marking: str, pool: str = "", enable: str = "@GND") -> tuple[str, tuple[str, ...], str]:
         """A free section of a chip, placed anew when none is: the chip, legs of inputs and of the output."""
         free = self._free.setdefault(marking + pool, [])
@@ -233,6 +242,26 @@ class Drawing:
             return [(f"{part}.{i}", f"{part}.{8 - i}") for i in range(1, 4)]
 
         return self._shared("module", legs)
+
+    def hybrid_legs(self, n: int) -> tuple[tuple[str, ...], str]:
+        """The inputs of the next colour's bits in a module of resistors, lightest first, and its output."""
+
+        def legs() -> list[tuple[str, ...]]:
+            names = [f"{'RGB'[i // 4]}{i % 4}:input" for i in range(12)] + [
+                "ROUT:output",
+                "GOUT:output",
+                "BOUT:output",
+            ]
+            part = self.place(
+                "HY", "RESNET", symbol="RESNET", pins=[f"{i + 1}={name}" for i, name in enumerate(names)]
+            )
+            self.said.add(("order-by-name", part))
+            return [
+                tuple(f"{part}.{leg}" for leg in (13 + i, *range(4 * i + 1, 4 * i + 5))) for i in range(3)
+            ]
+
+        out, *inputs = self._shared("hybrid", legs)
+        return tuple(inputs[:n]), out
 
     def netlist(self, naming: Naming) -> Netlist:
         """The board with its nets named in this way."""

@@ -55,6 +55,8 @@ class Chains:
     memory: str
     #: Distinguishes the memories of one bank from those of another.
     bank: str = ""
+    #: The enable of a multiplexer blanks.
+    blanked: bool = False
     _data: dict[str, list[str]] = field(default_factory=dict)
 
     def feed(self, net: str) -> Fed:
@@ -83,7 +85,7 @@ class Chains:
             behind = b.node()
             b.resistor(front, behind, 33)
             return "", [behind]
-        _, inputs, output = b.section(step, self.bank)
+        chip, inputs, output = b.section(step, self.bank)
         b.join(output, front)
         if step in GATES:
             b.idioms.add("blanking gates")
@@ -92,6 +94,11 @@ class Chains:
             return output, [data]
         if step in SELECTORS:
             b.idioms.add("multiplexer")
+            enable = SELECTORS[step].enable
+            if enable and self.blanked:
+                self.around.blank(f"{chip}.{enable}")
+            elif enable:
+                b.join(f"{chip}.{enable}", "@GND")
         return output, list(inputs)
 
     # -- ends -------------------------------------------------------------------------------
@@ -108,6 +115,9 @@ class Chains:
             if chip.write:
                 self.around.write(f"{reference}.{chip.write}")
             free += [f"{reference}.{leg}" for leg in chip.data]
+            if marking == "4164":
+                # What is written comes over the same line.
+                self.b.join(f"{reference}.2", f"{reference}.14")
             self.b.random.shuffle(free)
         return free.pop()
 

@@ -81,6 +81,11 @@ def _state(name: str, true: Sequence[TrueBit], bits: Sequence[Bit], bit_map: Bit
             yield Fault(f"{name}: invented bit of {leg}", not made.is_traced or _names(bit_map, leg))
             continue
         yield from _bit(f"{name} {made.bit}", places[i], made, bit_map)
+        # Shares are of all bits of the colour: with one too many or missing they say nothing.
+        if len(places) == len(true) == len(bits) and places[i].exact:
+            share = abs(made.weight)
+            if abs(share - places[i].weight) > _SHARE:
+                yield Fault(f"{name} {made.bit}: weight {share:.4f} for {places[i].weight:.4f}")
     placed = [places[i] for i in sorted(places) if places[i].ordered]
     for heavy, light in pairwise(placed):
         if light.weight > heavy.weight * _ALIKE:
@@ -91,8 +96,6 @@ def _bit(where: str, true: TrueBit, made: Bit, bit_map: BitMap) -> Iterator[Faul
     resistors = {r.part for r in made.resistors}
     if not true.resistors <= resistors <= true.resistors | true.may_pass:
         yield Fault(f"{where}: resistors {sorted(resistors)} for {sorted(true.resistors)}")
-    if true.exact and abs(abs(made.weight) - true.weight) > _SHARE:
-        yield Fault(f"{where}: weight {made.weight:.4f} for {true.weight:.4f}")
     ends = {f"{p.source.part}.{p.source.pin}" for p in made.paths if p.role != "write path"}
     leg = f"{made.driver.part}.{made.driver.pin}"
     if true.ends == "memory":
@@ -110,8 +113,9 @@ def _bit(where: str, true: TrueBit, made: Bit, bit_map: BitMap) -> Iterator[Faul
 
 
 def _names(bit_map: BitMap, *words: str) -> bool:
-    """Whether a warning names one of these."""
+    """Whether a warning names one of these, or that it was left out for its name."""
     return any(
-        f.severity == "warning" and any(word in f.where or word in f.text for word in words)
+        (f.severity == "warning" or f.code == "sync-mixed")
+        and any(word in f.where or word in f.text for word in words)
         for f in bit_map.findings
     )

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 
 from tests.closed_loop.built.board import COLOURS, Drawing, Naming, TrueBit, TrueBoard, TrueColour
 from tests.closed_loop.built.chains import ENDS, Chains, Fed, random_steps
-from tests.closed_loop.built.chips import MEMORIES
+from tests.closed_loop.built.chips import CHIPS, MEMORIES
+from tests.closed_loop.built.networks import NETWORKS, Leg, network
 from tests.closed_loop.built.sides import BENDING, SIDES
-from tests.closed_loop.built.stages import AMPLIFIERS, ENTRIES, EXITS, NETWORKS, Leg, network, way_out
+from tests.closed_loop.built.stages import AMPLIFIERS, ENTRIES, EXITS, way_out
 from tests.closed_loop.built.surroundings import Surroundings
 
 __all__ = ["Recipe", "built_board", "random_recipe"]
@@ -41,16 +42,26 @@ def random_recipe(seed: int) -> Recipe:
     b = Drawing(random.Random(seed))
     r = b.random
     kind = r.choice((*NETWORKS, "weighted", "ladder"))
-    least = 2 if kind == "ladder" else 1
-    selector = r.choice(("before", "behind")) if r.random() < 0.12 else ""
+    least = 2 if kind in ("ladder", "hybrid") else 1
+    selector = r.choice(("before", "behind", "single switches")) if r.random() < 0.12 else ""
     most = 2 if selector else r.choice((3, 4, 5))
-    way = [r.choice(tuple(ENTRIES)), r.choice(tuple(EXITS))]
-    if r.random() < 0.4:
+    # A header stops the way; a test of its own asks for what is said then.
+    way = [r.choice(tuple(ENTRIES)), r.choice([e for e in EXITS if e != "header"])]
+    if kind in ("bare", "hybrid"):
+        selector, way = "", ["nothing", r.choice(("straight", "series", "bead", "zero ohm"))]
+    elif r.random() < 0.4:
         way.insert(1, r.choice(tuple(AMPLIFIERS)))
     bare = "op-amp inverting" not in way and "pnp follower" not in way
-    side = r.choice(tuple(SIDES)) if bare and not selector and r.random() < 0.35 else ""
+    side = (
+        r.choice(tuple(SIDES))
+        if bare and not selector and kind not in ("bare", "hybrid") and r.random() < 0.4
+        else ""
+    )
     steps = random_steps(b)
     end = r.choice((*ENDS, "memory", "memory", "transceiver"))
+    if side == "sync in green" and end in ("header board", "processor", "border", "function"):
+        # Sync is told by its name from stored bits; beside others it stays a bit, which stops.
+        end = "memory"
     if end == "processor":
         steps = (r.choice(("74LS273", "74LS374", "74LS174")), *steps)
     if "op-amp inverting" in way:
@@ -65,7 +76,7 @@ def random_recipe(seed: int) -> Recipe:
         # A diode that pulls down a little needs a node that stands above its knee.
         way = [r.choice(("nothing", "pull-up")), "straight"]
     return Recipe(
-        bits=tuple(r.randint(least, min(most, 4)) for _ in COLOURS),  # type: ignore[arg-type]
+        bits=(1, 1, 1) if kind == "bare" else tuple(r.randint(least, min(most, 4)) for _ in COLOURS),  # type: ignore[arg-type]
         network=kind,
         way=tuple(way),
         side=side,
@@ -76,7 +87,8 @@ def random_recipe(seed: int) -> Recipe:
         intensity=plain and extra < 0.2,
         brightness=plain and 0.2 < extra < 0.4,
         clear_blanks=r.random() < 0.5,
-        naming=r.choice(_NAMINGS),
+        # By what else than its name is sync told from a bit?
+        naming=r.choice(_NAMINGS[:3] if side == "sync in green" else _NAMINGS),
     )
 
 
@@ -98,10 +110,13 @@ class _Maker:
         self.plug = b.place("J", "video", symbol="Conn_01x06", pins=names)
         self.around = Surroundings(b, self.plug)
         first = ("74LS07", *recipe.steps) if recipe.network == "open collectors" else recipe.steps
-        self.banks = [Chains(b, self.around, first, recipe.end, recipe.memory)]
+        blanked = recipe.clear_blanks
+        self.banks = [Chains(b, self.around, first, recipe.end, recipe.memory, blanked=blanked)]
         if recipe.selector:
-            b.idioms.add(f"selector {recipe.selector} the resistors")
-            self.banks.append(Chains(b, self.around, first, "memory", "27256", bank="second"))
+            b.idioms.add(f"selector: {recipe.selector}")
+            self.banks.append(
+                Chains(b, self.around, first, "memory", "27256", bank="second", blanked=blanked)
+            )
         colours = self._colours()
         self.around.finish(clear_blanks=recipe.clear_blanks)
         b.idioms.add(f"names: {recipe.naming}")
@@ -142,21 +157,19 @@ class _Maker:
 
     def _bits(self, legs: Sequence[Leg], exact: bool, shared: set[str], n: int) -> list[list[TrueBit]]:
         """The bits of a colour in each state of the selector before the resistors; one state without it."""
-        if self.recipe.selector != "before":
+        if not self.recipe.selector:
             return [[self._bit(leg, self.banks[0].feed(leg.net), exact, shared, n) for leg in legs]]
         states: list[list[TrueBit]] = [[], []]
         for leg in legs:
-            chip, ways, common = self.b.section("74HC4053")
+            ways, common = self._selector()
             self.b.join(common, leg.net)
-            self._choose(chip)
             for state, way, bank in zip(states, ways, self.banks, strict=True):
                 state.append(self._bit(leg, bank.feed(way), exact, shared, n))
         return states
 
     def _selected_behind(self, n: int, pin: str) -> TrueColour:
         """Two networks of a colour, one of which an analogue selector lets through."""
-        chip, ways, common = self.b.section("74HC4053")
-        self._choose(chip)
+        ways, common = self._selector()
         way = way_out(self.b, common, pin, self.recipe.way)
         states = []
         for bank, one, bits in zip(
@@ -171,9 +184,17 @@ class _Maker:
             )
         return TrueColour(pin, tuple(states))
 
-    def _choose(self, chip: str) -> None:
-        for leg in ("9", "10", "11"):
+    def _selector(self) -> tuple[tuple[str, ...], str]:
+        """Two ways and the common leg of a section of an analogue selector, or of two switches of which one is closed."""
+        if self.recipe.selector == "single switches":
+            ways, common, controls = self.b.switches(2)
+            for control, net in zip(controls, self.around.opposites("@CHOICE"), strict=True):
+                self.b.join(control, net)
+            return ways, common
+        chip, ways, common = self.b.section("74HC4053")
+        for leg in CHIPS["74HC4053"].select:
             self.b.join(f"{chip}.{leg}", self.around.control("@CHOICE"))
+        return ways, common
 
     def _intensity(self, legs: list[Leg]) -> Fed:
         """One driver for the lightest leg of every colour."""

@@ -89,10 +89,19 @@ def _blank_by_transistors(b: Drawing, nodes: list[str], plug: str) -> None:
     b.said.add(("clamp", out))
 
 
+def _sync_in_green(b: Drawing, nodes: list[str], plug: str) -> None:
+    _, (one,), out = b.section("74LS04", "sync")
+    b.join(one, f"{plug}.6")
+    b.join(out, "@CSYNC")
+    b.resistor(nodes[1], out, 1000)
+    b.said.add(("sync-mixed", out))
+
+
 SIDES: dict[str, Callable[[Drawing, list[str], str], None]] = {
     "mono by diodes": _mono_by_diodes, "luma at a biased base": _luma_by_resistors, "passive luma": _luma_passive,
     "second jack": _second_jack, "colour encoder": _encoder, "diodes to the rails": _rail_clamps,
     "blanking by diodes": _blank_by_diodes, "blanking by transistors": _blank_by_transistors,
+    "sync in green": _sync_in_green,
 }  # fmt: skip
 #: Those with junctions: weights are no longer the shares of the resistors.
 BENDING = frozenset({"mono by diodes", "blanking by diodes", "blanking by transistors"})

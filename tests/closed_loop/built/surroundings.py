@@ -43,6 +43,17 @@ class Surroundings:
             self.b.join(f"{self.b.chip('74LS74')}.5", name)
         return name
 
+    def opposites(self, name: str) -> tuple[str, str]:
+        """A driven net, and one that an inverter makes of it."""
+        self.control(name)
+        inverse = f"@N{name[1:]}"
+        if inverse not in self._driven:
+            self._driven.add(inverse)
+            _, (one,), out = self.b.section("74LS04", "opposites")
+            self.b.join(one, name)
+            self.b.join(out, inverse)
+        return name, inverse
+
     def enable(self, legs: list[str], key: str) -> None:
         """Chip enables: tied low, or for one of two banks driven by a net and for the other by its inverse."""
         for leg in legs[1:]:
@@ -50,13 +61,8 @@ class Surroundings:
         if key not in ("first", "second"):
             self.b.join(legs[0], "@GND")
             return
-        self.control("@BANK")
-        if "@NBANK" not in self._driven:
-            self._driven.add("@NBANK")
-            _, (one,), out = self.b.section("74LS04", "bank")
-            self.b.join(one, "@BANK")
-            self.b.join(out, "@NBANK")
-        self.b.join(legs[0], "@BANK" if key == "first" else "@NBANK")
+        first, second = self.opposites("@BANK")
+        self.b.join(legs[0], first if key == "first" else second)
 
     def write(self, leg: str) -> None:
         """The write leg of a RAM."""
