@@ -8,7 +8,7 @@ from tracer.base.findings import Finding, note, warning
 from tracer.levels.drive import ASSUMED_FAMILY
 from tracer.levels.overdrive import Overdrive
 
-__all__ = ["assumed", "beyond_drive", "coupled", "not_monotonic", "steps_cross", "unknown"]
+__all__ = ["assumed", "beyond_drive", "coupled", "not_monotonic", "steps_cross", "unknown", "voltages_differ"]
 
 #: Of more codes the first are named.
 _MOST_NAMED = 6
@@ -46,6 +46,17 @@ def not_monotonic(colour: str, codes: Sequence[int]) -> Finding:
     return note(
         "not-monotonic",
         f"brightness does not follow the code: it turns back at {_named(codes)}",
+        colour,
+        colour=colour,
+    )
+
+
+def voltages_differ(colour: str, in_map: int, here: int) -> Finding:
+    """Real outputs part or join levels that ideal ones make."""
+    return note(
+        "levels-differ",
+        f"its {in_map} levels are those of ideal outputs, as in the map; what these outputs give makes {here} voltages that "
+        "differ",
         colour,
         colour=colour,
     )

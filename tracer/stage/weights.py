@@ -15,7 +15,7 @@ from tracer.stage.bit_resistors import StagePaths
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.nodal import Network, NoConvergenceError, Resistor, solve_network
 
-__all__ = ["StageBit", "WeighedStage", "count_levels", "weigh_stage"]
+__all__ = ["StageBit", "WeighedStage", "count_levels", "count_stage_levels", "weigh_stage"]
 
 #: Ideal levels of a driver.
 HIGH_VOLTS = 5.0
@@ -197,6 +197,23 @@ def weigh_stage(
     )
 
 
+def count_stage_levels(stage: Stage, load_ohm: float | None, weighed: WeighedStage) -> int:
+    """How many levels the bits that were kept make, with all else at rest.
+
+    A stage that does not conduct as drawn makes no levels to be counted; there its number of codes is the most.
+    """
+    if weighed.findings or not weighed.bits:
+        return min(weighed.levels, 1 << len(weighed.bits))
+    held = {stage.drivers.index(driver): level for driver, level in weighed.clamps}
+    solver = _Response(stage, load_ohm)
+    bits = [stage.drivers.index(b.driver) for b in weighed.bits]
+    if not solver.superposes:
+        # What else is left out stands where it lets the bits through.
+        others = [i for i in range(len(stage.drivers)) if i not in bits and i not in held]
+        held |= {i: solver.open_level(i) for i in others}
+    return solver.levels(bits, held)
+
+
 class _Response:
     """Volts at the colour pin for any levels of the drivers."""
 
@@ -323,7 +340,7 @@ class _Response:
         n = len(self.stage.drivers)
         bent = not self.superposes
         if len(bits) > (MOST_ENUMERATED_BENT if bent else MOST_ENUMERATED):
-            return int(2 ** len(bits))
+            return 1 << len(bits)
         if bent:
             volts = [
                 self.volts(tuple(held.get(i, code[bits.index(i)] if i in bits else 0) for i in range(n)))

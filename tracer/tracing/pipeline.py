@@ -20,7 +20,7 @@ from tracer.netlist.check import check_netlist
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
-from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
+from tracer.stage.weights import StageBit, WeighedStage, count_stage_levels, weigh_stage, weight_findings
 from tracer.tracing.bits import (
     bits_alone,
     can_blank,
@@ -187,7 +187,8 @@ def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_
     settled = without_weak_clamps(stages, first, ways.store, load_ohm)
     weighed, leaked = without_crosstalk(settled)
     made = [
-        _colour(ways, name, pin, stages[name], weighed[name], modules[name]) for name, pin in pins.items()
+        _colour(ways, name, pin, stages[name], weighed[name], modules[name], load_ohm)
+        for name, pin in pins.items()
     ]
     colours = tuple(replace(colour, when=each.when) for colour, _ in made)
     said = [*each.said, *leaked, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
@@ -209,7 +210,13 @@ def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]])
 
 
 def _colour(
-    ways: DriverWays, name: str, pin: ColourPin, stage: Stage, weighed: WeighedStage, module: Module | None
+    ways: DriverWays,
+    name: str,
+    pin: ColourPin,
+    stage: Stage,
+    weighed: WeighedStage,
+    module: Module | None,
+    load_ohm: float | None,
 ) -> tuple[Colour, list[Finding]]:
     """A colour with the ways of its bits, and what a person should know of it."""
     circuit = ways.walker.circuit
@@ -218,6 +225,8 @@ def _colour(
         bits, by_name = bits_through_module(ways, name, module)
         return Colour(name, pin, 2 ** len(bits), bits), [*findings, by_name]
     alone, said = bits_alone(circuit, name, weighed, ways.store)
+    if len(alone.bits) < len(stage.drivers):
+        alone = replace(alone, levels=count_stage_levels(stage, load_ohm, alone))
     last = len(alone.bits) - 1
     bits = tuple(_bit(ways, last - i, bit, stage) for i, bit in enumerate(alone.bits))
     findings += [*said, *weight_findings(name, alone, stage.unread)]
