@@ -16,12 +16,14 @@ from itertools import pairwise
 from tracer.base.findings import Finding, joined
 from tracer.base.once import once
 from tracer.bitmap.model import Colour
+from tracer.levels.clipping import clipped
 from tracer.levels.corners import Corners
 from tracer.levels.drive import ASSUMED_FAMILY, driver_family
 from tracer.levels.drive_values import Override
 from tracer.levels.findings import (
     assumed,
     beyond_drive,
+    clips,
     coupled,
     not_monotonic,
     steps_cross,
@@ -121,6 +123,7 @@ class _OneColour:
                 found = tuple(self.corners.at_load(load) for load in self.loads)
                 crossing = self.corners.crossing()
                 self._find_overdriven()
+                self._find_clipped()
             except NoConvergenceError:
                 why = "no solution was found for its output stage"
             else:
@@ -180,6 +183,11 @@ class _OneColour:
         codes = self.corners.codes
         asked = codes if len(self.colour.bits) <= MOST_BITS_DRIVEN else (codes[0], codes[-1])
         self.overdriven = overdriven(self.traced.circuit, self.corners.solver(self.loads[0]), asked)
+
+    def _find_clipped(self) -> None:
+        """Amplifiers that the first load's levels drive beyond a supply."""
+        found = clipped(self.traced.circuit, self.corners.solver(self.loads[0]), self.corners.codes)
+        self.findings += [clips(self.colour.name, each) for each in found]
 
 
 def _turns(volts: Sequence[float]) -> list[int]:
