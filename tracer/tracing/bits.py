@@ -14,6 +14,7 @@ from dataclasses import replace
 from tracer.base.findings import Finding, note
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
+from tracer.stage.bit_resistors import StagePaths
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage
 
@@ -128,10 +129,15 @@ def leaking_drivers(stages: Mapping[str, Stage], load_ohm: float | None) -> dict
         return {}
     weighed = {c: weigh_stage(stage, load_ohm, may_clamp=lambda _: False) for c, stage in stages.items()}
     everywhere = _everywhere(weighed)
-    return {
-        colour: frozenset(b.driver.net for b in w.bits if _leaks(b, everywhere[b.driver.net]))
-        for colour, w in weighed.items()
-    }
+    found = {}
+    for colour, w in weighed.items():
+        # What the load swallows here, but leads to another colour over the same part, leaks as well.
+        paths = StagePaths(stages[colour])
+        swallowed = [StageBit(driver, 0.0, first=paths.first(driver.net)) for driver in w.idle]
+        found[colour] = frozenset(
+            b.driver.net for b in [*w.bits, *swallowed] if _leaks(b, everywhere.get(b.driver.net, []))
+        )
+    return found
 
 
 def _leaks(bit: StageBit, elsewhere: list[StageBit]) -> bool:
