@@ -90,8 +90,10 @@ CODES: dict[str, str] = {
     "stage-approximate": "the output stage was solved with its transistors taken as always conducting",
     # levels
     "levels-unknown": "the levels of a colour cannot be computed",
+    "levels-differ": "real outputs part or join levels that ideal ones make",
     "levels-assumed": "the logic family of a driver is not known; a usual one was taken",
     "beyond-drive": "an output must give or take more current than its data sheet grants",
+    "clips": "the gain of an amplifier asks for more than its supply gives",
     "coupled": "a capacitor couples the colour; a DC meter sees nothing behind it",
     "not-monotonic": "brightness does not rise with the code",
     "steps-cross": "the tolerance of the resistors can turn steps over",
