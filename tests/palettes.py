@@ -51,7 +51,9 @@ def levels_of(board_: Traced, high: float = 5.0) -> LevelTable:
         for code in range(1 << len(ohms)):
             volts = sum(high * (code >> bit & 1) / ohm for bit, ohm in ohms.items()) / total
             codes.append(CodeLevel(code, volts, volts, volts))
-        colours.append(ColourLevels(colour.name, len(ohms), (LoadLevels(load, tuple(codes)),)))
+        colours.append(
+            ColourLevels(colour.name, len(ohms), 1 << len(ohms), (LoadLevels(load, tuple(codes)),))
+        )
     return LevelTable(board_.bit_map.name, tuple(colours))
 
 

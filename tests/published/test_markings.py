@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.published.symbols import read_kicad
+from tests.published.symbols import OutsidePin, read_kicad
 from tracer.parts.library import Library
 from tracer.parts.marking import read_marking
 
@@ -102,13 +102,26 @@ OTHER_LEGS = {
     "AS6C1008-xxST": "TSOP by the letters ST",
     "CY62128EV30xx-xxZ": "TSOP by the letter Z",
     "CY62128Exx-xxZ": "TSOP by the letter Z",
+    "IS61C5128AL-10TLI": "TSOP by the letter T",
+    "IS61C5128AS-25TLI": "TSOP by the letter T",
+    "IS64C5128AL-12CTLA3": "TSOP by the letter T",
+    "IS61C5128AS-25HLI": "TSOP by the letter H",
+    "IS61C5128AS-25QLI": "SOP of 32 legs by the letter Q",
+    "AM29F400Bx-xxEx": "TSOP by the letter E",
     "74LVC1G3157": "6.0.10 only: two units have the numbers of another part; 9.0.2 agrees",
 }
 
 #: Libraries besides `CHIPS` that hold some chips of these numberings, or of the converters that we have.
 MIXED = frozenset({"4xxx_IEEE", "74xx_IEEE", "Memory_EEPROM", "Logic_LevelTranslator", "Timer"}) | frozenset(
-    {"Interface", "Video", "Amplifier_Video"}
+    {"Interface", "Video", "Amplifier_Video", "Amplifier_Operational"}
 )
+
+#: Amplifiers whose symbols show a package that numbers the legs in a way of its own.
+OWN_AMPLIFIERS = {
+    "ADA4807-2ACP": "10 pads by the letters ACP",
+    "LM318J": "14 legs by the letter J",
+    "OPA4340EA": "16 legs by the letters EA",
+}
 
 
 def kicad() -> Path:
@@ -168,3 +181,31 @@ def test_the_names_of_other_parts_are_not_read() -> None:
                 read.setdefault(file.stem, []).append(f"{name} as {type_}")
     assert read == {}
     assert n_names > 10_000
+
+
+def test_an_amplifier_has_the_legs_of_the_type_that_its_name_is_read_as() -> None:
+    """Inputs, output and supplies of every symbol, in the usual package or in one of the others."""
+    library = Library()
+    wrong, compared = [], 0
+    for symbol in read_kicad(kicad(), ("Amplifier_Operational",)):
+        ours = library.find(read_marking(symbol.name).type or "")
+        if ours is None or symbol.name in OWN_AMPLIFIERS:
+            continue
+        compared += 1
+        drawn = {p.number: _amplifier_leg(p) for p in symbol.pins}
+        packages = [
+            {p.number: _known_leg(p.name) for p in o.pins if p.name != "NC"}
+            for o in (ours, *ours.other_packages)
+        ]
+        if not any(all(drawn.get(n) == leg for n, leg in legs.items()) for legs in packages):
+            wrong.append(symbol.name)
+    assert wrong == []
+    assert compared > 60
+
+
+def _amplifier_leg(pin: OutsidePin) -> str:
+    return pin.name if pin.name in ("+", "-", "V+", "V-") else "out" if pin.kind == "out" else ""
+
+
+def _known_leg(name: str) -> str:
+    return name if name.startswith("V") else name[0] if name[0] in "+-" else "out"

@@ -53,7 +53,7 @@ CONSTANTS = {
     "comparisons of wires that lie over one another": ["importers.kicad.geometry.MOST_LOOKS"],
     "letters of a name": ["importers.visible_names.LONGEST_NAME"],
     "legs of a part type, and names in a range": ["parts.library.MOST_PINS", "parts.library.MOST_ARCS"],
-    "legs of a resistor pack or plug that a number implies": ["parts.passives.MOST_LEGS"],
+    "legs of a resistor pack or plug that a number implies": ["parts.packs.MOST_LEGS"],
     "letters of a value": ["base.units.LONGEST_VALUE"],
     "letters of what is told of a fault at once": ["suspects.phrases.LONGEST_SAID"],
     "letters of one text in a saved map": ["base.json_form.LONGEST_TEXT"],

@@ -21,7 +21,7 @@ from tracer.parts.connectors import connector_types
 from tracer.parts.identify import identify
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
-from tracer.parts.passives import MOST_LEGS
+from tracer.parts.packs import MOST_LEGS
 
 __all__ = ["all_legs", "traceable"]
 

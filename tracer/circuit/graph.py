@@ -14,6 +14,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tracer.base.names import natural_key
+from tracer.circuit.filters import with_filters
 from tracer.circuit.rails import find_rails
 from tracer.netlist.board import Netlist, Part, PinRef
 from tracer.netlist.rail_names import Rail, named_rail
@@ -151,6 +152,14 @@ class Circuit:
         direction = self.identified[pin.part].type.by_number[pin.pin].direction
         return direction in ("three_state", "bidirectional")
 
+    def is_input(self, pin: PinRef) -> bool:
+        """Whether tied controls leave a two-way buffer's pin an input for good."""
+        part = self.identified[pin.part]
+        if not part.kind.is_two_way:
+            return False
+        arcs = part.type.arcs_into(pin.pin, "data")
+        return bool(arcs) and all(self.is_shut(pin.part, arc) for arc in arcs)
+
     def open_arcs(self, pin: PinRef) -> tuple[Arc, ...]:
         """Data arcs into an output that no tied control shuts; all of them where a drawing shuts every one."""
         arcs = self.identified[pin.part].type.arcs_into(pin.pin, "data")
@@ -186,6 +195,8 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
             if any(net in named for net in netlist.nets_of_pins.get(PinRef(reference, n), ()))
         )
         identified[reference] = identify(part, numbers, library, supply)
+    rails = find_rails(netlist, identified)
+    identified = with_filters(netlist, identified, rails)
     graph: nx.MultiDiGraph[str] = nx.MultiDiGraph()
     for reference, known in identified.items():
         if not known.part.fitted:
@@ -199,4 +210,4 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
                     if arc.kind == "series":
                         back = Arc("series", arc.target, arc.source, ohm=arc.ohm)
                         graph.add_edge(target, source, part=reference, arc=back)
-    return Circuit(netlist, identified, find_rails(netlist, identified), graph)
+    return Circuit(netlist, identified, rails, graph)

@@ -16,10 +16,20 @@ from itertools import pairwise
 from tracer.base.findings import Finding, joined
 from tracer.base.once import once
 from tracer.bitmap.model import Colour
+from tracer.levels.clipping import clipped
 from tracer.levels.corners import Corners
 from tracer.levels.drive import ASSUMED_FAMILY, driver_family
 from tracer.levels.drive_values import Override
-from tracer.levels.findings import assumed, beyond_drive, coupled, not_monotonic, steps_cross, unknown
+from tracer.levels.findings import (
+    assumed,
+    beyond_drive,
+    clips,
+    coupled,
+    not_monotonic,
+    steps_cross,
+    unknown,
+    voltages_differ,
+)
 from tracer.levels.overdrive import Overdrive, overdriven
 from tracer.levels.values import ColourLevels, LevelTable
 from tracer.parts.families import families
@@ -113,6 +123,7 @@ class _OneColour:
                 found = tuple(self.corners.at_load(load) for load in self.loads)
                 crossing = self.corners.crossing()
                 self._find_overdriven()
+                self._find_clipped()
             except NoConvergenceError:
                 why = "no solution was found for its output stage"
             else:
@@ -120,7 +131,7 @@ class _OneColour:
                     why = "nothing moves the colour pin as drawn (a pull-up or a bias may be missing)"
         if why:
             self.findings.append(unknown(name, why))
-            return ColourLevels(name, n, ())
+            return ColourLevels(name, n, self.colour.levels, ())
         capacitors = tuple(c.part for c in self.corners.stage.network.charged)
         if capacitors:
             self.findings.append(coupled(name, capacitors))
@@ -128,7 +139,9 @@ class _OneColour:
             self.findings.append(not_monotonic(name, _turns(found[0].volts)))
         if crossing:
             self.findings.append(steps_cross(name, self.corners.tolerance, [b for _, b in crossing]))
-        return ColourLevels(name, n, found, capacitors, crossing)
+        if found[0].n_levels != self.colour.levels:
+            self.findings.append(voltages_differ(name, self.colour.levels, found[0].n_levels))
+        return ColourLevels(name, n, self.colour.levels, found, capacitors, crossing)
 
     def _why_not(self) -> str | None:
         colour, stage = self.colour, self.corners.stage
@@ -170,6 +183,11 @@ class _OneColour:
         codes = self.corners.codes
         asked = codes if len(self.colour.bits) <= MOST_BITS_DRIVEN else (codes[0], codes[-1])
         self.overdriven = overdriven(self.traced.circuit, self.corners.solver(self.loads[0]), asked)
+
+    def _find_clipped(self) -> None:
+        """Amplifiers that the first load's levels drive beyond a supply."""
+        found = clipped(self.traced.circuit, self.corners.solver(self.loads[0]), self.corners.codes)
+        self.findings += [clips(self.colour.name, each) for each in found]
 
 
 def _turns(volts: Sequence[float]) -> list[int]:

@@ -5,10 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracer.base.findings import Finding, note, warning
+from tracer.levels.clipping import Clipping
 from tracer.levels.drive import ASSUMED_FAMILY
 from tracer.levels.overdrive import Overdrive
 
-__all__ = ["assumed", "beyond_drive", "coupled", "not_monotonic", "steps_cross", "unknown"]
+__all__ = [
+    "assumed",
+    "beyond_drive",
+    "clips",
+    "coupled",
+    "not_monotonic",
+    "steps_cross",
+    "unknown",
+    "voltages_differ",
+]
 
 #: Of more codes the first are named.
 _MOST_NAMED = 6
@@ -47,6 +57,37 @@ def not_monotonic(colour: str, codes: Sequence[int]) -> Finding:
         "not-monotonic",
         f"brightness does not follow the code: it turns back at {_named(codes)}",
         colour,
+        colour=colour,
+    )
+
+
+def voltages_differ(colour: str, in_map: int, here: int) -> Finding:
+    """Real outputs part or join levels that ideal ones make."""
+    return note(
+        "levels-differ",
+        f"its {in_map} levels are those of ideal outputs, as in the map; what these outputs give makes {here} voltages that "
+        "differ",
+        colour,
+        colour=colour,
+    )
+
+
+def clips(colour: str, clipping: Clipping) -> Finding:
+    """An amplifier's gain asks for more than its supply gives."""
+    codes, last = clipping.codes, clipping.last
+    if codes == tuple(range(codes[0], last + 1)):
+        when = f"from code {codes[0]} on" if codes[0] < last else f"at code {last}"
+    elif codes == tuple(range(codes[-1] + 1)):
+        when = f"up to code {codes[-1]}"
+    else:
+        when = f"at {_named(codes)}"
+    beyond = "over" if clipping.asked_volts > clipping.rail_volts else "under"
+    return warning(
+        "clips",
+        f"{clipping.part} clips {when}: its gain asks for up to {clipping.asked_volts:.2f} V, {beyond} the "
+        f"{clipping.rail_volts:g} V of its supply {clipping.rail}; the volts here are those of an ideal amplifier, a real one "
+        "stops at its supply or before. Check its supply and the resistors that set its gain",
+        clipping.part,
         colour=colour,
     )
 

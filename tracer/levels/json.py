@@ -41,7 +41,7 @@ _CODE = Record(
 _LOAD = Record(
     LoadLevels,
     Key("load_ohm", OrNone(Number(above=0, plain=True)), "null: none."),
-    Key("levels", Count(), of="n_levels"),
+    Key("levels", Count(), "How many of its voltages differ.", of="n_levels"),
     Key("monotonic", Flag(), of="is_monotonic"),
     Key("blanked_volts", OrNone(Number())),
     Key("codes", ListOf(_CODE)),
@@ -49,6 +49,7 @@ _LOAD = Record(
 _COLOUR = Record(
     ColourLevels,
     Key("bits", Count(), of="n_bits"),
+    Key("levels", Count(), "As in the map: of ideal outputs.", of="n_levels"),
     Key("coupled_by", ListOf(Text()), "Capacitors in the way."),
     Key("crossing", ListOf(ListOf(Count(), 2, 2)), "Codes whose order the tolerance can turn over."),
     Key("loads", ListOf(_LOAD), "Empty where the levels are not known."),

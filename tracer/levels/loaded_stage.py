@@ -32,6 +32,7 @@ def loaded_stage(traced: Traced, colour: str) -> Stage:
         with_pins=sharing,
         still=stage.still,
         selected=stage.selected,
+        beside=stage.beside,
     )
     apart = tuple(c for c in kept.capacitors if c.a != c.b)
     return replace(kept, network=replace(kept.network, charged=apart))

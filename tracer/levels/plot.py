@@ -64,7 +64,7 @@ def _title(alike: Sequence[ColourLevels]) -> str:
     first = alike[0]
     names = ", ".join(c.colour for c in alike)
     over = f", over {', '.join(first.coupled_by)}: volts above black" if first.coupled_by else ""
-    return f"{names}: {first.n_bits} bits, {first.loads[0].n_levels} levels{over}"
+    return f"{names}: {first.n_bits} bits, {first.n_levels} levels{over}"
 
 
 def _loads_words(table: LevelTable) -> str:

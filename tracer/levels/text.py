@@ -53,7 +53,7 @@ def _colours(alike: Sequence[ColourLevels], all_codes: bool) -> list[str]:
     names = ", ".join(c.colour.upper() for c in alike)
     main = first.loads[0]
     rising = "" if main.is_monotonic else ", not rising with the code"
-    lines = [clean(f"{names}  {n} bit{'s' if n > 1 else ''}, {main.n_levels} levels{rising}")]
+    lines = [clean(f"{names}  {n} bit{'s' if n > 1 else ''}, {first.n_levels} levels{rising}")]
     heads = [load_words(x.load_ohm) for x in first.loads]
     wide = max(4, len(str(2**n - 1)))
     head = (

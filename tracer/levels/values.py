@@ -60,7 +60,7 @@ class LoadLevels:
 
     @property
     def n_levels(self) -> int:
-        """How many of the voltages differ."""
+        """How many of the voltages differ, as the outputs that were taken give them."""
         return count_levels(self.volts)
 
     @property
@@ -80,6 +80,8 @@ class ColourLevels:
     ----------
     colour : str
     n_bits : int
+    n_levels : int
+        As in the map: of ideal outputs, so that it is a fact of the resistors; 0 where it is not known.
     loads : tuple of LoadLevels
         Empty where the levels are not known.
     coupled_by : tuple of str
@@ -90,6 +92,7 @@ class ColourLevels:
 
     colour: str
     n_bits: int
+    n_levels: int
     loads: tuple[LoadLevels, ...]
     coupled_by: tuple[str, ...] = ()
     crossing: tuple[tuple[int, int], ...] = ()

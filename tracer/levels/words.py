@@ -33,7 +33,9 @@ def alike_colours(colours: Iterable[ColourLevels]) -> list[list[ColourLevels]]:
     groups: dict[object, list[ColourLevels]] = {}
     for colour in colours:
         if colour.loads:
-            groups.setdefault((colour.loads, colour.crossing, bool(colour.coupled_by)), []).append(colour)
+            groups.setdefault(
+                (colour.loads, colour.n_levels, colour.crossing, bool(colour.coupled_by)), []
+            ).append(colour)
     return list(groups.values())
 
 

@@ -15,7 +15,7 @@ from dataclasses import replace
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, Direction, PartType, PinType
 
-__all__ = ["amplifier_from_pins"]
+__all__ = ["amplifier_from_pins", "module_from_pins"]
 
 _PLUS = re.compile(
     r"\+|V?IN_?([A-D\d]?)_?(?:\+|P)|\+_?V?IN_?([A-D\d]?)|([A-D\d])?\+_?(?:IN)?([A-D\d])?|NI([A-D\d]?)",
@@ -53,6 +53,38 @@ def amplifier_from_pins(name: str, drawn: tuple[PinType, ...]) -> PartType | Non
     )
     what = "operational amplifier" if len(outputs) == 1 else f"{len(outputs)} operational amplifiers"
     return PartType(name, what, Kind.AMPLIFIER, pins, tuple(arcs), "the drawing's pin names")
+
+
+_MODULE_IN = re.compile(
+    r"(?:V|VIDEO_?)?IN(?:PUT)?_?(\d+|[A-H])|(R|G|B|RED|GREEN|BLUE|\d)_?IN(?:PUT)?", re.IGNORECASE
+)
+_MODULE_OUT = re.compile(
+    r"(?:V|VIDEO_?)?OUT(?:PUT)?_?(\d+|[A-H])|(R|G|B|RED|GREEN|BLUE|\d)_?OUT(?:PUT)?", re.IGNORECASE
+)
+#: Other live legs than inputs and outputs that a module may have: a standby, a level.
+_MOST_STRANGE = 2
+
+
+def module_from_pins(name: str, drawn: tuple[PinType, ...]) -> PartType | None:
+    """A module whose legs are called IN1 OUT1, IN2 OUT2 ... or RIN ROUT ...: each output is taken as its input, amplified.
+
+    None where inputs and outputs do not pair, are fewer than two, or stand among many other legs. That an output
+    shows the input of its own number is assumed (common practice, no source); what inverts or adds is not known.
+    """
+    live = [p for p in drawn if p.direction not in ("power", "nc")]
+    ins = {index: number for number, index in _named(live, _MODULE_IN).items()}
+    outs = {index: number for number, index in _named(live, _MODULE_OUT).items()}
+    if len(ins) < 2 or ins.keys() != outs.keys() or len(live) > 2 * len(ins) + _MOST_STRANGE:
+        return None
+    roles: dict[str, tuple[Direction, str]] = dict.fromkeys(ins.values(), ("in", "data_in"))
+    roles |= dict.fromkeys(outs.values(), ("out", "data_out"))
+    pins = tuple(
+        replace(p, direction=roles[p.number][0], role=roles[p.number][1]) if p.number in roles else p
+        for p in drawn
+    )
+    arcs = tuple(Arc("data", ins[index], outs[index]) for index in ins)
+    what = f"module of {len(ins)} channels, each output taken as its input"
+    return PartType(name, what, Kind.AMPLIFIER, pins, arcs, "the drawing's pin names")
 
 
 def _named(pins: Sequence[PinType], pattern: re.Pattern[str]) -> dict[str, str]:

@@ -18,6 +18,7 @@ from tracer.base.names import bare_name, is_active_low, natural_key, readable_na
 from tracer.netlist.board import Pin
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, Direction, PartType, PinType
+from tracer.parts.two_sided import queue_from_names, two_ports
 
 __all__ = ["drawn_pins", "processor_pins", "type_from_names"]
 
@@ -112,7 +113,11 @@ def type_from_names(name: str, what: str, kind: Kind | None, drawn: tuple[PinTyp
         From `drawn_pins`.
     """
     if kind is None or kind.stores:
-        memory = _memory(name, what, kind, drawn)
+        memory = (
+            _memory(name, what, kind, drawn)
+            or two_ports(drawn, lambda legs: _memory(name, what, kind or Kind.RAM, legs))
+            or queue_from_names(name, what, drawn)
+        )
         if memory is not None:
             return memory
     if kind is None or kind.passes:

@@ -10,17 +10,16 @@ last a part without an entry, with what the drawing says of its pins.
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Literal
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.units import parse_farad, parse_ohm
-from tracer.netlist.board import Part, Pin
-from tracer.parts.amplifiers import amplifier_from_pins
+from tracer.netlist.board import Part
+from tracer.parts.amplifiers import amplifier_from_pins, module_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
+from tracer.parts.drawn_rules import chip_kind, kind_by, reference_letters, told_kind, transistor_legs
+from tracer.parts.fit import disagreement, fitting_package
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.marking import Marking, nearest_types, read_marking
@@ -74,23 +73,11 @@ class Identified:
         return self.type.name
 
 
-#: How many pins a part of a kind can have; a "D4" with twenty pins is no diode.
-_PIN_COUNT = {
-    Kind.RESISTOR: range(1, 4),
-    Kind.CAPACITOR: range(1, 4),
-    Kind.INDUCTOR: range(1, 5),
-    Kind.DIODE: range(1, 9),
-    Kind.TRANSISTOR: range(1, 9),
-    Kind.TRIMMER: range(2, 4),
-    Kind.LINK: range(1, 5),
-    Kind.RESISTOR_PACK: range(1, 33),
-}
-
 #: No chip has fewer legs.
 _FEWEST_CHIP_PINS = 3
 
 #: Kinds of which the reference's letters alone are proof enough, before any marking is looked up.
-_BY_REFERENCE_FIRST = frozenset({Kind.RESISTOR, Kind.CAPACITOR, Kind.RESISTOR_PACK})
+_BY_REFERENCE_FIRST = frozenset({Kind.RESISTOR, Kind.CAPACITOR, Kind.RESISTOR_PACK, Kind.TRIMMER})
 
 
 def identify(
@@ -110,31 +97,58 @@ def identify(
         Its pins that stand on nets named as supplies; tells a bussed pack from isolated resistors.
     """
     drawn = drawn_pins(part.pins, numbers)
-    by_reference = _kind_by("reference", _letters(part.reference), len(numbers), part.marking)
+    by_reference = kind_by("reference", reference_letters(part.reference), len(numbers), part.marking)
     if by_reference in _BY_REFERENCE_FIRST and not part.symbol:
         # R8 marked 2147 is a resistor, not a RAM.
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     told = library.find(part.marking)
-    if told is not None and not part.symbol:
-        return _from_library(part, told, read_marking(part.marking))
-    kind = _kind_by("symbol", part.symbol, len(numbers), part.marking)
+    if told is not None and (not part.symbol or part.marking in library.added):
+        return _checked(part, drawn, numbers, told, read_marking(part.marking), supply_pins)
+    if not part.symbol and (known := _by_told_kind(part, drawn, supply_pins)) is not None:
+        return known
+    kind = kind_by("symbol", part.symbol, len(numbers), part.marking)
     if kind is not None:
         return _passive(part, drawn, kind, "symbol", supply_pins)
     has_value = by_reference in _BY_REFERENCE_FIRST and (parse_ohm(part.marking) or parse_farad(part.marking))
     if has_value and by_reference is not None and len(numbers) <= _FEWEST_CHIP_PINS:
         # A resistor whose symbol happens to be called S11 is no 74S11.
         return _passive(part, drawn, by_reference, "reference", supply_pins)
-    found = _by_marking(part, drawn, library)
+    found = _by_marking(part, drawn, numbers, library, supply_pins)
     if found is not None:
         return found
     if has_value and by_reference is not None:
         return _passive(part, drawn, by_reference, "reference", supply_pins)
-    chip = _chip_kind(part)
+    chip = chip_kind(part)
     if chip is not None:
         return _drawn_chip(part, drawn, chip)
-    if by_reference is not None:
+    if by_reference is not None and not _drawn_as_chip(part, by_reference, len(numbers)):
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     return _by_names(part, drawn, library)
+
+
+def _by_told_kind(part: Part, drawn: tuple[PinType, ...], supply_pins: frozenset[str]) -> Identified | None:
+    """A part whose marking is a word for a kind: ``jumper 1-2``, ``connector``, ``amplifier``, ``trimmer 1k``."""
+    told = told_kind(part.marking)
+    if told is None:
+        return None
+    kind, rest = told
+    if rest and not (kind.conducts or kind in (Kind.CAPACITOR, Kind.DIODE, Kind.TRANSISTOR)):
+        return None
+    if kind.is_discrete or kind.conducts or kind in (Kind.CAPACITOR, Kind.CONNECTOR, Kind.OTHER):
+        if kind.conducts:
+            # The value, or the legs that a jumper joins.
+            as_value = replace(part, marking=part.marking if kind in (Kind.SWITCH, Kind.LINK) else rest)
+            return _passive(as_value, drawn, kind, "marking", supply_pins)
+        return _passive(part, drawn, kind, "marking", supply_pins)
+    known = _drawn_chip(part, drawn, kind)
+    if known.type.arcs or known.kind.may_drive:
+        return known
+    unknown = PartType(part.marking, "", Kind.UNKNOWN, drawn)
+    text = (
+        f"{part.reference} is told to be {_a(kind)}, which tells nothing of its legs; tell its type with --part "
+        f"{part.reference}=TYPE, or its legs in a file given with --parts"
+    )
+    return Identified(part, unknown, "nothing", findings=(warning("told-in-vain", text, part.reference),))
 
 
 def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
@@ -143,7 +157,8 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
         findings.append(
             note(
                 "from-memory",
-                f"the legs of {found.name} ({part.reference}) are from memory; check one on the board",
+                f"the legs of {found.name}{f' as {found.package}' if found.package else ''} ({part.reference}) are from "
+                "memory; check one on the board",
                 part.reference,
                 like="from memory",
             )
@@ -151,7 +166,54 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
     return Identified(part, found, "library", marking.family, findings=tuple(findings))
 
 
-def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified | None:
+#: Drawn types of outputs; what is drawn so is a chip, whatever its reference begins with.
+_OUTPUT_KINDS = frozenset({"output", "tri_state", "open_collector", "open_emitter"})
+#: Reference letters of plugs, the legs of which are often drawn as outputs and inputs of the board.
+_PLUGS = re.compile(r"J|P|CN|CON|CONN|BUS|XS|XP|PL|SK|TB|EDGE|JAMMA|JK|TP", re.IGNORECASE)
+
+
+def _drawn_as_chip(part: Part, by_reference: Kind, legs: int) -> bool:
+    """Whether drawn outputs overrule what the letters of a reference say (K1, X2, H3, S4 with outputs)."""
+    if by_reference == Kind.CONNECTOR and _PLUGS.fullmatch(reference_letters(part.reference)):
+        return False
+    least = _FEWEST_CHIP_PINS + (by_reference == Kind.TRANSISTOR)
+    return legs >= least and any(pin.kind in _OUTPUT_KINDS for pin in part.pins)
+
+
+def _checked(
+    part: Part,
+    drawn: tuple[PinType, ...],
+    numbers: tuple[str, ...],
+    found: PartType,
+    marking: Marking,
+    supply_pins: frozenset[str],
+) -> Identified:
+    """A type of the library in the package that was drawn; by the drawn names where the legs cannot be its."""
+    found = fitting_package(part, numbers, found, supply_pins)
+    odd = disagreement(part, numbers, found)
+    if odd is None:
+        return _from_library(part, found, marking)
+    by_names = type_from_names(found.name, found.what, found.kind, drawn)
+    if by_names is None and found.kind == Kind.AMPLIFIER:
+        by_names = amplifier_from_pins(found.name, drawn)
+    finding = warning(
+        "pins-disagree",
+        f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
+        + ("it was read by the drawn pin names" if by_names else "it was left as a part without an entry"),
+        part.reference,
+    )
+    if by_names is None:
+        by_names = PartType(found.name, found.what, Kind.UNKNOWN, drawn)
+    return Identified(part, by_names, "pin names", marking.family, findings=(finding,))
+
+
+def _by_marking(
+    part: Part,
+    drawn: tuple[PinType, ...],
+    numbers: tuple[str, ...],
+    library: Library,
+    supply_pins: frozenset[str],
+) -> Identified | None:
     for text in dict.fromkeys((part.marking, part.symbol)):
         marking = read_marking(text)
         if marking.type is None:
@@ -159,22 +221,10 @@ def _by_marking(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ide
         found = library.find(marking.type)
         if found is None:
             continue
-        odd = _disagreement(part, found)
-        if odd is None:
-            known = _from_library(part, found, marking)
-            return replace(known, findings=(*known.findings, *_other_symbol(part, found, library)))
-        by_names = type_from_names(found.name, found.what, found.kind, drawn)
-        finding = warning(
-            "pins-disagree",
-            f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
-            + (
-                "it was read by the drawn pin names" if by_names else "it was left as a part without an entry"
-            ),
-            part.reference,
-        )
-        if by_names is None:
-            by_names = PartType(found.name, found.what, Kind.UNKNOWN, drawn)
-        return Identified(part, by_names, "pin names", marking.family, findings=(finding,))
+        known = _checked(part, drawn, numbers, found, marking, supply_pins)
+        if known.known_by != "library":
+            return known
+        return replace(known, findings=(*known.findings, *_other_symbol(part, known.type, library)))
     marking = read_marking(part.marking) if part.marking else read_marking(part.symbol)
     if marking.type is not None:
         return _understood_without_entry(part, drawn, marking, library)
@@ -185,9 +235,11 @@ def _other_symbol(part: Part, found: PartType, library: Library) -> tuple[Findin
     """A chip marked as one type and drawn with the symbol of another whose legs differ."""
     symbol = read_marking(part.symbol) if part.symbol else None
     drawn = library.find(symbol.type) if symbol is not None and symbol.type else None
-    if drawn is None or [(p.number, p.direction) for p in drawn.pins] == [
-        (p.number, p.direction) for p in found.pins
-    ]:
+    if (
+        drawn is None
+        or drawn.name == found.name
+        or [(p.number, p.direction) for p in drawn.pins] == [(p.number, p.direction) for p in found.pins]
+    ):
         return ()
     text = (
         f"{part.reference} is marked {part.marking} but drawn with the symbol of {part.symbol}, whose legs differ; "
@@ -220,6 +272,15 @@ def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Ident
         by_names = amplifier_from_pins(name, drawn)
     if by_names is not None:
         return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
+    module = module_from_pins(name, drawn)
+    if module is not None:
+        text = (
+            f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by its names each of its outputs "
+            "was taken as the input of the same number. That is assumed: beep or probe it"
+        )
+        return Identified(
+            part, module, "pin names", findings=(warning("by-pin-names", text, part.reference),)
+        )
     return Identified(
         part, PartType(name, "", Kind.UNKNOWN, drawn), "nothing", findings=(_unknown(part, library),)
     )
@@ -240,6 +301,14 @@ def _a(kind: Kind) -> str:
 
 def _unknown(part: Part, library: Library) -> Finding:
     shown = part.marking or part.symbol
+    marking = read_marking(shown)
+    if marking.type is None and marking.understood:
+        return note(
+            "unknown-part",
+            f"the marking of {part.reference} ({shown}) was not read: {marking.understood[0]}. Tell it with --part "
+            f"{part.reference}=TYPE or, in bench notes, {part.reference} is TYPE",
+            part.reference,
+        )
     near = nearest_types(shown, library.names()) if shown else ()
     hint = f" (nearest: {', '.join(near)})" if near else ""
     what = f"{part.reference} ({shown})" if shown else f"{part.reference}: its marking is not known"
@@ -250,46 +319,6 @@ def _unknown(part: Part, library: Library) -> Finding:
         part.reference,
         like="no entry",
     )
-
-
-#: Drawn names that can only be supply pins.
-_SUPPLY_NAMES = re.compile(r"[AD]?(?:VCC|VDD|GND|VSS)[A-Z]?\d*|\+5V|5V", re.IGNORECASE)
-
-
-def _disagreement(part: Part, found: PartType) -> str | None:
-    """What speaks against this drawing showing this type, or None.
-
-    Names of signals differ between libraries, so only what no drawing habit changes counts: supply
-    legs, legs beyond the package, addresses and data legs of memories in each other's place.
-    """
-    known = found.by_number
-    wrong: list[str] = []
-    for pin in part.pins:
-        name = pin.name.strip()
-        if pin.number not in known:
-            if pin.number and pin.kind != "no_connect" and not _pad_like(pin, name):
-                wrong.append(f"it has a pin {pin.number}")
-            continue
-        is_supply = bool(_SUPPLY_NAMES.fullmatch(name.replace("~", "").replace("{", "").replace("}", "")))
-        if is_supply and known[pin.number].direction not in ("power", "nc"):
-            wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
-        elif found.kind.stores:
-            role = (
-                "address"
-                if re.fullmatch(r"A\d+", name)
-                else "data"
-                if re.fullmatch(r"(?:D|DQ|IO|I/O)\d+", name)
-                else ""
-            )
-            here = known[pin.number].role
-            if (role == "address" and here.startswith("data")) or (role == "data" and here == "address"):
-                wrong.append(f"pin {pin.number} is drawn as {name}, the library has {known[pin.number].name}")
-    return wrong[0] if wrong else None
-
-
-def _pad_like(pin: Pin, name: str) -> bool:
-    """An exposed pad or a mounting tab, which packages add to any type."""
-    return name.upper() in {"EP", "PAD", "TAB", "GND"} and pin.kind in ("power_in", "passive")
 
 
 def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identified:
@@ -303,55 +332,12 @@ def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identifie
     return Identified(part, found, "marking")
 
 
-def _chip_kind(part: Part) -> Kind | None:
-    for text in (part.marking, part.symbol):
-        for rule in _rules()["chip"] if text else ():
-            if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
-                return Kind(rule["kind"])
-    return None
-
-
 def _passive(
     part: Part, drawn: tuple[PinType, ...], kind: Kind, known_by: KnownBy, supply_pins: frozenset[str]
 ) -> Identified:
-    legs, polarity = _transistor(part) if kind == Kind.TRANSISTOR else ("", "")
+    legs, polarity = transistor_legs(part) if kind == Kind.TRANSISTOR else ("", "")
     built = build_passive(part, drawn, kind, legs, supply_pins)
     return Identified(
         part, built.type, known_by, ohm=built.ohm, farad=built.farad, polarity=built.polarity or polarity,
         findings=built.findings,
     )  # fmt: skip
-
-
-def _transistor(part: Part) -> tuple[str, str]:
-    for text in (part.marking, part.symbol):
-        for rule in _rules()["transistor"] if text else ():
-            if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
-                return rule["legs"], rule["polarity"]
-    return "", ""
-
-
-def _letters(reference: str) -> str:
-    match = re.match(r"(?:.*:)?([A-Za-z_]+)", reference)
-    return match[1].rstrip("_") if match else ""
-
-
-# A large board asks the same of thousands of parts.
-@lru_cache(maxsize=1 << 12)
-def _kind_by(key: str, text: str, pins: int, marking: str) -> Kind | None:
-    for rule in _rules()["rule"] if text else ():
-        if key in rule and re.fullmatch(rule[key], text, re.IGNORECASE):
-            kind = Kind(rule["kind"])
-            if (
-                "marking" in rule
-                and key != "marking"
-                and not re.fullmatch(rule["marking"], marking, re.IGNORECASE)
-            ):
-                continue
-            if pins in _PIN_COUNT.get(kind, range(1000)) or (key == "symbol" and pins == 0):
-                return kind
-    return None
-
-
-@cache
-def _rules() -> dict[str, list[dict[str, Any]]]:
-    return tomllib.loads((files("tracer.parts") / "data" / "drawn_parts.toml").read_text(encoding="utf-8"))

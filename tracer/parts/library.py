@@ -22,7 +22,8 @@ memory's; ``clock clear preset enable select load write_enable direction`` are
 controls. ``A0-A9`` stands for ten names. Pins called VCC, VDD, GND, VSS, VEE,
 V+, V-, VPP are supply, NC is not connected.
 
-A type whose numbers depend on the package carries ``numbers = "1 2 ..."``.
+Legs that are not numbered 1 2 3 ... carry ``numbers = "..."``; other packages with other numbers stand in
+``packages = { PLCC52 = "..." }``, see `tracer.parts.packages`.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -41,6 +42,7 @@ from tracer.base.names import natural_key
 from tracer.base.toml_errors import TABLE_HEAD, BadToml, TomlPlaces, load_toml
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc, Direction, PartType, PinType
+from tracer.parts.packages import in_package, wrong_packages
 
 __all__ = ["Library", "load_library", "parse_types"]
 
@@ -53,7 +55,9 @@ MOST_ARCS = 200_000
 
 _CONTROLS = ("clock", "clear", "preset", "enable", "select", "load", "write_enable", "direction")
 _SECTION_KEYS = frozenset({"each", "out", "inverted", "data", "address", "write", "output", *_CONTROLS})
-_TYPE_KEYS = frozenset({"what", "kind", "pins", "numbers", "output", "sections", "cite", "confirmed", "also"})
+_TYPE_KEYS = frozenset(
+    {"what", "kind", "pins", "numbers", "packages", "output", "sections", "cite", "confirmed", "also"}
+)
 _OUTPUTS: dict[str, Direction] = {
     "totem pole": "out",
     "three-state": "three_state",
@@ -189,7 +193,7 @@ def _build_type(name: str, table: Any) -> PartType:
         wrong.append(_TableError(unused, "pins"))
     if wrong:
         raise _TableErrors(wrong)
-    return PartType(
+    found = PartType(
         name=name,
         what=table["what"],
         kind=Kind(table["kind"]),
@@ -198,6 +202,8 @@ def _build_type(name: str, table: Any) -> PartType:
         cite=_sources()["cite"].get(table["cite"]) or table["cite"],
         confirmed=tuple(_sources()["confirmed"].get(c, c) for c in _letters(table.get("confirmed", ""))),
     )
+    packages = tuple(in_package(found, package, text) for package, text in table.get("packages", {}).items())
+    return replace(found, other_packages=packages) if packages else found
 
 
 def _wrong_keys(table: Any) -> Iterator[_TableError]:
@@ -220,6 +226,9 @@ def _wrong_keys(table: Any) -> Iterator[_TableError]:
         yield _TableError(f"unknown kind {texts['kind']!r}; the kinds are {', '.join(Kind)}", "kind")
     if texts.get("output", "totem pole") not in _OUTPUTS:
         yield _TableError(f"unknown output {texts['output']!r}; it is one of {', '.join(_OUTPUTS)}", "output")
+    if "packages" in table:
+        for what in wrong_packages(table["packages"], texts.get("pins", "").split(), MOST_PINS):
+            yield _TableError(what, "packages")
     yield from _wrong_legs(texts.get("pins", "").split(), texts.get("numbers", "").split())
 
 
@@ -427,6 +436,7 @@ _TYPE_FILES = (
     "roms.toml",
     "logic_arrays.toml",
     "analogue.toml",
+    "op_amps.toml",
     "cpus.toml",
 )
 

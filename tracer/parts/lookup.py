@@ -29,7 +29,17 @@ class LookedUp:
 
 
 def look_up(text: str, library: Library) -> LookedUp:
-    """Understand a marking; a type's own name is understood as itself."""
+    """Understand a marking; a type's own name is understood as itself, a package behind it chooses its numbers.
+
+    >>> [look_up(t, Library()).type.by_number["45"].name for t in ("7130", "7130 PLCC52")]
+    ['/RBUSY', 'RA0']
+    """
+    bare, _, package = text.strip().rpartition(" ")
+    if bare and package:
+        usual = look_up(bare, library)
+        for other in usual.type.other_packages if usual.type else ():
+            if other.package == package.upper().replace("-", "") or other.package == package.upper():
+                return LookedUp(usual.marking, other)
     marking = read_marking(text)
     found = library.find(text.strip())
     if found is None and marking.type is not None:

@@ -11,19 +11,21 @@ are rows of ``data/markings.toml``, each with its source; the order is:
 4. the 74 numbering without the 74 (``LS273``).
 
 Two numbers in one marking (``74LS373/374``) and a number that no row has are
-not read: a near number is never taken.
+not read: a near number is never taken. Several whole names are read where they
+stand apart and all that are known name one type: ``SN7486N (К155ЛП5)``,
+``74LS166(ИР10)``, with the Soviet letters for the function alone.
 """
 
 from __future__ import annotations
 
 import re
-import tomllib
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from functools import cache, lru_cache
-from importlib.resources import files
-from typing import Any, NamedTuple
+from functools import lru_cache
+
+from tracer.parts.marking_rules import TO_LATIN, Row, Rules, marking_rules
 
 __all__ = ["Marking", "nearest_types", "read_marking"]
 
@@ -51,53 +53,25 @@ class Marking:
     understood: tuple[str, ...]
 
 
-class _Row(NamedTuple):
-    """One row of ``[[mark]]``."""
-
-    type: str
-    family: str | None
-    makers: frozenset[str]
-    note: str
-
-
-class _Rules(NamedTuple):
-    """``markings.toml``, ready for use: the tables as read, and what is built from them."""
-
-    data: Mapping[str, Any]
-    families: Mapping[str, str]
-    soviet_letters: Mapping[str, str]
-    soviet_whole: Mapping[str, tuple[str, str]]
-    exact: Mapping[str, _Row]
-    numbers: Mapping[str, tuple[_Row, ...]]
-    unclear: Mapping[str, str]
-    number_tail: re.Pattern[str]
-    logic_form: re.Pattern[str]
-    short_form: re.Pattern[str]
-
-
-#: What may follow a number of the 74 series: letters, then ordering codes or words ("_DIP", ",653", "-TR").
-_LOGIC_TAIL = (
-    r"(?P<tail>(?:[A-Z]{0,6}(?:(?<=[A-Z])[0-9](?:[A-Z]{1,4}[0-9]?)?)?|M96|M013TR)"
-    r"(?:,[0-9]{3}|-1[A-Z]{0,3}|[_.][0-9]|[-_/.,(](?!(?:%s)[0-9])[A-Z]{1,12}[0-9]{0,2}\)?)*[+#]?)"
-)
-#: What may follow a number of its own. A number of three digits that ends in neither 0 nor 5 is no speed: 2764-128
-#: names two parts.
-_NUMBER_TAIL = (
-    r"(?!(?:OR|AND|ODER|UND)[0-9])(?P<code>[A-Z]{0,6}(?:(?<=[A-Z])[0-9]{1,3}(?:[A-Z]{1,5}[0-9]?[A-Z]?)?)?)"
-    r"(?P<rest>(?:(?<=[A-Z])/[0-9](?![0-9])[A-Z]{0,3}|/[A-Z]{1,8}[0-9]?|[-_.,#(][A-Z]{1,8}[0-9]{0,3}[A-Z]{0,4}\)?"
-    r"|[-_.,](?:[0-9]{1,2}|[0-9]{2}[05])(?![0-9])[A-Z]{0,6}[0-9]?[A-Z]?)*)[+#]?"
-)
 #: Families whose makers agree on the letters of packages.
 _PLAIN_PACKAGES = frozenset({"NMOS", "CMOS", "EPROM", "S", "TTL"})
+#: Fewer digits make no number that another could be near to.
+_FEWEST_DIGITS = 3
 #: Share of letters alike (difflib's ratio) from which a name is worth showing; tried on misread markings.
 _ALIKE = 0.65
 _DASHES = str.maketrans(
     dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-") | {"\u00b5": "u", "\u03bc": "u"}
 )
-#: Soviet letters in Latin, and the Latin letters that look like them.
-_TO_LATIN = str.maketrans("АБВГДЕИКЛМНОПРСТУФЭ", "ABVGDEIKLMNOPRSTUFE")
 _LOOKALIKES = str.maketrans("ABEKMHOPCT", "АВЕКМНОРСТ")
-_SOVIET = r"E?K?[RMFNSB]{0,2}([0-9]{3,4})-?([A-Z]{2})-?([0-9]{1,2})[A-Z]{0,2}[0-9]?"
+_CYRILLIC = re.compile("[\u0410-\u042f]")
+_SOVIET = r"E?K?[RMFNSB]{0,2}([0-9]{3,4})-?([A-Z]{2})-?([0-9]{1,2})[A-Z\u0410-\u042f]{0,2}[0-9]?"
+#: Letters of a marking, and of one with several names, beyond which it is no marking.
+_MOST_LETTERS = 40
+_MOST_TOGETHER = 120
+#: A remark in brackets, apart from the name: at its end, or with a blank before what follows.
+_BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}](?=\s|$|[(\[{])")
+_ALL_IN_BRACKETS = re.compile(r"\s*[(\[{]((?:[^()\[\]{}]|[(\[{][^()\[\]{}]*[)\]}])*)[)\]}]\s*")
+_BETWEEN_NAMES = re.compile(r"\s*[/=,;|]\s*|\s+")
 
 
 def read_marking(text: str) -> Marking:
@@ -128,12 +102,75 @@ _Found = tuple[str | None, str | None, tuple[str, ...]]
 
 @lru_cache(maxsize=1024)
 def _read(text: str) -> _Found:
+    text = unicodedata.normalize("NFKC", text) if len(text) <= _MOST_TOGETHER else ""
+    if (whole_inside := _ALL_IN_BRACKETS.fullmatch(text)) is not None:
+        return _read(whole_inside[1])
+    inside = [i.strip() for i in _BRACKETS.findall(text)]
+    if any(inside):
+        outside = [o for o in map(str.strip, _BRACKETS.sub("\n", text).split("\n")) if o]
+        return _of_names([*outside, *filter(None, inside)])
+    whole = _read_one(text)
+    names = [] if whole[0] else [n for n in _BETWEEN_NAMES.split(text) if n]
+    if len(names) > 1 and all(_read_one(n)[0] or _soviet_function(n) for n in names):
+        together = _of_names(names)
+        return together if together[0] or not whole[2] else whole
+    if whole[0] is None and not whole[2] and (code := _soviet_function(text)) is not None:
+        why = f"{text.strip()}: the function {code} in the TTL series, another in CMOS; write the series too (К555...)"
+        return None, None, (why,)
+    return whole
+
+
+def _read_one(text: str) -> _Found:
+    """A marking with one name."""
     clean = _clean(text)
-    if not 2 < len(clean) < 40:
+    if not 2 < len(clean) < _MOST_LETTERS:
         return None, None, ()
-    rules = _rules()
+    rules = marking_rules()
     found = (reader(clean, rules) for reader in (_soviet, _logic, _numbered, _short))
     return next((f for f in found if f is not None), (None, None, ()))
+
+
+def _of_names(names: list[str]) -> _Found:
+    """Several names of one chip: what is known of them decides, and must agree; the first gives the family."""
+    rules = marking_rules()
+    found = [(name, _read_one(name)) for name in names]
+    for name, (type_, _, said) in found:
+        # A package with other legs and a second number hold for the whole; a number of two chips, another name tells.
+        if (refused := _refused(_clean(name), rules, numbers=False)) is not None:
+            return refused
+        if type_ is None and said and said[0].split(":")[0] not in rules.unclear:
+            return None, None, said
+    first = next(((n, f) for n, f in found if f[0]), None)
+    if first is None:
+        return next((f for _, f in found if f[2]), (None, None, ()))
+    first_name, (type_, family, said) = first
+    more: list[str] = []
+    for name, (other, _, _) in found:
+        code = None if other else _soviet_function(name)
+        if code is not None and (soviet := _logic_type(family, code, rules, [], "")) is not None:
+            other = soviet[0]
+        digits = re.fullmatch(r"\W*([0-9]{2,})\W*", name)
+        if (
+            (digits and digits[1] not in (*rules.unclear, str(type_).removeprefix("74x")))
+            if other is None
+            else other != type_
+        ):
+            return (
+                None,
+                None,
+                (f"{name}: not the {type_} that {first_name} is; write the one that is fitted",),
+            )
+        if name != first_name:
+            more.append(f"{name}: {'the same type' if other else 'a remark'}")
+    return type_, family, (*said, *more)
+
+
+def _soviet_function(text: str) -> str | None:
+    """The number in the 74 series of Soviet letters for a function that stand alone, in Cyrillic: ``ИР10`` -> 166."""
+    clean = _clean(text)
+    if not _CYRILLIC.search(clean):
+        return None
+    return marking_rules().soviet_letters.get(clean.translate(_LOOKALIKES).translate(TO_LATIN))
 
 
 def _clean(text: str) -> str:
@@ -144,7 +181,7 @@ def _clean(text: str) -> str:
     return folded.upper().strip("-_.,*\"'")
 
 
-def _logic(text: str, rules: _Rules) -> _Found | None:
+def _logic(text: str, rules: Rules) -> _Found | None:
     match = rules.logic_form.fullmatch(text)
     if match is None:
         return None
@@ -173,7 +210,7 @@ def _logic(text: str, rules: _Rules) -> _Found | None:
     return _logic_type(family, number, rules, said, tail)
 
 
-def _short(text: str, rules: _Rules) -> _Found | None:
+def _short(text: str, rules: Rules) -> _Found | None:
     match = rules.short_form.fullmatch(text)
     if match is None:
         return None
@@ -185,7 +222,7 @@ def _short(text: str, rules: _Rules) -> _Found | None:
     return _logic_type(family, number, rules, said, match["tail"])
 
 
-def _logic_type(family: str | None, number: str, rules: _Rules, said: list[str], tail: str) -> _Found | None:
+def _logic_type(family: str | None, number: str, rules: Rules, said: list[str], tail: str) -> _Found | None:
     if len(number) > 2 and number.startswith("0"):
         return None
     prom = (
@@ -208,7 +245,7 @@ def _logic_type(family: str | None, number: str, rules: _Rules, said: list[str],
     return name, family, tuple(said)
 
 
-def _numbered(text: str, rules: _Rules) -> _Found | None:
+def _numbered(text: str, rules: Rules) -> _Found | None:
     dashed = re.sub(r"^(HM)[0-9]?-(?=[0-9]{3})|^([A-Z]{2,6})-(?=[0-9]{2})", r"\1\2", text)
     for end in range(min(len(dashed), 16), 2, -1):
         head = dashed[:end]
@@ -226,7 +263,7 @@ def _numbered(text: str, rules: _Rules) -> _Found | None:
     return None
 
 
-def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: _Rules) -> _Found:
+def _row_type(row: Row, letters: str, number: str, tail: re.Match[str], rules: Rules) -> _Found:
     if (refused := _refused(tail[0], rules)) is not None:
         return refused
     name = row.type.replace("=", number)
@@ -243,14 +280,14 @@ def _row_type(row: _Row, letters: str, number: str, tail: re.Match[str], rules: 
     return name, row.family, tuple(said)
 
 
-def _soviet(text: str, rules: _Rules) -> _Found | None:
+def _soviet(text: str, rules: Rules) -> _Found | None:
     if german := re.fullmatch(r"DL([0-9]{3})D[A-Z]?", text):
         number = german[1].removeprefix("0")
         said = ["DL: RFT (East Germany)", f"DL: {rules.families['LS']}"]
         return _logic_type("LS", number, rules, said, "")
-    if re.search("[\u0410-\u042f]", text):
+    if _CYRILLIC.search(text):
         text = text.translate(_LOOKALIKES)
-    match = re.fullmatch(_SOVIET, text.translate(_TO_LATIN))
+    match = re.fullmatch(_SOVIET, text.translate(TO_LATIN))
     if match is None:
         return None
     series, letters, number = match[1], match[2], match[3]
@@ -263,11 +300,11 @@ def _soviet(text: str, rules: _Rules) -> _Found | None:
     return _logic_type(family, code, rules, said, "")
 
 
-def _refused(tail: str, rules: _Rules) -> _Found | None:
+def _refused(tail: str, rules: Rules, numbers: bool = True) -> _Found | None:
     """Why no type is named after all: a package with other legs than the DIP, or a second number in the tail."""
     words = rules.data["packages"]["other_legs"]
     said = [f"{word}: {words[word]}; declare the pins" for word in words if word in tail]
-    for start in range(len(tail) if sum(c.isdecimal() for c in tail) > 1 else 0):
+    for start in range(len(tail) if numbers and sum(c.isdecimal() for c in tail) > 1 else 0):
         rest = tail[start:]
         if any(
             (found := reader(rest, rules)) and found[0] for reader in (_soviet, _logic, _numbered, _short)
@@ -276,7 +313,7 @@ def _refused(tail: str, rules: _Rules) -> _Found | None:
     return (None, None, tuple(said[:1])) if said else None
 
 
-def _maker(letters: str, rules: _Rules) -> str:
+def _maker(letters: str, rules: Rules) -> str:
     return f"{letters}: {rules.data['makers'].get(letters, 'letters of the maker')}"
 
 
@@ -295,7 +332,7 @@ def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str,
     """The `count` known type names most like a marking that was not understood, best first; guesses for people.
 
     >>> nearest_types("74LS237", ["74x273", "74x373", "6116", "74x138"], 2)
-    ('74x273', '74x373')
+    ('74x273',)
     """
     return _nearest(_clean(text), tuple(known))[:count]
 
@@ -303,60 +340,31 @@ def nearest_types(text: str, known: Iterable[str], count: int = 4) -> tuple[str,
 @lru_cache(maxsize=256)
 def _nearest(clean: str, known: tuple[str, ...]) -> tuple[str, ...]:
     """All names alike enough, best first; of two equally alike the one with more letters in the same place."""
+    digits = max(re.findall("[0-9]+", clean), key=len, default="")
+    if len(digits) < _FEWEST_DIGITS:
+        return ()
     forms = {clean, re.sub(r"^[A-Z]{1,5}(?=[0-9])", "", clean), (_read(clean)[0] or clean).upper()}
-    if match := _rules().logic_form.fullmatch(clean):
+    if match := marking_rules().logic_form.fullmatch(clean):
         forms.add(f"74X{match['number']}")
     scored: dict[str, float] = {}
-    for form in forms if len(clean) > 2 else ():
+    for form in forms:
         matcher = SequenceMatcher(None, "", form)
         for name in known:
             matcher.set_seq1(name.upper())
-            if min(matcher.real_quick_ratio(), matcher.quick_ratio()) >= _ALIKE and matcher.ratio() >= _ALIKE:
+            if min(matcher.real_quick_ratio(), matcher.quick_ratio()) < _ALIKE:
+                continue
+            if matcher.ratio() >= _ALIKE and _has_near_number(name, digits):
                 in_place = sum(a == b for a, b in zip(name.upper(), form, strict=False))
                 scored[name] = max(scored.get(name, 0.0), matcher.ratio() + in_place / 100)
     return tuple(sorted(scored, key=lambda name: (-scored[name], name)))
 
 
-@cache
-def _rules() -> _Rules:
-    data = tomllib.loads((files("tracer.parts") / "data" / "markings.toml").read_text(encoding="utf-8"))
-    exact: dict[str, _Row] = {}
-    numbers: dict[str, list[_Row]] = {}
-    for table in data["mark"]:
-        group = table.get("with", "")
-        makers = frozenset(data["groups"].get(group, group).split())
-        row = _Row(table["type"], table.get("family"), makers, table.get("note", ""))
-        for mark in table["marks"].split():
-            if makers:
-                numbers.setdefault(mark, []).append(row)
-            else:
-                exact[mark] = row
-    soviet = data["soviet"]
-    whole = {
-        code.translate(_TO_LATIN): (name, table["family"])
-        for table in soviet["whole"]
-        for code, name in (pair.split("=") for pair in table["codes"].split())
-    }
-    letters = dict(
-        pair.translate(_TO_LATIN).split("=") for t in soviet["letters"] for pair in t["codes"].split()
-    )
-    families = "|".join(sorted((f for f in data["families"] if f != "std"), key=len, reverse=True))
-    short = "|".join(
-        [*sorted(data["logic"]["short"].split(), key=len, reverse=True), *data["logic"]["short_numbers"]]
-    )
-    tail = _LOGIC_TAIL % families
-    return _Rules(
-        data=data,
-        families=data["families"],
-        soviet_letters=letters,
-        soviet_whole=whole,
-        exact=exact,
-        numbers={mark: tuple(rows) for mark, rows in numbers.items()},
-        unclear={mark: table["why"] for table in data["unclear"] for mark in table["marks"].split()},
-        number_tail=re.compile(_NUMBER_TAIL),
-        logic_form=re.compile(
-            rf"(?P<maker>[A-Z]{{1,4}})?-?(?P<range>74|54)[-_]?(?P<family>{families}|X{{1,3}}|\*|__?)?[-_]?"
-            rf"(?P<number>[0-9]{{2,6}}|[1-9][0-9]?(?:GU?|T)[0-9]{{2,4}})(?![0-9]){tail}"
-        ),
-        short_form=re.compile(rf"(?P<family>{short})(?P<number>[0-9]{{2,3}})(?![0-9]){tail}"),
-    )
+def _has_near_number(name: str, digits: str) -> bool:
+    """Whether the number in a type's name differs from some digits in one place, or two places are exchanged."""
+    number = max(re.findall("[0-9]+", name), key=len, default="")
+    longer, shorter = sorted((number, digits), key=len, reverse=True)
+    if len(longer) == len(shorter):
+        differing = [i for i, (a, b) in enumerate(zip(number, digits, strict=True)) if a != b]
+        return len(differing) <= 1 or sorted(number) == sorted(digits)
+    one_left_out = {longer[:i] + longer[i + 1 :] for i in range(len(longer))}
+    return len(longer) == len(shorter) + 1 and shorter in one_left_out and len(shorter) >= _FEWEST_DIGITS

@@ -104,6 +104,10 @@ class PartType:
         Where the facts come from.
     confirmed : tuple of str
         Independent sources that agree pin by pin; empty = from memory.
+    package : str
+        ``PLCC52``, where the legs are numbered unlike those of the usual package; empty for that one.
+    other_packages : tuple of PartType
+        The same type in packages with other numbers.
     """
 
     name: str
@@ -113,6 +117,8 @@ class PartType:
     arcs: tuple[Arc, ...] = ()
     cite: str = ""
     confirmed: tuple[str, ...] = field(default=())
+    package: str = ""
+    other_packages: tuple[PartType, ...] = ()
 
     @cached_property
     def by_number(self) -> dict[str, PinType]:

@@ -93,7 +93,8 @@ def part_as_text(found: LookedUp) -> str:
         known = f"understood as {found.marking.type}, but " if found.marking.type else ""
         lines += textwrap.wrap(f"{known}the library has no entry for it{near}", 80)
         return "\n".join(lines) + "\n"
-    lines += textwrap.wrap(f"{part.name}: {part.what} ({part.kind.words})", 80)
+    package = f" as {part.package}" if part.package else ""
+    lines += textwrap.wrap(f"{part.name}{package}: {part.what} ({part.kind.words})", 80)
     lines.append("")
     rows = [(p.number, p.name, _DIRECTIONS[p.direction], _shown_feed(part, p)) for p in part.pins]
     widths = [max(len(row[i]) for row in (("leg", "name", "direction"), *rows)) for i in range(3)]
@@ -109,6 +110,11 @@ def part_as_text(found: LookedUp) -> str:
     lines += ["", *textwrap.wrap(f"source: {part.cite}", 80)]
     confirmed = "; ".join(part.confirmed) or "no second source: check a leg before you trust it"
     lines += textwrap.wrap(f"confirmed by: {confirmed}" if part.confirmed else confirmed, 80)
+    if part.other_packages:
+        names = ", ".join(other.package for other in part.other_packages)
+        lines += textwrap.wrap(
+            f"other numbers as {names}: rgbroots part '{part.name} {part.other_packages[0].package}'", 80
+        )
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 

@@ -23,7 +23,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from tracer.base.findings import Finding, note
+from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
@@ -31,6 +31,7 @@ from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
 from tracer.stage.model import Stage, StageDriver
+from tracer.stage.modules import input_of
 from tracer.stage.nodal import Amplifier, Charged, Diode, Network, Resistor, Transistor
 
 __all__ = ["biased_volts", "gather_stage"]
@@ -58,6 +59,7 @@ def gather_stage(
     still: Mapping[str, float] = MappingProxyType({}),
     closed: bool = True,
     selected: Mapping[str, int] = MappingProxyType({}),
+    beside: frozenset[str] = frozenset(),
 ) -> Stage:
     """Collect the output stage of the colour pin that stands on net `start`.
 
@@ -65,11 +67,14 @@ def gather_stage(
     `with_pins` are nets of other colour pins whose stages are taken in: they share a driver. `still` are nets at which
     the stage ends, with the volts that they hold (`biased_volts`). Switches and jumpers of which the drawing does not
     tell are taken as closed, or with `closed` False as open. `selected` are levels of the nets that choose among the ways
-    of analogue selectors; where they are left open, the first way that is driven is taken.
+    of analogue selectors; where they are left open, the first way that is driven is taken. `beside` are the nets of the other colour pins: no bits come
+    in there.
     """
 
     def gathered(coupling: float) -> Stage:
-        return _Gatherer(circuit, start, coupling, keep_capacitors, with_pins, still, closed, selected).run()
+        return _Gatherer(
+            circuit, start, coupling, keep_capacitors, with_pins, still, closed, selected, beside
+        ).run()
 
     stage = gathered(COUPLING_FARAD)
     if not stage.drivers:
@@ -110,14 +115,17 @@ class _Gatherer:
         still: Mapping[str, float],
         closed: bool,
         selected: Mapping[str, int],
+        beside: frozenset[str],
     ) -> None:
+        self.beside = beside
         self.still, self.closed, self.selected = still, closed, selected
         self.choices: dict[str, tuple[Mapping[str, int], ...]] = {}
         self.circuit, self.start, self.coupling = circuit, start, coupling
         self.keep_capacitors = keep_capacitors
         self.capacitors: dict[str, tuple[str, str]] = {}
-        self.seen: set[str] = {start, *with_pins}
-        self.queue = deque([start, *with_pins])
+        self.pins = (start, *with_pins)
+        self.seen: set[str] = set(self.pins)
+        self.queue = deque(self.pins)
         self.resistors: dict[tuple[str, str, str], Resistor] = {}
         self.diodes: dict[tuple[str, str, str], Diode] = {}
         self.transistors: dict[str, Transistor] = {}
@@ -200,6 +208,8 @@ class _Gatherer:
             direction = part.type.by_number[pin.pin].direction
             if part.kind in (Kind.AMPLIFIER, Kind.ANALOGUE_SWITCH) or self._is_buffered(pin, part):
                 continue
+            if input_of(part, pin.pin) is not None:
+                continue
             pins.append((pin, direction))
         if not pins:
             return None
@@ -223,6 +233,8 @@ class _Gatherer:
             pin, part
         ):
             self._amplifier(net, pin, part)
+        elif (enters := input_of(part, pin.pin)) is not None:
+            self._module(net, pin, part, enters)
         elif kind == Kind.ANALOGUE_SWITCH:
             self.selectors.setdefault(net, []).append(pin)
         elif kind == Kind.CONNECTOR:
@@ -231,7 +243,7 @@ class _Gatherer:
             leg = part.type.by_number.get(pin.pin)
             if leg is None or leg.direction == "passive":
                 self.maybe.setdefault(net, []).append(pin)
-            elif leg.direction == "in":
+            elif leg.direction == "in" and kind != Kind.AMPLIFIER:
                 self.typed_in.setdefault(net, []).append(pin)
         elif kind not in (Kind.POWER, Kind.OTHER) and not part.type.drives(pin.pin):
             self.inputs.append(pin)
@@ -244,11 +256,11 @@ class _Gatherer:
             others = self.circuit.nets_of(pin.part, other_pin)
             for other in others:
                 self._add_series(net, other, pin.part, part, arc)
-            if not others and part.kind == Kind.RESISTOR_PACK:
+            if not others and part.kind in (Kind.RESISTOR_PACK, Kind.TRIMMER):
                 self._pack_inside(net, pin.part, part, arc, other_pin)
 
     def _pack_inside(self, net: str, reference: str, part: Identified, arc: Arc, common: str) -> None:
-        """A common leg that no net names still joins the resistors of its pack."""
+        """A common leg that no net names still joins the resistors of its pack; so does a wiper left open."""
         inside = f"{_INSIDE}{reference}.{common}"
         self._add_series(net, inside, reference, part, arc)
         for other_arc in part.type.arcs:
@@ -270,6 +282,8 @@ class _Gatherer:
             ohm = UNREAD_OHM
         if ohm == 0.0:
             self.joins.append((net, other))
+            # What is odd about a part that joins: it is no resistor of the network, which says the others'.
+            self.findings += [f for f in part.findings if f not in self.findings]
         else:
             a, b = sorted((net, other))
             legs = "-".join(sorted((arc.source, arc.target), key=natural_key))
@@ -361,6 +375,23 @@ class _Gatherer:
         self._go(plus[0])
         self._go(below)
 
+    def _module(self, net: str, pin: PinRef, part: Identified, enters: str) -> None:
+        """Through a part of which only the names of its legs are known."""
+        for other in self.circuit.nets_of(pin.part, enters)[:1]:
+            if other == net or other in self.circuit.rails:
+                return
+            self.amplifiers[pin.part, net] = Amplifier(pin.part, other, net, net)
+            self._go(other)
+            names = " to ".join(part.type.by_number[leg].name for leg in (enters, pin.pin))
+            self.findings.append(
+                warning(
+                    "by-pin-names",
+                    f"the library has no entry for {pin.part} ({part.shown_type}); by the names of its legs it was taken to "
+                    f"pass the colour on from {names}; measure whether it does",
+                    pin.part,
+                )
+            )
+
     def _settled(self, amplifier: Amplifier, node: Callable[[str], str]) -> Amplifier:
         """An amplifier whose output nothing leads back to its input holds no level: it is taken as a follower."""
         if amplifier.minus == amplifier.out:
@@ -412,14 +443,43 @@ class _Gatherer:
         if not self.drivers and self.start in self.maybe:
             pins = self.maybe[self.start]
             self.drivers[self.start] = StageDriver(self.start, tuple(pins))
-        if not self.drivers:
-            self._drivers_behind_connectors()
+        feeding = self._feeding()
+        if not feeding & set(self.drivers):
+            self._drivers_behind_connectors(feeding)
 
-    def _drivers_behind_connectors(self) -> None:
-        """With no output anywhere, legs that end at another connector come from the board it leads to."""
+    def _feeding(self) -> set[str]:
+        """Nets that can lift the colour: what only a diode pulls down by (blanking, a brightness) is not among them."""
+        ways: dict[str, list[str]] = {}
+        ends = [(r.a, r.b) for r in self.resistors.values()] + self.joins
+        for a, b in [*ends, *((b, a) for a, b in ends)]:
+            ways.setdefault(a, []).append(b)
+        for d in self.diodes.values():
+            ways.setdefault(d.cathode, []).append(d.anode)
+        for q in self.transistors.values():
+            for reached in (q.emitter, q.collector):
+                ways.setdefault(reached, []).append(q.base)
+        for amplifier in self.amplifiers.values():
+            ways.setdefault(amplifier.out, []).extend((amplifier.plus, amplifier.minus))
+        found, front = set(self.pins), list(self.pins)
+        while front:
+            here = front.pop()
+            if here in self.fixed or (here in self.drivers and here not in self.pins):
+                continue
+            new = set(ways.get(here, ())) - found
+            found |= new
+            front += new
+        return found
+
+    def _drivers_behind_connectors(self, feeding: set[str]) -> None:
+        """With no output that feeds the colour, legs that end at another connector come from the board it leads to."""
         for pin, net in self.connectors.items():
             others = [p for p in self.circuit.pins_on(net) if p != pin]
-            if net != self.start and len(others) == 1 and not self._is_tied(net):
+            if (
+                net in feeding - self.beside
+                and net != self.start
+                and len(others) == 1
+                and not self._is_tied(net)
+            ):
                 self.drivers[net] = StageDriver(net, (pin,))
 
     def _is_tied(self, net: str) -> bool:
@@ -460,6 +520,7 @@ class _Gatherer:
             findings=tuple(self.findings),
             still=self.still,
             selected=self.selected,
+            beside=self.beside,
             choices=tuple(self.choices.values()),
         )
 

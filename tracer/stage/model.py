@@ -55,6 +55,7 @@ class Stage:
     selected : levels of the nets that choose among the ways of analogue selectors.
     choices : what analogue selectors on the way can show: of each, the levels of control nets that open one way alone.
     assumed : drivers that are joined only over switches or jumpers, where others are joined without.
+    beside : nets of the other colour pins.
     still : nets at which it ends with the volts they hold, as they are inputs of a mixer.
     """
 
@@ -72,6 +73,7 @@ class Stage:
     findings: tuple[Finding, ...] = ()
     still: Mapping[str, float] = field(default_factory=dict)
     selected: Mapping[str, int] = field(default_factory=dict)
+    beside: frozenset[str] = frozenset()
     assumed: tuple[StageDriver, ...] = ()
     choices: tuple[tuple[Mapping[str, int], ...], ...] = ()
 

@@ -6,7 +6,7 @@ where a high darkens the colour (an inverting stage).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 
@@ -15,7 +15,7 @@ from tracer.stage.bit_resistors import StagePaths
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.nodal import Network, NoConvergenceError, Resistor, solve_network
 
-__all__ = ["StageBit", "WeighedStage", "count_levels", "weigh_stage"]
+__all__ = ["StageBit", "WeighedStage", "count_levels", "count_stage_levels", "weigh_stage"]
 
 #: Ideal levels of a driver.
 HIGH_VOLTS = 5.0
@@ -35,8 +35,8 @@ CLAMPS = 0.6
 NOTICED = 0.05
 #: Neighbouring weights further apart than this factor are out of step: sets of 1, 2, 4, 8 are drawn.
 ODD_FACTOR = 6.0
-#: A stage that moves less than this does nothing as drawn.
-DEAD_VOLTS = 1e-6
+#: A stage that moves less than this does nothing as drawn: what a junction leaks below its knee is no picture.
+DEAD_VOLTS = 1e-3
 #: Two voltages closer than this share of their span are one level.
 LEVEL_STEP = 2e-4
 _GROUND = "\0ground"
@@ -110,6 +110,7 @@ def weigh_stage(
     load_ohm: float | None,
     clamps: frozenset[str] = frozenset(),
     may_clamp: Callable[[StageDriver], bool] = lambda _: True,
+    leaks: frozenset[str] = frozenset(),
 ) -> WeighedStage:
     """Solve the stage with each driver switched alone.
 
@@ -123,6 +124,8 @@ def weigh_stage(
         Nets of drivers that are known to be clamps.
     may_clamp : callable
         Whether a driver can be one: what blanks, blanks every colour.
+    leaks : frozenset of str
+        Nets of drivers of other colours: they are no clamps, and what becomes of them tells none.
     """
     findings: list[Finding] = []
     if not stage.drivers:
@@ -133,10 +136,10 @@ def weigh_stage(
     if known:
         held, undecided = {i: solver.open_level(i) for i in known}, False
     else:
-        held, undecided = solver.clamps(may_clamp) if n > 1 else ({}, False)
+        held, undecided = solver.clamps(may_clamp, leaks) if n > 1 else ({}, False)
         if not held and n > 1 and load_ohm is not None and not solver.superposes:
             # A heavy load can keep a clamp from showing: without one it pulls the whole colour down.
-            held, undecided = _Response(stage, None).clamps(may_clamp)
+            held, undecided = _Response(stage, None).clamps(may_clamp, leaks)
     active = [i for i in range(n) if i not in held]
     changes = {i: solver.change(i, held) for i in active}
     full = sum(abs(c) for c in changes.values())
@@ -153,13 +156,19 @@ def weigh_stage(
         )
     if full < DEAD_VOLTS and not solver.network.is_linear:
         solver.always_conducting = True
-        changes = {i: solver.change(i, held) for i in active}
-        full = sum(abs(c) for c in changes.values())
+        conducting = {i: solver.change(i, held) for i in active}
+        if sum(abs(c) for c in conducting.values()) > full:
+            changes = conducting
+            full = sum(abs(c) for c in changes.values())
+            how = "with the transistors taken as always conducting"
+        else:
+            # Diodes block the way: what they leak still tells which driver leads here.
+            solver.always_conducting = False
+            how = "from what its diodes leak; do not trust them"
         findings.append(
             note(
                 "stage-approximate",
-                "the output stage does not conduct as drawn (a bias may be missing); its weights were computed "
-                "with the transistors taken as always conducting",
+                f"the output stage does not conduct as drawn (a bias may be missing); its weights were computed {how}",
             )
         )
     bits = []
@@ -186,6 +195,23 @@ def weigh_stage(
         solver.superposes,
         tuple(stage.drivers[i] for i in active if all(b.driver != stage.drivers[i] for b in bits)),
     )
+
+
+def count_stage_levels(stage: Stage, load_ohm: float | None, weighed: WeighedStage) -> int:
+    """How many levels the bits that were kept make, with all else at rest.
+
+    A stage that does not conduct as drawn makes no levels to be counted; there its number of codes is the most.
+    """
+    if weighed.findings or not weighed.bits:
+        return min(weighed.levels, 1 << len(weighed.bits))
+    held = {stage.drivers.index(driver): level for driver, level in weighed.clamps}
+    solver = _Response(stage, load_ohm)
+    bits = [stage.drivers.index(b.driver) for b in weighed.bits]
+    if not solver.superposes:
+        # What else is left out stands where it lets the bits through.
+        others = [i for i in range(len(stage.drivers)) if i not in bits and i not in held]
+        held |= {i: solver.open_level(i) for i in others}
+    return solver.levels(bits, held)
 
 
 class _Response:
@@ -266,7 +292,9 @@ class _Response:
 
         return int(span(1) > span(0))
 
-    def clamps(self, may_clamp: Callable[[StageDriver], bool]) -> tuple[dict[int, int], bool]:
+    def clamps(
+        self, may_clamp: Callable[[StageDriver], bool], leaks: frozenset[str]
+    ) -> tuple[dict[int, int], bool]:
         """Drivers that let the others through or not, each with the level that lets them through.
 
         Two drivers that gate one another look alike; then nothing is held and the second value is True.
@@ -274,17 +302,18 @@ class _Response:
         if self.superposes:
             return {}, False
         n = len(self.stage.drivers)
+        own = [i for i, driver in enumerate(self.stage.drivers) if driver.net not in leaks]
         held: dict[int, int] = {}
-        for _ in range(n):
-            found = [c for c in self._one_clamp(held, n) if may_clamp(self.stage.drivers[c[0]])]
+        for _ in own:
+            found = [c for c in self._one_clamp(held, n, own) if may_clamp(self.stage.drivers[c[0]])]
             if len(found) == 1:
                 held[found[0][0]] = found[0][1]
             else:
                 return held, len(found) > 1
         return held, False
 
-    def _one_clamp(self, held: Mapping[int, int], n: int) -> list[tuple[int, int]]:
-        rest = [i for i in range(n) if i not in held]
+    def _one_clamp(self, held: Mapping[int, int], n: int, own: Sequence[int]) -> list[tuple[int, int]]:
+        rest = [i for i in own if i not in held]
         if len(rest) < 2:
             return []
         base = {b: tuple(held.get(i, b) for i in range(n)) for b in (0, 1)}
@@ -311,7 +340,7 @@ class _Response:
         n = len(self.stage.drivers)
         bent = not self.superposes
         if len(bits) > (MOST_ENUMERATED_BENT if bent else MOST_ENUMERATED):
-            return int(2 ** len(bits))
+            return 1 << len(bits)
         if bent:
             volts = [
                 self.volts(tuple(held.get(i, code[bits.index(i)] if i in bits else 0) for i in range(n)))

@@ -7,16 +7,25 @@ Whether a stored bit lies behind a driver is asked through `stores`, as only the
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from tracer.base.findings import Finding, note
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
+from tracer.stage.bit_resistors import StagePaths
 from tracer.stage.model import Stage, StageDriver
 from tracer.stage.weights import StageBit, WeighedStage, weigh_stage
 
-__all__ = ["bits_alone", "can_blank", "idle_drivers", "without_crosstalk", "without_weak_clamps"]
+__all__ = [
+    "bits_alone",
+    "can_blank",
+    "idle_drivers",
+    "leaking_drivers",
+    "without_crosstalk",
+    "without_weak_clamps",
+]
 
 #: Whether a stored bit lies behind a driver.
 Stores = Callable[[StageDriver], bool]
@@ -38,22 +47,42 @@ def without_weak_clamps(
     stores: Stores,
     load_ohm: float | None,
 ) -> dict[str, WeighedStage]:
-    """Weigh anew without drivers against the sense of the others that pull every colour and store nothing: they blank.
+    """Weigh anew without drivers that reach every colour and store nothing, where they blank.
 
-    A heavy load can keep such a driver from pulling all the way, so the stage alone does not tell.
+    Those do that pull every colour against the sense of its bits, and those that nothing but junctions (a diode, a
+    transistor) joins to a colour, beside bits with resistors: such a driver has no weight of its own. A heavy load can keep
+    it from pulling all the way, so the stage alone does not tell.
     """
     if len(weighed) < 2:
         return dict(weighed)
     weights = [{b.driver.net: b.weight for b in w.bits} for w in weighed.values()]
+    clamps = {colour: frozenset(driver.net for driver, _ in w.clamps) for colour, w in weighed.items()}
     drivers = {b.driver.net: b.driver for w in weighed.values() for b in w.bits}
+    reached = [{d.net for d in stage.drivers} for stage in stages.values()]
     weak = frozenset(
         net
         for net, driver in drivers.items()
-        if all(net in w and w[net] * sum(w.values()) < 0 for w in weights) and not stores(driver)
+        if all(net in nets for nets in reached)
+        and not stores(driver)
+        and (
+            all(
+                net in clamped or (net in w and w[net] * sum(w.values()) < 0)
+                for w, clamped in zip(weights, clamps.values(), strict=True)
+            )
+            or all(_is_bare(net, w) for w in weighed.values())
+        )
     )
     if not weak or weak == set(drivers):
         return dict(weighed)
-    return {colour: weigh_stage(stages[colour], load_ohm, weak) for colour in weighed}
+    return {colour: weigh_stage(stages[colour], load_ohm, weak | clamps[colour]) for colour in weighed}
+
+
+def _is_bare(net: str, weighed: WeighedStage) -> bool:
+    """Whether a driver reaches a colour over junctions alone, where bits do over resistors; or does not move it."""
+    own = [b for b in weighed.bits if b.driver.net == net]
+    return all(b.through and not b.resistors for b in own) and any(
+        b.resistors for b in weighed.bits if b not in own
+    )
 
 
 def without_crosstalk(
@@ -64,10 +93,7 @@ def without_crosstalk(
     A driver with a resistor of its own for each colour is a bit of each. One that reaches two colours over the same
     resistor is a bit of the colour on which it acts, and of both only where it moves them about alike.
     """
-    everywhere: dict[str, list[StageBit]] = {}
-    for w in weighed.values():
-        for bit in w.bits:
-            everywhere.setdefault(bit.driver.net, []).append(bit)
+    everywhere = _everywhere(weighed)
     found: dict[str, WeighedStage] = {}
     findings = []
     for colour, w in weighed.items():
@@ -85,6 +111,33 @@ def without_crosstalk(
                 )
             )
     return found, findings
+
+
+def _everywhere(weighed: Mapping[str, WeighedStage]) -> dict[str, list[StageBit]]:
+    """Net of a driver -> what it is in each colour."""
+    found: dict[str, list[StageBit]] = {}
+    for w in weighed.values():
+        for bit in w.bits:
+            found.setdefault(bit.driver.net, []).append(bit)
+    return found
+
+
+def leaking_drivers(stages: Mapping[str, Stage], load_ohm: float | None) -> dict[str, frozenset[str]]:
+    """Colour -> nets of drivers of other colours that leak into it, as long as nothing is held that may blank."""
+    users = Counter(driver.net for stage in stages.values() for driver in stage.drivers)
+    if all(count == 1 for count in users.values()):
+        return {}
+    weighed = {c: weigh_stage(stage, load_ohm, may_clamp=lambda _: False) for c, stage in stages.items()}
+    everywhere = _everywhere(weighed)
+    found = {}
+    for colour, w in weighed.items():
+        # What the load swallows here, but leads to another colour over the same part, leaks as well.
+        paths = StagePaths(stages[colour])
+        swallowed = [StageBit(driver, 0.0, first=paths.first(driver.net)) for driver in w.idle]
+        found[colour] = frozenset(
+            b.driver.net for b in [*w.bits, *swallowed] if _leaks(b, everywhere.get(b.driver.net, []))
+        )
+    return found
 
 
 def _leaks(bit: StageBit, elsewhere: list[StageBit]) -> bool:
@@ -127,7 +180,7 @@ def can_blank(
     Parameters
     ----------
     ways : mapping
-        Colour -> driver of its stage -> the pins where its ways back end.
+        Colour -> driver of its stage -> the pins where what it shows is made.
     stores : callable
         Whether a stored bit lies behind a driver.
     """

@@ -143,7 +143,7 @@ class _Sweep:
         if net in self.circuit.rails:
             self.rails.add(net)
             return
-        drivers = self.circuit.drivers_of(net)
+        drivers = tuple(pin for pin in self.circuit.drivers_of(net) if not self.circuit.is_input(pin))
         if drivers:
             for pin in self.cones.talkers(net, drivers):
                 self._go(pin)

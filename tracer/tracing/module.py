@@ -14,11 +14,12 @@ from tracer.base.names import bare_name, natural_key
 from tracer.bitmap.model import Bit, ColourPin, Driver
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
+from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
-from tracer.stage.model import Stage
-from tracer.tracing.walk import Walker
+from tracer.stage.model import Stage, StageDriver
+from tracer.tracing.driver_ways import DriverWays
 
-__all__ = ["ModuleBits", "bits_through_module"]
+__all__ = ["Module", "bits_through_module", "find_module"]
 
 _LETTERS = {"red": ("R", "RED"), "green": ("G", "GREEN", "GRN"), "blue": ("B", "BLUE", "BLU")}
 _NUMBERED = re.compile(r"(?:.*[^A-Z])?(?P<word>[A-Z]+?)_?(?P<index>\d+)(?:[^A-Z0-9].*)?")
@@ -26,37 +27,76 @@ _MODULE_KINDS = frozenset({Kind.UNKNOWN, Kind.CUSTOM, Kind.AMPLIFIER, Kind.RESIS
 
 
 @dataclass(frozen=True)
-class ModuleBits:
-    """Bits of one colour behind a module."""
+class Module:
+    """A part from which a colour comes, and what drives the inputs of its bits.
 
-    bits: tuple[Bit, ...]
-    findings: tuple[Finding, ...]
+    Attributes
+    ----------
+    part : str
+    drivers : tuple of StageDriver
+        That of the highest number first.
+    """
+
+    part: str
+    drivers: tuple[StageDriver, ...]
 
 
-def bits_through_module(
-    circuit: Circuit, walker: Walker, colour: str, pin: ColourPin, stage: Stage
-) -> ModuleBits | None:
-    """The bits of a colour that leaves a module, or None when the stage is no module."""
+def find_module(circuit: Circuit, colour: str, pin: ColourPin, stage: Stage) -> Module | None:
+    """The module that a colour leaves, or None when the stage is none."""
     if stage.network.resistors and len(stage.drivers) > 1:
         return None
+    through = {amplifier.part for amplifier in stage.network.amplifiers}
     modules = [
-        p for p, part in circuit.parts_on(pin.net) if part.kind in _MODULE_KINDS and len(part.type.pins) >= 6
+        p
+        for p, part in circuit.parts_on(pin.net)
+        if part.kind in _MODULE_KINDS and len(part.type.pins) >= 6 and not _is_drawn(part)
     ]
     modules += [p for d in stage.drivers for p in d.pins if circuit.identified[p.part].kind in _MODULE_KINDS]
     for module in modules:
+        if module.part in through:
+            continue
         inputs = _inputs_by_index(circuit, module.part, colour)
         if len(inputs) >= 2:
-            return _bits(circuit, walker, colour, module, inputs)
+            return Module(module.part, tuple(driver for _, driver in sorted(inputs.items(), reverse=True)))
     return None
 
 
-def _inputs_by_index(circuit: Circuit, module: str, colour: str) -> dict[int, PinRef]:
-    """Index in the name -> output that drives this leg of the module."""
-    found: dict[int, PinRef] = {}
-    for leg in sorted(circuit.identified[module].type.pins, key=lambda p: natural_key(p.number)):
+def bits_through_module(ways: DriverWays, colour: str, module: Module) -> tuple[tuple[Bit, ...], Finding]:
+    """The bits of a colour behind a module, heaviest first, and what is not known of them."""
+    circuit = ways.walker.circuit
+    n = len(module.drivers)
+    bits = []
+    for place, driver in enumerate(module.drivers):
+        pin, paths = ways.of(driver)
+        number = n - 1 - place
+        shown = Driver(pin.part, circuit.identified[pin.part].shown_type, pin.pin, _name_of(circuit, pin))
+        bits.append(Bit(number, 2**number / (2**n - 1), (), shown, paths))
+    marking = circuit.identified[module.part].part.marking
+    text = (
+        f"{colour} leaves the module {module.part} ({marking}), whose inside is not drawn: its bits were taken by their "
+        "names, the highest number as the heaviest, with weights of 1, 2, 4 ...; measure them to be sure"
+    )
+    return tuple(bits), warning("order-by-name", text, module.part)
+
+
+def _is_drawn(part: Identified) -> bool:
+    """Whether it is known what joins the legs inside: a pack of which each resistor is known."""
+    return part.kind == Kind.RESISTOR_PACK and any(arc.kind == "series" for arc in part.type.arcs)
+
+
+def _inputs_by_index(circuit: Circuit, module: str, colour: str) -> dict[int, StageDriver]:
+    """Index in the name -> what drives this leg of the module.
+
+    Where the module's own legs are called by their bits, what stands behind may be called as it likes.
+    """
+    legs = circuit.identified[module].type.pins
+    by_own_names = any(_index(leg.name, each) is not None for leg in legs for each in _LETTERS)
+    found: dict[int, StageDriver] = {}
+    for leg in sorted(legs, key=lambda p: natural_key(p.number)):
         for net in circuit.nets_of(module, leg.number):
-            driver, names = _driver_behind(circuit, net, module)
-            index = next((i for n in [leg.name, *names] if (i := _index(n, colour)) is not None), None)
+            driver, behind = _driver_behind(circuit, net, module)
+            names = [leg.name] if by_own_names else behind
+            index = next((i for n in names if (i := _index(n, colour)) is not None), None)
             if driver is not None and index is not None:
                 found.setdefault(index, driver)
     return found
@@ -66,18 +106,21 @@ def _inputs_by_index(circuit: Circuit, module: str, colour: str) -> dict[int, Pi
 _MOST_SERIES = 2
 
 
-def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[PinRef | None, list[str]]:
+def _driver_behind(circuit: Circuit, net: str, module: str) -> tuple[StageDriver | None, list[str]]:
     """What drives a leg of a module, over series parts too, and the names met on the way."""
     names: list[str] = []
     front, seen = [net], {net}
     for _ in range(_MOST_SERIES + 1):
         for here in front:
             names.append(circuit.given_name(here))
-            drivers = [d for d in circuit.drivers_of(here) if d.part != module] or [
-                pin for pin, part in circuit.parts_on(here) if pin.part != module and part.kind.is_closed
-            ]
+            others = [(pin, part.kind) for pin, part in circuit.parts_on(here) if pin.part != module]
+            drivers = (
+                tuple(d for d in circuit.drivers_of(here) if d.part != module)
+                or tuple(pin for pin, kind in others if kind.is_closed)
+                or tuple(pin for pin, kind in others if kind == Kind.CONNECTOR)
+            )
             if drivers:
-                return drivers[0], [*names, *(_name_of(circuit, d) for d in drivers)]
+                return StageDriver(here, drivers), [*names, *(_name_of(circuit, d) for d in drivers)]
         front = [
             other
             for here in front
@@ -96,23 +139,3 @@ def _name_of(circuit: Circuit, pin: PinRef) -> str:
 def _index(name: str, colour: str) -> int | None:
     match = _NUMBERED.fullmatch(bare_name(name)) if name else None
     return int(match["index"]) if match and match["word"] in _LETTERS.get(colour, ()) else None
-
-
-def _bits(
-    circuit: Circuit, walker: Walker, colour: str, module: PinRef, inputs: dict[int, PinRef]
-) -> ModuleBits:
-    ordered = sorted(inputs.items(), reverse=True)
-    n = len(ordered)
-    bits = []
-    for place, (_, driver) in enumerate(ordered):
-        part = circuit.identified[driver.part]
-        number = n - 1 - place
-        weight = 2**number / (2**n - 1)
-        shown = Driver(driver.part, part.shown_type, driver.pin, _name_of(circuit, driver))
-        bits.append(Bit(number, weight, (), shown, walker.walk_back(driver)))
-    marking = circuit.identified[module.part].part.marking
-    text = (
-        f"{colour} leaves the module {module.part} ({marking}), whose inside is not drawn: its bits were taken by their "
-        "names, the highest number as the heaviest, with weights of 1, 2, 4 ...; measure them to be sure"
-    )
-    return ModuleBits(tuple(bits), (warning("order-by-name", text, module.part),))

@@ -9,36 +9,41 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from tracer.base.findings import Finding, joined, note, warning
-from tracer.base.names import natural_key
 from tracer.base.no_collecting import no_collecting
 from tracer.bitmap.colour_count import count_colours
 from tracer.bitmap.model import Bit, BitMap, Colour, ColourPin, ColourState, Driver, StageResistor
 from tracer.circuit.beeped import traceable
 from tracer.circuit.graph import Circuit, build_circuit
-from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.board import Netlist
 from tracer.netlist.check import check_netlist
+from tracer.netlist.numberless import legs_apart
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
-from tracer.stage.weights import StageBit, WeighedStage, weigh_stage, weight_findings
-from tracer.tracing.bits import bits_alone, can_blank, idle_drivers, without_crosstalk, without_weak_clamps
+from tracer.stage.weights import StageBit, WeighedStage, count_stage_levels, weigh_stage, weight_findings
+from tracer.tracing.bits import (
+    bits_alone,
+    can_blank,
+    idle_drivers,
+    leaking_drivers,
+    without_crosstalk,
+    without_weak_clamps,
+)
 from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins, told_places
-from tracer.tracing.cone import Cones
 from tracer.tracing.driver_ways import DriverWays
+from tracer.tracing.headers import bridge_words, bridges, open_headers
 from tracer.tracing.memory_index import count_live_lines, index_of
-from tracer.tracing.module import bits_through_module
+from tracer.tracing.module import Module, bits_through_module, find_module
 from tracer.tracing.odd_resistors import slip_findings
 from tracer.tracing.said import touching
 from tracer.tracing.stages import StageSet, gather_stages
+from tracer.tracing.walk import Walker
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
 
 #: What a monitor's colour input is to the board, unless told: 75 ohm, the video standards' termination.
 MONITOR_OHM = 75.0
-
-#: A header of more legs than this is a plug, whose legs nobody bridges.
-_MOST_JUMPER_LEGS = 8
 
 
 def trace(
@@ -111,6 +116,7 @@ def trace_fully(
     told = {**dict(netlist.notes.colour_pins), **told_places(netlist, pins or {})}
     if netlist.beeped:
         netlist = traceable(netlist, library, told.values())
+    netlist = legs_apart(netlist)
     circuit = build_circuit(netlist, library)
     gathered: dict[str, Stage] = {}
 
@@ -136,7 +142,9 @@ def trace_fully(
     drawing = list(check_netlist(netlist))
     if not netlist.beeped:
         drawing = touching(circuit, drawing, colours, index, stages)
-    findings = joined([*found.findings, *main.said, *slips, *drawing])
+    vain = [f for part in circuit.identified.values() for f in part.findings if f.code == "told-in-vain"]
+    walked = dict.fromkeys(f for made in (main, *others) for f in made.walker.findings)
+    findings = joined([*found.findings, *vain, *main.said, *walked, *slips, *drawing])
     bit_map = BitMap(
         name=netlist.name,
         inputs=netlist.inputs,
@@ -144,7 +152,7 @@ def trace_fully(
         n_nets=n_nets,
         load_ohm=load_ohm,
         colours=colours,
-        chips=chips_of(circuit, main.cones, colours),
+        chips=chips_of(circuit, main.walker.cones, colours),
         index=index,
         colours_possible=possible,
         colours_at_once=at_once,
@@ -159,24 +167,32 @@ class _Made:
 
     colours: tuple[Colour, ...]
     weighed: Mapping[str, WeighedStage]
-    cones: Cones
+    walker: Walker
     said: list[Finding]
 
 
 def _made(circuit: Circuit, pins: Mapping[str, ColourPin], each: StageSet, load_ohm: float | None) -> _Made:
     """Decide which drivers are bits, and walk back from each."""
     stages = each.stages
-    ways = DriverWays(circuit, stages)
+    modules = {c: find_module(circuit, c, pins[c], stage) for c, stage in stages.items()}
+    ways = DriverWays(circuit, stages, (d for module in modules.values() if module for d in module.drivers))
     may_clamp = can_blank(
-        {c: {d: ways.ends(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
+        {c: {d: ways.origins(d) for d in stage.drivers} for c, stage in stages.items()}, ways.store
     )
-    first = {c: weigh_stage(stage, load_ohm, may_clamp=may_clamp) for c, stage in stages.items()}
+    leaks = leaking_drivers(stages, load_ohm)
+    first = {
+        c: weigh_stage(stage, load_ohm, may_clamp=may_clamp, leaks=leaks.get(c, frozenset()))
+        for c, stage in stages.items()
+    }
     settled = without_weak_clamps(stages, first, ways.store, load_ohm)
-    weighed, leaks = without_crosstalk(settled)
-    made = [_colour(ways, name, pin, stages[name], weighed[name]) for name, pin in pins.items()]
+    weighed, leaked = without_crosstalk(settled)
+    made = [
+        _colour(ways, name, pin, stages[name], weighed[name], modules[name], load_ohm)
+        for name, pin in pins.items()
+    ]
     colours = tuple(replace(colour, when=each.when) for colour, _ in made)
-    said = [*each.said, *leaks, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
-    return _Made(colours, weighed, ways.walker.cones, [*said, *ways.walker.findings, *_shared(colours)])
+    said = [*each.said, *leaked, *idle_drivers(settled), *(f for _, findings in made for f in findings)]
+    return _Made(colours, weighed, ways.walker, [*said, *_shared(colours)])
 
 
 def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]]) -> tuple[Colour, ...]:
@@ -194,20 +210,30 @@ def _with_states(main: tuple[Colour, ...], others: Iterable[tuple[Colour, ...]])
 
 
 def _colour(
-    ways: DriverWays, name: str, pin: ColourPin, stage: Stage, weighed: WeighedStage
+    ways: DriverWays,
+    name: str,
+    pin: ColourPin,
+    stage: Stage,
+    weighed: WeighedStage,
+    module: Module | None,
+    load_ohm: float | None,
 ) -> tuple[Colour, list[Finding]]:
     """A colour with the ways of its bits, and what a person should know of it."""
     circuit = ways.walker.circuit
     findings = [*stage_findings(stage, name, circuit.identified), *weighed.findings]
-    module = bits_through_module(circuit, ways.walker, name, pin, stage)
     if module is not None:
-        return Colour(name, pin, 2 ** len(module.bits), module.bits), [*findings, *module.findings]
+        bits, by_name = bits_through_module(ways, name, module)
+        return Colour(name, pin, 2 ** len(bits), bits), [*findings, by_name]
     alone, said = bits_alone(circuit, name, weighed, ways.store)
+    if len(alone.bits) < len(stage.drivers):
+        alone = replace(alone, levels=count_stage_levels(stage, load_ohm, alone))
     last = len(alone.bits) - 1
     bits = tuple(_bit(ways, last - i, bit, stage) for i, bit in enumerate(alone.bits))
     findings += [*said, *weight_findings(name, alone, stage.unread)]
     if not bits:
         findings.append(_no_drivers(circuit, name, pin, stage))
+    else:
+        findings += open_headers(circuit, name, pin, stage)
     # What a converter puts out has as many levels as it has inside: not known from the drawing.
     analogue = any(p.source.kind == "dac" for b in bits for p in b.paths)
     return Colour(name, pin, alone.levels if bits and not analogue else 0, bits), findings
@@ -216,34 +242,14 @@ def _colour(
 def _no_drivers(circuit: Circuit, name: str, pin: ColourPin, stage: Stage) -> Finding:
     where = f"{pin.part}.{pin.pin}" if pin.part else pin.net
     text = f"no output drives {where} (net {pin.net}) over any resistor, transistor or link"
-    bridges = [
-        b for net, other in stage.connectors if str(other) != where for b in _bridges(circuit, other, net)
+    found = [
+        b for net, other in stage.connectors if str(other) != where for b in bridges(circuit, other, net)
     ]
-    if not bridges:
+    if not found:
         return warning("no-drivers", f"{text}; is it the right pin?", where, colour=name)
-    header, legs, drivers = bridges[0]
-    return warning(
-        "no-drivers",
-        f"{text}; only {header} stands here. With {legs} bridged it is {', '.join(drivers)}: tell it with "
-        f"--part {header}='jumper {legs}'",
-        where,
-        header,
-        colour=name,
-    )
-
-
-def _bridges(circuit: Circuit, pin: PinRef, net: str) -> Iterator[tuple[str, str, list[str]]]:
-    """A header, two legs of it side by side, and the outputs that a bridge between them would join to the net."""
-    legs = sorted(circuit.netlist.pins_of_parts[pin.part], key=natural_key)
-    here = legs.index(pin.pin)
-    for there in (here - 1, here + 1):
-        if len(legs) > _MOST_JUMPER_LEGS or not 0 <= there < len(legs):
-            continue
-        for other in circuit.nets_of(pin.part, legs[there]):
-            drivers = [] if other in circuit.rails or other == net else gather_stage(circuit, other).drivers
-            if drivers:
-                names = [str(p) for d in drivers for p in d.pins[:1]]
-                yield pin.part, "-".join(sorted((pin.pin, legs[there]), key=natural_key)), names
+    header = found[0].header
+    text = f"{text}; only {header} stands here. {bridge_words([b for b in found if b.header == header])}"
+    return warning("no-drivers", text, where, header, colour=name)
 
 
 def _bit(ways: DriverWays, number: int, weighed: StageBit, stage: Stage) -> Bit:

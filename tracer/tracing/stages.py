@@ -67,17 +67,35 @@ def _without_mixers(
     circuit: Circuit, pins: Mapping[str, str], selected: Mapping[str, int]
 ) -> dict[str, Stage]:
     """The stage of each colour, which ends where the colours meet at the biased input of a mixer."""
-    stages = {colour: gather_stage(circuit, net, selected=selected) for colour, net in pins.items()}
+
+    def ending_at(still: Mapping[str, float]) -> dict[str, Stage]:
+        nets = frozenset(pins.values())
+        return {
+            colour: gather_stage(circuit, net, still=still, selected=selected, beside=nets - {net})
+            for colour, net in pins.items()
+        }
+
+    stages = ending_at({})
     seen = Counter(net for stage in stages.values() for net in stage.nets)
-    still = {
+    biased = {
         net: volts
         for net, count in seen.items()
         if count > 1 and net not in pins.values() and (volts := biased_volts(circuit, net)) is not None
     }
+
+    # The node of one colour may be biased too, and be seen from the others past the mixer: without it that colour
+    # has no way back.
+    still = {
+        net: volts
+        for net, volts in biased.items()
+        if len(biased) == 1
+        or all(
+            not stages[colour].drivers or set(ended.drivers) & set(stages[colour].drivers)
+            for colour, ended in ending_at({net: volts}).items()
+        )
+    }
     if still:
-        stages = {
-            colour: gather_stage(circuit, net, still=still, selected=selected) for colour, net in pins.items()
-        }
+        stages = ending_at(still)
     return {colour: _with_assumed(circuit, stage) for colour, stage in stages.items()}
 
 
@@ -85,7 +103,9 @@ def _with_assumed(circuit: Circuit, stage: Stage) -> Stage:
     """The stage with the drivers that only switches or jumpers join to it, where it has others too."""
     if not stage.switches:
         return stage
-    open_stage = gather_stage(circuit, stage.start, still=stage.still, closed=False, selected=stage.selected)
+    open_stage = gather_stage(
+        circuit, stage.start, still=stage.still, closed=False, selected=stage.selected, beside=stage.beside
+    )
     sure = {d.net for d in open_stage.drivers}
     assumed = tuple(d for d in stage.drivers if d.net not in sure)
     return replace(stage, assumed=assumed) if len(assumed) < len(stage.drivers) else stage

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from itertools import islice
+from itertools import chain, islice
 
 from tracer.base.findings import Finding, note
 from tracer.bitmap.model import Control, Path, Role, Source, Step, When
@@ -27,7 +27,7 @@ from tracer.parts.model import Arc
 from tracer.tracing.buses import bus_talkers
 from tracer.tracing.cone import Cones
 from tracer.tracing.roles import NetDrivers, drivers_by_role, split_gate_inputs
-from tracer.tracing.walk_ends import end_at, nothing, stop_at, too_far, undecided
+from tracer.tracing.walk_ends import at_connector, end_at, nothing, stop_at, too_far, undecided
 
 __all__ = ["Walker"]
 
@@ -116,7 +116,9 @@ class Walker:
         """The output to show of several on one net, and the ways back from all of them."""
         found = self._by_role(net, drivers)
         first = min(found.talkers, key=lambda talker: _ROLE_ORDER[talker.role]).pin
-        return first, self._first(self._from_talkers(found, frozenset({net}), 0), str(first))
+        passed = frozenset({net})
+        ways = chain(self._from_talkers(found, passed, 0), self._from_weak(net, passed, 0))
+        return first, self._first(ways, str(first)) or self.walk_back(first)
 
     def _first(self, paths: Iterator[Path], where: str) -> tuple[Path, ...]:
         """The first of many ways, each once."""
@@ -305,6 +307,10 @@ class Walker:
             yield from self._past_series(net, passed, depth)
             return
         yield from self._from_talkers(self._by_role(net, drivers), passed, depth)
+        yield from self._from_weak(net, passed, depth)
+
+    def _from_weak(self, net: str, passed: frozenset[str], depth: int) -> Iterator[Path]:
+        """What holds a net over a resistor while the outputs on it are off."""
         for other, arc, reference in self.circuit.weak_sources(net):
             if other not in passed and other not in self.closed and other not in self.circuit.rails:
                 step = self._series_step(arc, reference)
@@ -369,4 +375,4 @@ class Walker:
     def _end(self, pin: PinRef, part: Identified) -> Path:
         """The end of a walk at an output; what is odd about its part is said."""
         self.say(part.findings)
-        return end_at(pin, part)
+        return at_connector(self.circuit, pin, part) if part.kind == Kind.CONNECTOR else end_at(pin, part)

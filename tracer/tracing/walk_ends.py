@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 from tracer.base.findings import Finding, note
 from tracer.bitmap.model import Path, Source, SourceKind
@@ -10,8 +11,9 @@ from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
+from tracer.tracing.headers import bridge_words, bridges
 
-__all__ = ["end_at", "nothing", "stop_at", "too_far", "undecided"]
+__all__ = ["at_connector", "end_at", "nothing", "stop_at", "too_far", "undecided"]
 
 _SOURCE_KINDS: dict[Kind, SourceKind] = {
     Kind.LOGIC_ARRAY: "logic array",
@@ -49,8 +51,31 @@ def end_at(pin: PinRef, part: Identified) -> Path:
         "custom": f"{name} is a custom or analogue chip; what is inside is not known",
         "connector": f"the way leaves the board at {pin}; join the other board with --join to carry on",
         "unknown part": f"the library has no entry for {name}; tell its type with --part {pin.part}=TYPE",
-    }.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}")
-    return Path("picture", (), (), _source(pin, part, kind), because)
+    }
+    if any(f.code == "pins-disagree" for f in part.findings):
+        because["unknown part"] = (
+            f"{name} is drawn with other legs than the library has; tell what it is with --part {pin.part}=TYPE"
+        )
+    if any(f.code == "told-in-vain" for f in part.findings):
+        because["unknown part"] = (
+            f"nothing is known of the legs of {name}; tell its type with --part {pin.part}=TYPE"
+        )
+    return Path(
+        "picture",
+        (),
+        (),
+        _source(pin, part, kind),
+        because.get(kind, f"{name} makes this bit itself: {part.type.what or 'logic'}"),
+    )
+
+
+def at_connector(circuit: Circuit, pin: PinRef, part: Identified) -> Path:
+    """The end at a leg of a connector; of a header, what a jumper beside it would reach."""
+    end = end_at(pin, part)
+    found = [b for net in circuit.nets_of(pin.part, pin.pin) for b in bridges(circuit, pin, net)]
+    if not found:
+        return end
+    return replace(end, because=f"only {pin} stands here, where nothing drives it. {bridge_words(found)}")
 
 
 def too_far(where: str, longest: int) -> Path:
@@ -82,7 +107,7 @@ def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:
             return end_at(pin, part), list(part.findings)
     for pin, part in parts:
         if part.kind == Kind.CONNECTOR:
-            return end_at(pin, part), []
+            return at_connector(circuit, pin, part), []
     typed_in = [(pin, part) for pin, part in parts if part.kind.is_closed]
     if len(typed_in) == 1 and len(parts) > 1:
         # Drawings type outputs as inputs; where nothing else can drive the net, this pin must.

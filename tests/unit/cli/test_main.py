@@ -63,6 +63,41 @@ def test_trace_exits_1_when_a_bit_stops(board: Path, capsys: pytest.CaptureFixtu
     assert "stopped: " in out
 
 
+HEADER = """
+red is J1.1
+green is J1.2
+blue is J1.3
+J1 is plug
+U1 is 82S123
+P1 is connector
+[R1 R2 R3] is 470
+J1.1 = R1.1
+J1.2 = R2.1
+J1.3 = R3.1
+R1.2 = P1.1
+P1.2 = U1.1
+R2.2 = U1.2
+R3.2 = U1.3
+"""
+
+
+def test_a_header_in_the_way_is_closed_by_what_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    notes = tmp_path / "header.notes"
+    notes.write_text(HEADER)
+    code, out, _ = run(capsys, "trace", str(notes))
+    assert code == 1
+    assert "with 1-2 bridged it is U1.1" in " ".join(out.split()).replace("With", "with")
+    code, out, _ = run(capsys, "trace", str(notes), "--part", "P1=jumper 1-2")
+    assert (code, "3 of 3 bits traced" in out) == (0, True)
+    notes.write_text(HEADER.replace("P1 is connector", "P1 is jumper 1-2"))
+    code, out, _ = run(capsys, "trace", str(notes))
+    assert (code, "3 of 3 bits traced" in out) == (0, True)
+    code, out, _ = run(capsys, "trace", str(notes), "--part", "P1=jumper 1-7")
+    assert "P1 is told to join 1-7, but it has no such legs" in " ".join(out.split())
+
+
 def test_json_is_all_that_goes_to_standard_output(board: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "trace", str(board), "--json")
     assert code == 0
@@ -220,6 +255,15 @@ def test_a_marking_that_is_not_understood_gives_guesses_and_exit_1(
     assert code == 1
     assert value["type"] is None
     assert "74x273" in value["guesses"]
+
+
+def test_part_prints_the_legs_of_another_package(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "part", "7130")
+    assert (code, "other numbers as PLCC52: rgbroots part '7130 PLCC52'" in out) == (0, True)
+    code, out, _ = run(capsys, "part", "7130 PLCC52")
+    assert code == 0
+    assert "7130 as PLCC52: 1Kx8 dual-port RAM (RAM)" in out
+    assert "  52   VCC" in out
 
 
 def test_own_part_types_are_read_and_their_mistakes_placed(

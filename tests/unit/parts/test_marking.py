@@ -129,6 +129,8 @@ MEMORIES = rows(
     4164 4164 NMOS; TMS4164-15NL 4164 NMOS; MB8264-15 4164 NMOS; µPD4164 4164 NMOS; 41256 41256 NMOS;
     HM50256-15 41256 NMOS; MB81256-12 41256 NMOS; U61256DC 41256 NMOS; 4416 4416 NMOS; TMS4416 4416 NMOS;
     41464 41464 NMOS; 4464 41464 NMOS; HM50464P-12 41464 NMOS; 44256 44256 CMOS; HM514256 44256 CMOS;
+    MK4027 MK4027 NMOS; IDT71342SA 71342 CMOS; CY7C131-55JC 7130 CMOS; IDT7206L 7206 CMOS; CY7C421-20PC 7201 CMOS;
+    M3601 82S126 S; D3625A 82S137 S; TBP28L86N 82S181 S; HM514260J 514260 CMOS; CY7C1049B-15VC 7C1049 CMOS;
     IDT7130 7130 CMOS; CY7C132 7132 CMOS; 7132 7132 CMOS; IDT7134 7134 CMOS; MB7132E 82S181 S;
     2147 2147 NMOS; 6147 6147 CMOS; 2168 2168 NMOS; 6168 6168 CMOS; 2167 2167 NMOS; 6167 6167 CMOS; 6287 6287 CMOS;
     HM-7611-5 82S129 S; HM1-7611 82S129 S; MB7111E 82S23 S; 6301-1N 82S129 S; 74188 82S23 std; КР556РТ4 82S126 S
@@ -144,7 +146,18 @@ LOGIC_ARRAYS = rows(
     """
 )
 
-READ = [*FROM_MEMORY, *HABITS, *LOGIC, *OWN_LEGS, *CMOS, *MEMORIES, *LOGIC_ARRAYS]
+#: Operational amplifiers are told by their legs, single gates and bus switches by the number behind the maker's letters.
+OTHERS = rows(
+    """
+    TL074CN LM324 -; LM324N LM324 -; TL084 LM324 -; AD8044ARZ-14 LM324 -; LM358P LM358 -; TL072CP LM358 -; NE5532AP LM358 -;
+    uA741CN LM741 -; LM318N LM741 -; MAX4385EUK-T LM741 -; LMH6642MF LM741 -; LMV321IDBVR LMV321 -; ADA4891-3ARZ AD813 -;
+    ADA4891-4 LM324 -; CXA2075M CXA1645 -; NC7SZ125P5X 74x1G125 LVC; NC7WZ16P6X 74x2G34 LVC; TC7SH08FU 74x1G08 LVC;
+    74AHCT1G125 74x1G125 AHCT; SN74LVC1T45DBVR 74x1T45 LVC; 74LVC8T245 74x8T245 LVC; SN74LV1T34DBVR 74x1T34 LV;
+    QS3257 74x3257 CBT; SN74CBT3253D 74x3253 CBT; PI5C3384Q 74x3384 CBT; 74LVC162244A 74x162244 LVC
+    """
+)
+
+READ = [*FROM_MEMORY, *OTHERS, *HABITS, *LOGIC, *OWN_LEGS, *CMOS, *MEMORIES, *LOGIC_ARRAYS]
 
 
 @pytest.mark.parametrize(("marking", "type_", "family"), READ)
@@ -164,11 +177,11 @@ def test_a_gal_is_not_taken_for_a_pal() -> None:
 
 #: No chips of these rules: passive parts, transistors, processors, analogue chips, and numbers near to known ones.
 NOT_READ = words("""470 100n 4k7 10uF 220R 1N4148 2N3904 2SC1815 C5101 D2114 K2114 BC547 AC128 Conn_01x04 DB15 SW_DIP_x08
-LM7805 78L05 NE555 NE558 TL074 uA741 LM747 TDA7400 MAX7400 MAX7456 AD7414 AS324 IR2114SS IR2101 6502 6809 6800 Z80 Z8400 68000
+LM7805 78L05 NE555 NE558 LM747 TDA7400 MAX7400 MAX7456 AD7414 AS324 IR2114SS IR2101 6502 6809 6800 Z80 Z8400 68000
 MC68000P8 8080 8085 8088 8051 HD6301 HM6301 6301 6309 HD6309 8097 YM2151 AY-3-8910 M54519P ULN2003 75188 MC1488 MC1408
 HC-05 S102S01 F113 F20 S14 L293 H11L1 C945 5404 54123 74 741 74LS 74LS7 SN74LS 74HC(T)245 7812 7905
 611 6117 21151 27 270 2765 27257 82S128 82S1290 6116A1234 61165 621 4165 41265 16L9 16R5 PAL16L9 74S GAL 82S HM 28C 29F
-К555 К555ЛЯ9 К555ЛА99 555 LA3 MK4027 TMS4044 uPD4464 74LS0273 74LS012 7400LS08""")
+К555 К555ЛЯ9 К555ЛА99 555 LA3 TMS4044 uPD4464 74LS0273 74LS012 7400LS08""")
 
 
 @pytest.mark.parametrize("text", ["", " ", "~", "?", "74 LS", *NOT_READ])
@@ -198,16 +211,60 @@ def test_no_two_markings_joined_are_read_as_one(between: str) -> None:
         "4066",
     ]
     wrong = [
-        a + between + b for a, b in permutations(sample, 2) if read_marking(a + between + b).type is not None
+        a + between + b
+        for a, b in permutations(sample, 2)
+        if read_marking(a).type != read_marking(b).type and read_marking(a + between + b).type is not None
     ]
     assert wrong == []
+
+
+#: Two names of one chip, or a name and a remark, as schematics of home-built computers have them; common practice.
+SEVERAL_NAMES = rows(
+    """
+    SN7486N_(К155ЛП5) 74x86 std; 74LS166(ИР10) 74x166 LS; 74LS166_[ИР10] 74x166 LS; К555АП6_(SN74LS245N) 74x245 LS;
+    74LS245/АП6 74x245 LS; К155ЛП5=SN7486N 74x86 std; КР565РУ5Г_(4164) 4164 NMOS; КР9999РУ1_(4164) 4164 NMOS;
+    6301_(82S129) 82S129 S; 74LS273_(octal) 74x273 LS; 2764_(8Kx8) 2764 EPROM; (74LS00) 74x00 LS; 74LS373(373) 74x373 LS;
+    74LS00_(7400) 74x00 LS; ７４ＬＳ２４５ 74x245 LS
+    """
+)
+
+
+@pytest.mark.parametrize(("marking", "type_", "family"), SEVERAL_NAMES)
+def test_what_is_known_of_several_names_decides(marking: str, type_: str, family: str) -> None:
+    found = read_marking(marking.replace("_", " "))
+    assert (found.type, found.family) == (type_, family)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["74LS245 (АП5)", "74LS245(74LS244)", "74LS373(374)", "74LS166/ИР9", "74LS244 К555АП6", "SN7486N (7400)"],
+)
+def test_names_that_do_not_agree_are_not_read_and_it_says_so(text: str) -> None:
+    found = read_marking(text)
+    assert found.type is None
+    assert "not the 74x" in found.understood[0]
+
+
+@pytest.mark.parametrize("text", ["27C512 (PLCC)", "74LS245 [TSOP]", "628128 (TSOP32)"])
+def test_a_package_with_other_legs_counts_in_brackets_too(text: str) -> None:
+    assert read_marking(text).type is None
+
+
+@pytest.mark.parametrize(
+    "text", ["ИР22", "74HC(T)245", "(ИР22)", "470 (5%)", "()", "74LS245 (", "(((((", "74LS(00)"]
+)
+def test_brackets_alone_tell_nothing(text: str) -> None:
+    """The letters for a function alone have other numbers in the CMOS series."""
+    assert read_marking(text).type is None or text == "74LS245 ("
 
 
 def test_a_number_of_two_chips_says_why_it_is_not_read() -> None:
     assert read_marking("6301").understood == (
         "6301: a processor (HD6301) or a PROM of MMI (6301-1): write the PROM with its -1",
     )
-    assert read_marking("2764/HC04") == Marking("2764/HC04", None, None, ())
+    assert read_marking("2764/HC04") == Marking(
+        "2764/HC04", None, None, ("HC04: not the 2764 that 2764 is; write the one that is fitted",)
+    )
     assert read_marking("DM8097N F257").understood == ("F257: a second number in one marking",)
 
 
@@ -240,6 +297,12 @@ def test_the_pieces_are_explained() -> None:
     )
     assert "legs of 82S129" in read_marking("TBP24S10N").understood[-2]
     assert "PROM with the legs of 82S129" in " ".join(read_marking("SN74S287N").understood)
+
+
+def test_soviet_letters_for_a_function_alone_say_what_is_missing() -> None:
+    assert read_marking("ИР22").understood == (
+        "ИР22: the function 373 in the TTL series, another in CMOS; write the series too (К555...)",
+    )
 
 
 #: Kinds of types that are printed with a number of their own; the others (resistors, processors) are found elsewhere.
@@ -319,6 +382,24 @@ def test_any_text_is_read_or_left(text: str) -> None:
     assert isinstance(nearest_types(text, ("74x273", "6116")), tuple)
 
 
+@given(st.text(alphabet="SN74LS273()[]{}/=,; КРИРЛА155", max_size=60))
+def test_any_text_with_brackets_is_read_or_left(text: str) -> None:
+    assert read_marking(text).text == text
+
+
+@given(
+    markings,
+    st.sampled_from(
+        ["({})", "[{}]", "{{{}}}", "( {} )", "{} ({})", "{0} [{0}]", "{0}/{0}", "{0} = {0}", "{} (DIP)"]
+    ),
+)
+def test_a_marking_in_brackets_or_twice_is_the_same_marking(marking: str, form: str) -> None:
+    bare, found = read_marking(marking), read_marking(form.format(marking, marking))
+    if any(mark in marking for mark in "()/,") and form[0] != "(":
+        return
+    assert (found.type, found.family) == (bare.type, bare.family)
+
+
 @given(st.text(alphabet="SN74LSHC0123568-_/,.xPAL К", max_size=20))
 def test_case_does_not_matter(text: str) -> None:
     assert len({read_marking(t).type for t in (text, text.lower(), text.upper(), text.swapcase())}) == 1
@@ -353,12 +434,18 @@ def test_nearest_types_are_guesses_in_order() -> None:
     assert nearest_types("", known) == ()
 
 
+@pytest.mark.parametrize("text", ["XYZ99", "VID-1234", "CUS-14", "TMS9918", "XC9536", "GFX8", "AB"])
+def test_what_is_not_near_is_not_offered(text: str) -> None:
+    """A near name has one digit more, less or other, or two exchanged."""
+    assert nearest_types(text, Library().names()) == ()
+
+
 def test_nearest_types_offers_the_library_s_neighbours_of_a_name_it_lacks() -> None:
     assert nearest_types("74LS591", ["74x590", "74x595", "6116"]) == ("74x590", "74x595")
 
 
 def test_the_module_loads_its_rules_only_when_asked() -> None:
     """A command that reads no marking must not pay for the rules."""
-    code = "import tracer.parts.marking as m; print(m._rules.cache_info().currsize)"
+    code = "import tracer.parts.marking as m; print(m.marking_rules.cache_info().currsize)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "0\n"
