@@ -5,13 +5,14 @@ Priors are shares of one another.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tracer.base.names import natural_key
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.loaded_stage import loaded_stage
-from tracer.suspects.fault import ControlRole, Effect, Fault, Place, SharedControl
+from tracer.suspects.fault import AddressFault, ControlRole, Effect, Fault, Place, SharedControl
 from tracer.suspects.hits import by_bit
+from tracer.suspects.index_faults import far_feeds, memories_of, near_feeds
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
@@ -27,10 +28,13 @@ _OUTPUTS: dict[ControlRole, tuple[int | None, ...]] = {"clock": (0, 1), "clear":
 
 
 def controls_of(legs: PathLegs) -> list[SharedControl]:
-    """Every clock, clear and enable of the path's chips that something drives, each net and role once."""
+    """Every clock, clear and enable that something drives, of the path's chips and of those before the palette.
+
+    Each net and role once.
+    """
     circuit = legs.circuit
     nets: dict[tuple[ControlRole, str], dict[str, None]] = {}
-    for part in legs.chips:
+    for part in dict.fromkeys((*legs.chips, *near_feeds(legs), *far_feeds(legs))):
         for arc in circuit.identified[part].type.arcs:
             net = circuit.net_of(part, arc.source)
             if arc.kind == "control" and net is not None:
@@ -53,12 +57,11 @@ def control_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
     """What drives a control is dead; the faults of one control are one list."""
     for control in controls_of(legs):
         part, pin = control.legs[0]
-        outputs = [key for name in control.parts for key in legs.outputs_of(name)]
         levels = _OUTPUTS[control.role]
         yield [
             Fault(
                 "chip", "control dead", part, Place((part,)), (legs.leg(part, pin),),
-                _stands(legs, outputs, level), level, priors("logic", "stuck") / len(levels), control=control,
+                _stands(legs, control.parts, level), level, priors("logic", "stuck") / len(levels), control=control,
             )
             for level in levels
         ]  # fmt: skip
@@ -78,7 +81,7 @@ def open_controls(legs: PathLegs, share: float) -> Iterator[Fault]:
         for level in levels:
             yield Fault(
                 "joint", "control open", key[0], Place(ends), (legs.leg(*key),),
-                _stands(legs, legs.outputs_of(key[0]), level), level, share / len(found) / len(levels),
+                _stands(legs, key[:1], level), level, share / len(found) / len(levels),
                 control=control,
             )  # fmt: skip
 
@@ -87,19 +90,29 @@ def shorted_controls(legs: PathLegs, share: float) -> Iterator[Fault]:
     """Tracks of controls that are shorted to ground or supply, where that stops the chips."""
     found = [c for c in controls_of(legs) if len(c.legs) > 1]
     for control in found:
-        outputs = [key for name in control.parts for key in legs.outputs_of(name)]
         ends = tuple(".".join(key) for key in control.legs[:2])
         levels = _OUTPUTS[control.role]
         for level in levels:
             yield Fault(
                 "track", "shorted", control.legs[0][0], Place(ends), (legs.leg(*control.legs[0]),),
-                _stands(legs, outputs, level), 0 if control.stands is None else control.stands,
+                _stands(legs, control.parts, level), 0 if control.stands is None else control.stands,
                 share / len(found) / len(levels), control=control,
             )  # fmt: skip
 
 
-def _stands(legs: PathLegs, outputs: list[LegKey] | tuple[LegKey, ...], level: int | None) -> Effect:
-    return Effect(by_bit(legs.opened(outputs) if level is None else legs.held(outputs, level)))
+def _stands(legs: PathLegs, parts: Sequence[str], level: int | None) -> Effect:
+    """The outputs of chips stand at a level, or hold nothing; those before the palette stand as they stood last."""
+    outputs = [key for name in parts for key in legs.outputs_of(name)]
+    hits = by_bit(legs.opened(outputs) if level is None else legs.held(outputs, level))
+    feeds = [
+        f for every in (near_feeds(legs), far_feeds(legs)) for part in parts for f in every.get(part, ())
+    ]
+    if not feeds:
+        return Effect(hits)
+    held = {feed.net.line: i % 2 for i, feed in enumerate(feeds)}
+    address = AddressFault(tuple(held.items()), is_partial=all(f.is_partial for f in feeds))
+    still = tuple(dict.fromkeys(key for feed in feeds for key in feed.legs))
+    return Effect(hits, memories_of(feeds), address, still=still)
 
 
 def blanking_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:

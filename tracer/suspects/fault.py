@@ -144,6 +144,8 @@ class Effect:
         Legs beside the bits' own that stand at a level.
     in_part : tuple of ((str, str), int)
         Such legs that stand in a part of the picture only.
+    still : tuple of (str, str)
+        Such legs that stand, at which level nobody knows.
     floats : tuple of (str, str)
         Such legs that nothing drives.
     lifted : tuple of str
@@ -163,6 +165,7 @@ class Effect:
     swapped: tuple[str, ...] = ()
     stands: tuple[tuple[tuple[str, str], int], ...] = ()
     in_part: tuple[tuple[tuple[str, str], int], ...] = ()
+    still: tuple[tuple[str, str], ...] = ()
     floats: tuple[tuple[str, str], ...] = ()
     lifted: tuple[str, ...] = ()
 

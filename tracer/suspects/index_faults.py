@@ -17,7 +17,17 @@ from tracer.suspects.fault import AddressFault, Effect, Fault, Manner, Place
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
-__all__ = ["IndexNet", "before_faults", "index_nets", "line_faults", "open_lines"]
+__all__ = [
+    "Feed",
+    "IndexNet",
+    "before_faults",
+    "far_feeds",
+    "index_nets",
+    "line_faults",
+    "memories_of",
+    "near_feeds",
+    "open_lines",
+]
 
 #: Ways through a chip before the lines up to which each is gone back: of a shift register's word none is the one.
 MOST_WAYS = 4
@@ -41,7 +51,7 @@ class IndexNet:
 
 
 @dataclass(frozen=True, slots=True)
-class _Feed:
+class Feed:
     """An output that sets a line, or comes to it through the next chip: in the whole picture, or in a part of it."""
 
     net: IndexNet
@@ -73,38 +83,47 @@ def index_nets(legs: PathLegs) -> tuple[IndexNet, ...]:
     return tuple(found.values())
 
 
-def line_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
-    """Chips that drive the lines; the faults of one chip are one list."""
-    feeds: dict[str, list[_Feed]] = {}
+def near_feeds(legs: PathLegs) -> dict[str, list[Feed]]:
+    """Chip that drives lines -> how."""
+    found: dict[str, list[Feed]] = {}
     for net in index_nets(legs):
         for output in net.drivers[:1]:
-            feeds.setdefault(output[0], []).append(_Feed(net, output, (output, *net.legs)))
-    for part in sorted(feeds, key=natural_key):
-        if _is_chip(legs, part):
-            yield [*_of_feeds(legs, part, feeds[part], priors), *_selects(legs, part, feeds[part], priors)]
+            if _is_chip(legs, output[0]):
+                found.setdefault(output[0], []).append(Feed(net, output, (output, *net.legs)))
+    return {part: found[part] for part in sorted(found, key=natural_key)}
+
+
+def far_feeds(legs: PathLegs) -> dict[str, list[Feed]]:
+    """Chip one further back, which feeds those that drive lines -> how."""
+    circuit, near = legs.circuit, near_feeds(legs)
+    found: dict[str, list[Feed]] = {}
+    for feed in (feed for own in near.values() for feed in own):
+        part, pin = feed.output
+        arcs = [a for a in circuit.identified[part].type.arcs if a.kind == "data" and a.target == pin]
+        for arc in arcs if len(arcs) <= MOST_WAYS else ():
+            driven = circuit.net_of(part, arc.source)
+            for driver in circuit.drivers_of(driven)[:1] if driven is not None else ():
+                if driver.part in near or driver.part in legs.chips or not _is_chip(legs, driver.part):
+                    continue
+                output, heard = (driver.part, driver.pin), (part, arc.source)
+                found.setdefault(driver.part, []).append(
+                    Feed(feed.net, output, (output, heard), in_part=feed.legs)
+                    if len(arcs) > 1
+                    else Feed(feed.net, output, (output, heard, *feed.legs))
+                )
+    return {part: found[part] for part in sorted(found, key=natural_key)}
+
+
+def line_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
+    """Chips that drive the lines; the faults of one chip are one list."""
+    for part, feeds in near_feeds(legs).items():
+        yield [*_of_feeds(legs, part, feeds, priors), *_selects(legs, part, feeds, priors)]
 
 
 def before_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
-    """Chips one further back, which feed those that drive the lines; the faults of one chip are one list."""
-    circuit = legs.circuit
-    near = {part for net in index_nets(legs) for part, _ in net.drivers}
-    feeds: dict[str, list[_Feed]] = {}
-    for net in index_nets(legs):
-        for part, pin in net.drivers[:1]:
-            arcs = [a for a in circuit.identified[part].type.arcs if a.kind == "data" and a.target == pin]
-            for arc in arcs if len(arcs) <= MOST_WAYS else ():
-                driven = circuit.net_of(part, arc.source)
-                for driver in circuit.drivers_of(driven)[:1] if driven is not None else ():
-                    output, heard = (driver.part, driver.pin), (part, arc.source)
-                    line = ((part, pin), *net.legs)
-                    feeds.setdefault(driver.part, []).append(
-                        _Feed(net, output, (output, heard), in_part=line)
-                        if len(arcs) > 1
-                        else _Feed(net, output, (output, heard, *line))
-                    )
-    for part in sorted(feeds.keys() - near - set(legs.chips), key=natural_key):
-        if _is_chip(legs, part):
-            yield list(_of_feeds(legs, part, feeds[part], priors))
+    """Chips one further back; the faults of one chip are one list."""
+    for part, feeds in far_feeds(legs).items():
+        yield list(_of_feeds(legs, part, feeds, priors))
 
 
 def _is_chip(legs: PathLegs, part: str) -> bool:
@@ -112,7 +131,7 @@ def _is_chip(legs: PathLegs, part: str) -> bool:
     return not kind.is_discrete and kind != Kind.CONNECTOR
 
 
-def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[_Feed], priors: Priors) -> Iterator[Fault]:
+def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[Feed], priors: Priors) -> Iterator[Fault]:
     """Outputs of a chip that stand, one by one and all at once, or that no longer are the same twice."""
     stuck, dead, weak = (priors("logic", k) for k in ("stuck", "dead", "weak"))
     for feed in feeds:
@@ -124,12 +143,12 @@ def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[_Feed], priors: Priors)
     address = AddressFault(unsteady=lines, is_partial=all(f.is_partial for f in feeds))
     yield Fault(
         "chip", "unstable", part, Place((part,)), legs.legs(dict.fromkeys(f.output for f in feeds)),
-        Effect(memories=_memories(feeds), address=address), prior=weak,
+        Effect(memories=memories_of(feeds), address=address), prior=weak,
     )  # fmt: skip
 
 
 def _held(
-    legs: PathLegs, manner: Manner, part: str, feeds: Sequence[_Feed], levels: Sequence[int], prior: float
+    legs: PathLegs, manner: Manner, part: str, feeds: Sequence[Feed], levels: Sequence[int], prior: float
 ) -> Fault:
     held = {feed.net.line: levels[i % len(levels)] for i, feed in enumerate(feeds)}
     stands = {key: held[feed.net.line] for feed in feeds for key in feed.legs}
@@ -138,24 +157,25 @@ def _held(
     level = levels[0] if len(levels) == 1 else None
     return Fault(
         "chip", manner, part, Place((part,)), legs.legs(dict.fromkeys(f.output for f in feeds)),
-        Effect(memories=_memories(feeds), address=address, stands=tuple(stands.items()), in_part=tuple(in_part.items())),
+        Effect(memories=memories_of(feeds), address=address, stands=tuple(stands.items()), in_part=tuple(in_part.items())),
         level, prior,
     )  # fmt: skip
 
 
-def _selects(legs: PathLegs, part: str, feeds: Sequence[_Feed], priors: Priors) -> Iterator[Fault]:
+def _selects(legs: PathLegs, part: str, feeds: Sequence[Feed], priors: Priors) -> Iterator[Fault]:
     """A multiplexer that always shows one of its inputs: where the other should show, the colours are those of another layer."""
     arcs = legs.circuit.identified[part].type.arcs
     selects = dict.fromkeys(arc.source for arc in arcs if arc.kind == "control" and arc.role == "select")
     for pin in selects:
         yield Fault(
             "chip", "not selected", part, Place((part,)), legs.legs([(part, pin)]),
-            Effect(memories=_memories(feeds), address=AddressFault(is_partial=True), scrambled=True),
+            Effect(memories=memories_of(feeds), address=AddressFault(is_partial=True), scrambled=True),
             prior=priors("logic", "control") / len(selects),
         )  # fmt: skip
 
 
-def _memories(feeds: Sequence[_Feed]) -> tuple[str, ...]:
+def memories_of(feeds: Sequence[Feed]) -> tuple[str, ...]:
+    """The memories that the lines address."""
     return tuple(dict.fromkeys(m for feed in feeds for m in feed.net.memories))
 
 

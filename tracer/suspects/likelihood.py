@@ -54,6 +54,8 @@ class Likelihood:
 
     def __init__(self, faults: Sequence[Fault], picture: Picture, legs: PathLegs, priors: Priors) -> None:
         self.faults, self.legs, self.priors = faults, legs, priors
+        #: Legs side by side that a bridge may join.
+        self.bridges = frozenset(f.place.ends for f in faults if f.manner == "joined")
         feeding = dict.fromkeys(key for f in faults for key, _ in f.effect.stands)
         self.readable = healthy_readings(legs, feeding, priors)
         self.picture, self.appearance = picture, Appearance(faults, picture, priors)
@@ -169,7 +171,7 @@ class Likelihood:
         if kind == "ohms":
             return ohms_of(fault, Place(where), self.priors)
         if kind == "beep":
-            return beep_of(fault, Place(where))
+            return beep_of(fault, Place(where), is_bridge=where in self.bridges)
         if kind == "press":
             return press_of(fault, where[0], self.priors)
         return swap_of(fault, where[0], self.priors)

@@ -141,11 +141,13 @@ def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:
     keys = [(leg.part, leg.pin) for leg in fault.legs]
     control = fault.control
     if control is not None and fault.manner == "control open":
-        return dict.fromkeys(keys, chances(priors, "read_unheard"))
+        still = dict.fromkeys(fault.effect.still, chances(priors, "read_stopped"))
+        return {**still, **dict.fromkeys(keys, chances(priors, "read_unheard"))}
     if control is not None:
         stands = control.stands
         reads = chances(priors, "read_stopped") if stands is None else {_LEVELS[stands]: 1.0}
-        return dict.fromkeys(control.legs, reads)
+        still = dict.fromkeys(fault.effect.still, chances(priors, "read_stopped"))
+        return {**still, **dict.fromkeys(control.legs, reads)}
     if fault.manner == "no supply":
         return dict.fromkeys(keys, chances(priors, "read_no_supply" if fault.level else "read_no_ground"))
     if fault.manner == "joined":
@@ -187,8 +189,10 @@ def ohms_of(fault: Fault, place: Place, priors: Priors) -> Chances:
     return {"as it should be": 1.0}
 
 
-def beep_of(fault: Fault, place: Place) -> Chances:
-    """Chances of a beep from one end of a connection to the other."""
+def beep_of(fault: Fault, place: Place, *, is_bridge: bool = False) -> Chances:
+    """Chances of a beep from one end of a connection to the other, or between two legs side by side."""
+    if is_bridge:
+        return {"beep" if fault.manner == "joined" and fault.place == place else "no beep": 1.0}
     is_broken = fault.what == "joint" and fault.place == place
     return {"no beep" if is_broken else "beep": 1.0}
 

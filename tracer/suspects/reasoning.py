@@ -17,7 +17,7 @@ from dataclasses import replace
 
 from tracer.base.names import natural_key
 from tracer.parts.library import Library, load_library
-from tracer.suspects.fault import Group, What
+from tracer.suspects.fault import Group, Place, What
 from tracer.suspects.likelihood import Care, Likelihood
 from tracer.suspects.listing import list_faults
 from tracer.suspects.observation import ANSWERS, Candidate, Observation, ObservationKind
@@ -31,8 +31,9 @@ __all__ = ["Reasoning", "entropy"]
 
 #: From here on the next measurement is the proof.
 SURE = 0.9
-#: A doubtful reading may be taken once more.
+#: A doubtful reading or beep may be taken once more, where the probe may have slipped.
 MOST_TIMES = 2
+_AGAIN = frozenset({"read", "beep"})
 #: A measurement is weighed where it tells at least this share of the suspects from the rest.
 _TELLING = 0.004
 #: Legs of one part that are read in one go.
@@ -160,7 +161,7 @@ class Reasoning:
             minutes = self.priors("minutes", "next_read" if part == last else "read")
             found.append(Candidate("read", (part, pin), minutes))
         for what, place in dict.fromkeys(self.groups):
-            kind = (_AT_CONNECTION if place.is_connection else _AT_PART).get(what)
+            kind = self.measured_at(what, place)
             if kind is not None:
                 found.append(Candidate(kind, place.ends, self.priors("minutes", kind)))
         for part in self.parts:
@@ -168,7 +169,13 @@ class Reasoning:
             minutes = swap_minutes(self.traced, part, self.sockets, self.priors)
             found.append(Candidate("swapped", (part,), minutes))
         counts = Counter(made)
-        return [c for c in found if counts[c.kind, c.where] < MOST_TIMES]
+        return [c for c in found if counts[c.kind, c.where] < (MOST_TIMES if c.kind in _AGAIN else 1)]
+
+    def measured_at(self, what: What, place: Place) -> ObservationKind | None:
+        """What can be measured at a suspect's place, if anything but readings and swaps can."""
+        if place.ends in self.likely.bridges:
+            return "beep"
+        return (_AT_CONNECTION if place.is_connection else _AT_PART).get(what)
 
     def chance_of(self, observation: Observation) -> float:
         """Chance of a piece of evidence by all that was told beside it.
@@ -253,7 +260,7 @@ class Reasoning:
     def _proof(self) -> Candidate | None:
         """Where one suspect is all but certain, the measurement that would prove it."""
         (what, place), p = next(iter(self.by_group().items()))
-        kind = _AT_CONNECTION.get(what) if place.is_connection else _PROOF_AT_PART.get(what)
+        kind = self.measured_at(what, place) if place.is_connection else _PROOF_AT_PART.get(what)
         if p < SURE or kind is None:
             return None
         wanted = (kind, place.ends)

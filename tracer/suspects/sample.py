@@ -1,6 +1,6 @@
 """A sample of picture elements: words of the palette that the index can reach, and what memories make of them.
 
-At most 64 indexes, spread over the whole palette: drawn by a fixed seed, with a black and a white one.
+At most 48 indexes, spread over the whole palette: drawn by a fixed seed, with a black and a white one.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from tracer.suspects.hits import BitId
 __all__ = ["ELEMENTS", "Sample"]
 
 #: Most elements of the sample, and lines of the index that make it: more of them hold no palette.
-ELEMENTS, MOST_LINES = 64, 16
+ELEMENTS, MOST_LINES = 48, 16
 _SEED = 1981
 #: Lines of the index where no memory with an index is known.
 _USUAL_LINES = 6

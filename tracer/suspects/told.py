@@ -48,9 +48,8 @@ def _places(reasoning: Reasoning, kind: ObservationKind) -> list[Ends]:
         return list(dict.fromkeys((*reasoning.likely.readable, *listed)))
     if kind in ("press", "swapped"):
         return [(part,) for part in reasoning.parts]
-    wanted = ("joint",) if kind == "beep" else ("track", "resistor")
-    found = dict.fromkeys(p.ends for what, p in reasoning.groups if what in wanted)
-    return [ends for ends in found if kind == "ohms" or len(ends) > 1]
+    found = dict.fromkeys(p.ends for what, p in reasoning.groups if reasoning.measured_at(what, p) == kind)
+    return list(found)
 
 
 def _match(ends: Ends, places: Iterable[Ends]) -> Ends | None:

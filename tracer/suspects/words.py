@@ -21,7 +21,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from statistics import fmean
 
 from tracer.suspects.picture import Shown
@@ -106,12 +106,21 @@ class _Measured:
 
 def words_of(shown: Shown, healthy: Shown) -> dict[str, str]:
     """Colour -> its usual word."""
-    return {colour: _word(_measured(colour, shown, healthy), _USUAL) for colour in healthy.volts}
+    return {colour: _word(own, _USUAL) for colour, own in _all_measured(shown, healthy).items()}
 
 
 def word_shares(shown: Shown, healthy: Shown) -> dict[str, Mapping[str, float]]:
     """Colour -> word -> share of the persons who would say it; words that nobody would say are left out."""
-    return {colour: _shares(_measured(colour, shown, healthy)) for colour in healthy.volts}
+    return {colour: _shares(own) for colour, own in _all_measured(shown, healthy).items()}
+
+
+def _all_measured(shown: Shown, healthy: Shown) -> dict[str, _Measured]:
+    """What is measured of each colour; most faults leave the others as they are."""
+    was = tuple(healthy.volts.values())
+    return {
+        colour: _measured(shown.volts[colour], at, was, is_unsteady=colour in shown.unsteady)
+        for at, colour in enumerate(healthy.volts)
+    }
 
 
 @cache
@@ -123,11 +132,15 @@ def _shares(measured: _Measured) -> Mapping[str, float]:
     return found
 
 
-def _measured(colour: str, shown: Shown, healthy: Shown) -> _Measured:
-    now, was = shown.volts[colour], healthy.volts[colour]
+@lru_cache(maxsize=4096)
+def _measured(
+    now: tuple[float, ...], at: int, every: tuple[tuple[float, ...], ...], *, is_unsteady: bool
+) -> _Measured:
+    """What of the colour number `at` the words speak of, among all colours as they should be."""
+    was = every[at]
     black, white = min(was), max(was)
     full = (white - black) or 1e-9
-    others = [correlation(now, v) for c, v in healthy.volts.items() if c != colour]
+    others = [correlation(now, other) for i, other in enumerate(every) if i != at]
     return _Measured(
         round(fmean(abs(a - b) for a, b in zip(now, was, strict=True)) / full, 4),
         round((min(now) - black) / full, 4),
@@ -136,7 +149,7 @@ def _measured(colour: str, shown: Shown, healthy: Shown) -> _Measured:
         round(max(others, default=0.0), 4),
         len(set(now)) > 1,
         round(n_levels(now) / n_levels(was), 4),
-        colour in shown.unsteady,
+        is_unsteady,
     )
 
 

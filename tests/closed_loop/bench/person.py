@@ -196,7 +196,8 @@ class Bench:
             "read": self.reads, "beep": self.beeps, "ohms": self.ohms, "pressed": self.pressed, "swapped": self.swapped,
         }[kind](where)  # fmt: skip
         told = self._erring(right, ANSWERS[kind], WRONG_READINGS)
-        if kind == "read" and self.rng.random() < self.person.volts:
+        is_colour = kind == "read" and PinRef(*where) in self.board.colour_legs.values()
+        if kind == "read" and not is_colour and self.rng.random() < self.person.volts:
             return {"low": "0.3 V", "high": "3.6 V", "between": "1.4 V"}.get(told, told)
         return told
 
