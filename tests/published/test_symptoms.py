@@ -89,7 +89,7 @@ def test_s7_a_latch_without_its_clock_shows_one_flat_tint(dunlin: Board) -> None
 
 
 def test_s7_the_pixel_clock_dead_stops_every_colour(dunlin: Board) -> None:
-    fault = dunlin.fault("U21.5", "PIXCLK", "stand high")
+    fault = dunlin.fault("U21.5", "PIXCLK", "dead, all outputs high")
     assert set(dunlin.words(fault).values()) == {"always on"}
 
 

@@ -5,8 +5,9 @@ Priors are shares of one another.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import Literal
 
 from tracer.suspects.beyond_faults import far_joints, far_legs, severed_tracks
 from tracer.suspects.bridge_faults import joined_tracks
@@ -67,16 +68,25 @@ def connection_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
     yield from loose_chips(legs, socket)
 
 
+#: What a chip without its supply, or without its ground, makes of its outputs: nothing, neither level, or one of them.
+_WITHOUT: Mapping[int, tuple[Literal["silent", "between", "low", "high"], ...]] = {
+    1: ("silent", "between", "low"),
+    0: ("between", "high"),
+}
+
+
 def no_supply(legs: PathLegs, share: float) -> Iterator[Fault]:
-    """A chip's supply or ground leg that is open: its outputs hold nothing, or stand between the levels."""
+    """A chip's supply or ground leg that is open."""
     found = [(part, key, level) for part in legs.chips for key, level in legs.supplies_of(part)]
     for part, key, level in found:
         outputs = legs.outputs_of(part)
-        hits = legs.opened(outputs) if level else legs.held(outputs, None)
-        yield Fault(
-            "joint", "no supply", part, Place((".".join(key),)), legs.legs([key]), Effect(by_bit(hits)), level,
-            share / len(found),
-        )  # fmt: skip
+        for manner in _WITHOUT[level]:
+            stands = {"low": 0, "high": 1}.get(manner)
+            hits = legs.opened(outputs) if manner == "silent" else legs.held(outputs, stands)
+            yield Fault(
+                "joint", "no supply", part, Place((".".join(key),)), legs.legs([key]), Effect(by_bit(hits)), level,
+                share / len(found) / len(_WITHOUT[level]),
+            )  # fmt: skip
 
 
 def _colour_shorts(legs: PathLegs, share: float) -> Iterator[Fault]:

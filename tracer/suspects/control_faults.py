@@ -23,8 +23,12 @@ USUAL_LOAD = 75.0
 
 #: A control that is dead -> the level at which it stands; a clock can stop at either.
 _STANDS: dict[ControlRole, int | None] = {"clock": None, "clear": 0, "enable": 1}
-#: Levels at which the outputs stand when a control is dead; None: they hold nothing.
-_OUTPUTS: dict[ControlRole, tuple[int | None, ...]] = {"clock": (0, 1), "clear": (0,), "enable": (None,)}
+#: Levels at which the outputs stand in turn when a control is dead, in several ways; none: they hold nothing.
+_OUTPUTS: dict[ControlRole, tuple[tuple[int, ...], ...]] = {
+    "clock": ((0,), (1,), (0, 1), (1, 0)),
+    "clear": ((0,),),
+    "enable": ((),),
+}
 
 
 def controls_of(legs: PathLegs) -> list[SharedControl]:
@@ -61,7 +65,7 @@ def control_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
         yield [
             Fault(
                 "chip", "control dead", part, Place((part,)), (legs.leg(part, pin),),
-                _stands(legs, control.parts, level), level, priors("logic", "stuck") / len(levels), control=control,
+                _stands(legs, control.parts, level), _only(level), priors("logic", "stuck") / len(levels), control=control,
             )
             for level in levels
         ]  # fmt: skip
@@ -81,7 +85,7 @@ def open_controls(legs: PathLegs, share: float) -> Iterator[Fault]:
         for level in levels:
             yield Fault(
                 "joint", "control open", key[0], Place(ends), (legs.leg(*key),),
-                _stands(legs, key[:1], level), level, share / len(found) / len(levels),
+                _stands(legs, key[:1], level), _only(level), share / len(found) / len(levels),
                 control=control,
             )  # fmt: skip
 
@@ -100,10 +104,19 @@ def shorted_controls(legs: PathLegs, share: float) -> Iterator[Fault]:
             )  # fmt: skip
 
 
-def _stands(legs: PathLegs, parts: Sequence[str], level: int | None) -> Effect:
-    """The outputs of chips stand at a level, or hold nothing; those before the palette stand as they stood last."""
+def _only(levels: Sequence[int]) -> int | None:
+    """The one level at which all stand."""
+    return levels[0] if len(levels) == 1 else None
+
+
+def _stands(legs: PathLegs, parts: Sequence[str], levels: Sequence[int]) -> Effect:
+    """The outputs of chips stand, or hold nothing; those before the palette stand as they stood last."""
     outputs = [key for name in parts for key in legs.outputs_of(name)]
-    hits = by_bit(legs.opened(outputs) if level is None else legs.held(outputs, level))
+    hits = by_bit(
+        legs.opened(outputs)
+        if not levels
+        else (h for i, key in enumerate(outputs) for h in legs.held([key], levels[i % len(levels)]))
+    )
     feeds = [
         f for every in (near_feeds(legs), far_feeds(legs)) for part in parts for f in every.get(part, ())
     ]

@@ -85,17 +85,11 @@ def fault_text(fault: Fault) -> str:
     if fault.manner == "joined":
         return f"{' and '.join(map(leg_text, fault.legs))} joined, as by a bridge of solder"
     if fault.what == "track":
-        told = ""
-        if fault.control is not None and fault.control.role == "clock":
-            told = f", its outputs stand {'low' if all(h.level == 0 for own in fault.effect.hits.values() for h in own) else 'high'}"
-        return (
-            f"track from {leg_text(fault.legs[0])} shorted to {'supply' if fault.level else 'ground'}{told}"
-        )
+        return f"track from {leg_text(fault.legs[0])} shorted to {'supply' if fault.level else 'ground'}{_standing(fault)}"
     if fault.manner == "no supply":
         return f"{leg_text(fault.legs[0])} has no {'supply' if fault.level else 'ground'}"
     if fault.manner == "control open" and fault.control is not None:
-        told = f", its outputs stand {_LEVELS[fault.level]}" if fault.level is not None else ""
-        return f"{fault.control.role} does not reach {leg_text(fault.legs[0])}{told}"
+        return f"{fault.control.role} does not reach {leg_text(fault.legs[0])}{_standing(fault)}"
     if fault.effect.severed:
         return f"no contact from {place_text(fault.place)}, {fault.colours[0]} is cut off on the board"
     if fault.what == "joint":
@@ -129,7 +123,7 @@ def _chip_text(fault: Fault) -> str:
     if fault.manner in ("address shorted", "data shorted"):
         return f"{' and '.join(map(leg_text, fault.legs))} shorted"
     if fault.control is not None:
-        return _control_text(fault.legs[0], fault.control, level)
+        return _control_text(fault, fault.control)
     if fault.manner in ("stuck", "weak", "address stuck"):
         manner = {"stuck": f"stuck {level}", "weak": "weak"}.get(fault.manner, f"inside it stuck {level}")
         return f"{leg_text(fault.legs[0])} {manner}"
@@ -152,10 +146,17 @@ def _chip_text(fault: Fault) -> str:
     }[fault.manner]
 
 
-def _control_text(driver: Leg, control: SharedControl, level: str) -> str:
-    told = f", all stand {level}" if control.role == "clock" else ""
+def _control_text(fault: Fault, control: SharedControl) -> str:
     of = f"{last_part(control.net)}, {control.role} of {', '.join(control.parts)}"
-    return f"{leg_text(driver)} ({of}) dead{told}"
+    return f"{leg_text(fault.legs[0])} ({of}) dead{_standing(fault)}"
+
+
+def _standing(fault: Fault) -> str:
+    """How the outputs stand that a dead clock leaves where they are."""
+    if fault.control is None or fault.control.role != "clock":
+        return ""
+    levels = {hit.level for own in fault.effect.hits.values() for hit in own}
+    return f", all outputs {_LEVELS[levels.pop() or 0]}" if len(levels) == 1 else ", the outputs stand mixed"
 
 
 def faults_text(faults: Sequence[Fault]) -> str:
@@ -163,7 +164,7 @@ def faults_text(faults: Sequence[Fault]) -> str:
     if len(faults) > 1 and all(f.manner == "comes and goes" for f in faults):
         legs = ", ".join(each.pin for f in faults for each in f.legs)
         return f"a joint or contact of {faults[0].part} comes and goes: legs {legs}"
-    texts = [fault_text(f) for f in faults]
+    texts = list(dict.fromkeys(fault_text(f) for f in faults))
     if len(texts) > _MOST_NAMED:
         return f"{texts[0]} or {texts[1]} and {len(texts) - 2} more alike"
     return " or ".join(texts)

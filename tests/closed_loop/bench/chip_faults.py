@@ -217,8 +217,9 @@ def address_line(board: Board, rng: random.Random) -> Fault | None:
     if how == "open":
         return joint_of(board, leg, family)
     if how == "joined":
-        other = address_leg(board, rng, part)
-        if other is None or board.net_of[other] == net:
+        # A bridge of solder lies between legs side by side.
+        other = PinRef(part, str(int(leg.pin) + 1))
+        if board.net_of.get(other) in (None, net, *board.rails):
             return None
         nets = (net, board.net_of[other])
         return nets_joined(board, nets, family, part)
