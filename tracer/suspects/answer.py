@@ -166,8 +166,8 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
     outcomes.sort(key=lambda o: -o.probability)
     at = _leg(reasoning, *where) if kind == "read" else None
     part = where[0] if kind in ("read", "press", "swapped") else None
-    swept = tuple(
-        _leg(reasoning, where[0], pin) for pin in sorted(candidate.swept, key=natural_key, reverse=True)
+    swept = sorted(
+        candidate.swept, key=lambda ends: [natural_key(end) for end in ends], reverse=kind == "read"
     )
     known = _known(reasoning, part)
     return Measurement(
@@ -183,7 +183,7 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         ),
         CAUTIONS[kind],
         outcomes[0].tell,
-        tuple(leg.pin for leg in swept),
+        tuple(swept),
     )
 
 

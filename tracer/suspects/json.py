@@ -43,7 +43,7 @@ _MEASUREMENT = Record(
     Key("what", Text(), "In words."),
     Key("kind", Word(tuple(ANSWERS))),
     Key("ends", ListOf(Text()), "A part and a leg; a part; the two ends of a connection.", of="where"),
-    Key("swept", ListOf(Text()), "Other legs of the same chip, to be read in one go."),
+    Key("swept", ListOf(ListOf(Text())), "Places side by side, to be measured in one go."),
     Key(
         "where",
         Group(Key("part", OrNone(Text())), Key("pin", OrNone(Text())), Key("place", OrNone(Text()))),

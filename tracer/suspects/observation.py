@@ -50,10 +50,10 @@ class Observation:
 class Candidate:
     """A measurement that could be made: its kind, where, and minutes.
 
-    A reading may take in further legs of its part in one go: `swept`, in the order in which they are worth it.
+    `swept` are places side by side that are measured in one go, in the order in which they are worth it.
     """
 
     kind: ObservationKind
     where: tuple[str, ...]
     minutes: float
-    swept: tuple[str, ...] = ()
+    swept: tuple[tuple[str, ...], ...] = ()

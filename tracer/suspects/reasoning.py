@@ -36,7 +36,8 @@ MOST_TIMES = 2
 _AGAIN = frozenset({"read", "beep"})
 #: A measurement is weighed where it tells at least this share of the suspects from the rest.
 _TELLING = 0.004
-#: Legs of one part that are read in one go.
+#: What is measured side by side in one go, up to so many, and what each further one costs.
+_SWEPT: Mapping[ObservationKind, str] = {"read": "swept", "beep": "swept_beep", "ohms": "swept_ohms"}
 MOST_SWEPT = 8
 #: The least that a measurement costs, in minutes: a second.
 _A_MOMENT = 1 / 60
@@ -83,6 +84,7 @@ class Reasoning:
         self.faults = list_faults(traced, priors)
         self.likely = Likelihood(self.faults, picture_of(traced, load_ohm), self.legs, priors)
         self.groups: list[Group] = [f.group for f in self.faults]
+        self._colour_of = {f.place.ends: f.colours[0] for f in self.faults if f.colours}
         self.posterior: list[float] = [f.prior for f in self.faults]
         self.seen: list[Observation] = []
         self._forget()
@@ -216,11 +218,8 @@ class Reasoning:
         return before - sum(p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
 
     def worth(self, candidate: Candidate) -> float:
-        """The gain for each minute; legs that are swept add what each would by itself, as but one place is at fault."""
-        places = [
-            candidate,
-            *(replace(candidate, where=(candidate.where[0], pin)) for pin in candidate.swept),
-        ]
+        """The gain for each minute; places that are swept add what each would by itself, as but one is at fault."""
+        places = [candidate, *(replace(candidate, where=where, swept=()) for where in candidate.swept)]
         again = any((o.kind, o.where) == (candidate.kind, candidate.where) for o in self.seen)
         share = self.priors("error", "again") if again else 1.0
         return sum(map(self.gain, places)) / max(candidate.minutes, _A_MOMENT) * share
@@ -229,8 +228,11 @@ class Reasoning:
         """The measurements that are worth most, best first."""
         proof = self._proof()
         tells = [c for c in self.candidates() if self._tells(c)]
-        gains = {c: self.gain(c) for c in tells if c.kind == "read"}
-        ranked = [*self._sweeps(gains), *(c for c in tells if c.kind != "read")]
+        swept = [c for c in tells if c.kind in _SWEPT]
+        ranked = [
+            *self._sweeps({c: self.gain(c) for c in swept}),
+            *(c for c in tells if c.kind not in _SWEPT),
+        ]
         ranked.sort(key=lambda c: (-round(self.worth(c), 9), c.kind, c.where))
         if proof is not None:
             ranked = [proof, *(c for c in ranked if c != proof)]
@@ -242,20 +244,30 @@ class Reasoning:
         return sum(self.posterior[i] for i in differing if self.faults[i].what != "unlisted") > _TELLING
 
     def _sweeps(self, gains: Mapping[Candidate, float]) -> Iterable[Candidate]:
-        """Readings, those of one part together as far as each further leg is worth its moment."""
-        by_part: dict[str, list[Candidate]] = {}
-        for candidate in sorted(gains, key=lambda c: (-round(gains[c], 9), natural_key(c.where[1]))):
-            by_part.setdefault(candidate.where[0], []).append(candidate)
-        more = self.priors("minutes", "swept")
-        for first, *others in by_part.values():
+        """Measurements of one kind that lie side by side, together as far as each further one is worth its moment."""
+        side_by_side: dict[tuple[ObservationKind, str], list[Candidate]] = {}
+        for candidate in sorted(gains, key=lambda c: (-round(gains[c], 9), *map(natural_key, c.where))):
+            side_by_side.setdefault((candidate.kind, self._beside(candidate)), []).append(candidate)
+        for first, *others in side_by_side.values():
+            more = max(self.priors("minutes", _SWEPT[first.kind]), _A_MOMENT)
             minutes, gained = max(first.minutes, _A_MOMENT), gains[first]
-            swept: list[str] = []
+            swept: list[tuple[str, ...]] = []
             for each in others[: MOST_SWEPT - 1]:
-                if gains[each] / max(more, _A_MOMENT) <= gained / minutes / 2:
+                if gains[each] / more <= gained / minutes / 2:
                     break
-                swept.append(each.where[1])
+                swept.append(each.where)
                 minutes, gained = minutes + more, gained + gains[each]
             yield replace(first, minutes=round(minutes, 6), swept=tuple(swept))
+
+    def _beside(self, candidate: Candidate) -> str:
+        """What a measurement lies at, for those that are made in one go: a part; a colour's pin; a colour's resistors."""
+        where = candidate.where
+        if candidate.kind == "read":
+            return where[0]
+        if len(where) == 1:
+            return self._colour_of.get(where, "")
+        part = where[0].rpartition(".")[0]
+        return where[-1] if self.traced.circuit.identified[part].kind.is_discrete else part
 
     def _proof(self) -> Candidate | None:
         """Where one suspect is all but certain, the measurement that would prove it."""

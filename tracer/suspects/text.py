@@ -221,19 +221,24 @@ def measurement_text(
     where: tuple[str, ...],
     at: Leg | None,
     beside: Sequence[Leg],
-    swept: Sequence[Leg] = (),
+    swept: Sequence[tuple[str, ...]] = (),
     donors: Sequence[str] = (),
 ) -> str:
     """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it.
 
-    `swept` are other legs of the chip to be read in one go, `donors` chips of the same type elsewhere on the board.
+    `swept` are places side by side to be measured in one go, `donors` chips of the same type elsewhere on the board.
     """
     named = _SAYS[kind].format(leg_text(at) if at is not None else place_text(Place(where)))
     near = " and ".join(f"{each.pin} {each.name}".strip() for each in beside)
     if near:
         named += f", next to {near}"
     if swept:
-        named += f"; in one go also its legs {' '.join(each.pin for each in swept)}: which of them differs?"
+        others = (
+            " ".join(ends[1] for ends in swept)
+            if kind == "read"
+            else ", ".join(place_text(Place(e)) for e in swept)
+        )
+        named += f"; in one go also {'its legs ' if kind == 'read' else ''}{others}: which of them differs?"
     if donors and kind == "swapped":
         named += f"; of the same type: {', '.join(donors[:_MOST_NAMED])}"
     return named

@@ -82,8 +82,8 @@ class Measurement:
     caution : str
     tell : str
         The option that tells its likeliest answer.
-    swept : tuple of str
-        Other legs of the same chip, to be read in one go.
+    swept : tuple of tuple of str
+        Places side by side, to be measured in one go.
     """
 
     kind: ObservationKind
@@ -96,7 +96,7 @@ class Measurement:
     what: str
     caution: str
     tell: str = ""
-    swept: tuple[str, ...] = ()
+    swept: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ SURE, MOST = 0.9, 12
 #: From here on a wrong first suspect is told with conviction.
 CONVINCED = 0.90
 N_RANDOM = 6
-#: Minutes of a further leg of the chip that the probe is at: guess.
+#: Minutes of a further place beside the one that the probe is at: guess.
 SWEPT_MINUTES = 0.25
 
 
@@ -129,10 +129,11 @@ def run_loop(seed: str, n_random: int = N_RANDOM) -> Loop:
         if step is None:
             break
         answers = []
-        for where in (step.where, *((step.where[0], pin) for pin in step.swept)):
+        for where in (step.where, *step.swept):
             answers.append(bench.measure(step.kind, where))
             program.tell(step.kind, where, answers[-1])
-        steps.append(f"{step.kind} {' '.join((*step.where, *step.swept))}: {', '.join(answers)}")
+        places = ", ".join(" ".join(where) for where in (step.where, *step.swept))
+        steps.append(f"{step.kind} {places}: {', '.join(answers)}")
         is_cured |= step.kind == "swapped" and bench.swapped(step.where) == "cured"
         minutes += bench.minutes(step.kind, step.where) + SWEPT_MINUTES * len(step.swept)
     top = program.top()

@@ -29,11 +29,11 @@ class Top:
 
 @dataclass(frozen=True)
 class Step:
-    """A measurement that the program asks for; `swept` are further legs of the part, read in one go."""
+    """A measurement that the program asks for; `swept` are places side by side, measured in one go."""
 
     kind: str
     where: tuple[str, ...]
-    swept: tuple[str, ...] = ()
+    swept: tuple[tuple[str, ...], ...] = ()
 
 
 class Program:
