@@ -65,6 +65,8 @@ ALLOWED = {
     "beeps/places.py": "reads places as people write them, 7E",
     "palette/search.py": "reads a colour as it is typed, #ff8000",
     "suspects/evidence.py": "reads what a person says of a fault, typed or in notes",
+    "suspects/screen.py": "reads what a person says of the screen",
+    "suspects/told.py": "reads the place of what a person says",
     "card/make.py": "reads names of legs: the main one of several supplies",
     "export/netlists/notes.py": "writes a form: what needs quotes there",
     "export/netlists/orcad.py": "writes a form: what is a comment there",

@@ -179,12 +179,25 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         candidate.minutes,
         tuple(outcomes),
         measurement_text(
-            kind, where, at, _beside(reasoning, at) if at else (), swept, _donors(reasoning, part)
+            kind,
+            where,
+            at,
+            _beside(reasoning, at) if at else (),
+            swept,
+            _donors(reasoning, part),
+            is_between_colours=set(where) <= _colour_pins(reasoning),
+            is_socket_told=part
+            in {**dict(reasoning.traced.circuit.netlist.notes.sockets), **reasoning.sockets},
         ),
         CAUTIONS[kind],
         outcomes[0].tell,
         tuple(swept),
     )
+
+
+def _colour_pins(reasoning: Reasoning) -> set[str]:
+    pins = (colour.pin for colour in reasoning.traced.bit_map.colours)
+    return {f"{pin.part}.{pin.pin}" if pin.part else pin.net for pin in pins}
 
 
 def _donors(reasoning: Reasoning, part: str | None) -> tuple[str, ...]:

@@ -223,12 +223,17 @@ def measurement_text(
     beside: Sequence[Leg],
     swept: Sequence[tuple[str, ...]] = (),
     donors: Sequence[str] = (),
+    *,
+    is_between_colours: bool = False,
+    is_socket_told: bool = True,
 ) -> str:
     """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it.
 
     `swept` are places side by side to be measured in one go, `donors` chips of the same type elsewhere on the board.
     """
     named = _SAYS[kind].format(leg_text(at) if at is not None else place_text(Place(where)))
+    if kind == "ohms" and len(where) > 1 and where[-1] != "ground" and not is_between_colours:
+        named = f"measure the track {place_text(Place(where))} in ohms to ground and to supply, for a short"
     near = " and ".join(f"{each.pin} {each.name}".strip() for each in beside)
     if near:
         named += f", next to {near}"
@@ -241,6 +246,8 @@ def measurement_text(
         named += f"; in one go also {'its legs ' if kind == 'read' else ''}{others}: which of them differs?"
     if donors and kind == "swapped":
         named += f"; of the same type: {', '.join(donors[:_MOST_NAMED])}"
+    if kind == "swapped" and not is_socket_told:
+        named += f"; is it in a socket? --socket {where[0]} or --soldered {where[0]} says what a swap costs"
     return named
 
 
@@ -265,6 +272,11 @@ def why_text(
     fault: Fault, words: Mapping[str, str] | None, fitting: Sequence[str], against: Sequence[str]
 ) -> str:
     """What the likeliest fault of a suspect explains, and what speaks against it."""
+    if fault.what == "unlisted":
+        return (
+            "it stands for all that no fault here describes: the more it grows, the likelier one reading is a slip, "
+            "or the board differs from its drawing"
+        )
     if words is None:
         return (
             "nothing measured yet proves that the path is at fault; all legs of the path pulsing, and its resistors "

@@ -110,8 +110,8 @@ def test_three_honest_lines_find_most_bits(name: str) -> None:
         places.append(rank_of_place(found, weights, fault))
     assert share(ranks, 1) >= 0.7
     assert share(ranks, 3) >= 0.9
-    # The memory that the bit comes from has more ways to fail, and shows the same.
-    assert share(places, 3) >= 0.6
+    # The memory that the bit comes from, the latches on the way and the joints show the same: a probe tells them apart.
+    assert share(places, 3) >= 0.45
 
 
 @pytest.mark.parametrize("name", BOARDS)

@@ -6,6 +6,7 @@ from functools import cache
 
 import pytest
 
+from tests.boards import board as bench
 from tests.hostile import in_time
 from tests.stage_boards import traced_stage, weighted
 from tracer.base.errors import PartDataError, UsageError
@@ -20,10 +21,40 @@ USUAL = load_priors()
 NUMBERS = [(table, name) for table, numbers in USUAL.tables.items() for name in numbers]
 
 
+#: Bits from one memory of each kind, from an array and from a chip that nobody knows; two latches alike.
+KINDS = """
+part J1 plug 1=RED 2=GREEN 3=BLUE symbol=Conn_01x03
+part U1 82S123
+part U2 2764
+part U3 2316
+part U4 PAL16L8
+part U5 CUS-9 1=VIDEO:output
+part R1 470
+part R2 1k
+part R3 1k
+part R4 470
+part R5 1k
+U1.1 R1.1
+part U6 74LS174
+part U7 74LS174
+U2.11 U6.3
+U6.2 R2.1
+U3.9 R3.1
+U4.19 U7.3
+U7.2 R4.1
+U5.1 R5.1
+RED: J1.1 R1.2 R3.2
+GREEN: J1.2 R2.2
+BLUE: J1.3 R4.2 R5.2
+"""
+
+
 @cache
 def board(name: str) -> Traced:
     if name == "dunlin":
         return trace_fully(read_netlist("netlists/dunlin/dunlin.net"))
+    if name == "kinds":
+        return trace_fully(bench(KINDS))
     return traced_stage(weighted(470), 1)
 
 
@@ -42,7 +73,9 @@ def weighed(name: str, priors: Priors) -> list[object]:
     found.observe(Observation("read", steps[0].where, "low"))
     again = next(c for c in found.candidates() if (c.kind, c.where) == ("read", steps[0].where))
     all_of += [found.likelihood(len(found.faults) - 1, o) for o in said]
-    return [*all_of, *(c.minutes for c in found.candidates()), found.worth(again)]
+    all_of += [found.likelihood(0, o, "careless") for o in measured if o.kind == "swapped"]
+    nexts = found.best_next(12)
+    return [*all_of, *(c.minutes for c in (*found.candidates(), *nexts)), found.worth(again)]
 
 
 @cache
@@ -53,8 +86,8 @@ def usual(name: str) -> list[object]:
 @pytest.mark.parametrize(("table", "name"), NUMBERS)
 def test_every_number_counts(table: str, name: str) -> None:
     mine = load_priors(f'[{table}]\n"{name}" = {USUAL(table, name) * 0.5 + 0.013}\n')
-    # A board with one latch, and one with a shared clock and a write path.
-    assert any(weighed(each, mine) != usual(each) for each in ("one bit", "dunlin"))
+    # A board with one latch, one with each kind of memory, and one with a shared clock and a write path.
+    assert any(weighed(each, mine) != usual(each) for each in ("one bit", "kinds", "dunlin"))
 
 
 def test_shares_of_a_table_are_taken_as_parts_of_their_sum() -> None:
