@@ -10,7 +10,7 @@ from itertools import combinations
 
 from tracer.bitmap.model import Colour
 from tracer.levels.loaded_stage import loaded_stage
-from tracer.suspects.fault import Effect, Fault, Leg, Place, StageChange
+from tracer.suspects.fault import Effect, Fault, Leg, Manner, Place, StageChange
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
@@ -18,6 +18,13 @@ __all__ = ["beyond_faults", "far_joints", "far_legs", "severed_tracks"]
 
 #: What a weak input of a monitor leaves of a colour: guess.
 _WEAK_GAIN = 0.4
+#: Of all colours alike: the plug is off or the monitor dark, its contrast is low, or its inputs lack their load, which
+#: nearly doubles what a stage for 75 ohm gives. Guesses.
+_ALL: tuple[tuple[Manner, str, float], ...] = (
+    ("wire open", "all_open", 0.0),
+    ("input weak", "all_weak", _WEAK_GAIN),
+    ("no load", "all_strong", 1.7),
+)
 
 
 def severed_tracks(legs: PathLegs, share: float) -> Iterator[Fault]:
@@ -71,6 +78,14 @@ def beyond_faults(legs: PathLegs, priors: Priors) -> Iterator[Fault]:
                 Place((_pin_of(colour),)), _at(colour), Effect(gains=((colour.name, gain),)),
                 prior=priors("beyond", word), colours=(colour.name,),
             )  # fmt: skip
+    ends = Place(tuple(_pin_of(colour) for colour in colours))
+    at = tuple(leg for colour in colours for leg in _at(colour))
+    names = tuple(colour.name for colour in colours)
+    for manner, word, gain in _ALL if len(colours) > 1 else ():
+        yield Fault(
+            "beyond", manner, colours[0].pin.part or "", ends, at, Effect(gains=tuple((n, gain) for n in names)),
+            prior=priors("beyond", word), colours=names,
+        )  # fmt: skip
     for a, b in combinations(colours, 2):
         yield Fault(
             "beyond", "wires swapped", a.pin.part or "", Place((_pin_of(a), _pin_of(b))), (*_at(a), *_at(b)),

@@ -21,7 +21,7 @@ Manner = Literal[
     # a resistor, a diode or a transistor; open and shorted as above
     "wrong value", "common open", "collector-emitter short", "base-emitter short", "collector-base short",
     # behind the connector
-    "wire open", "input weak", "wires swapped",
+    "wire open", "input weak", "no load", "wires swapped",
     "something else", "elsewhere",
 ]  # fmt: skip
 ControlRole = Literal["clock", "clear", "enable"]

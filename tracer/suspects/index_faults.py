@@ -127,8 +127,9 @@ def before_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:
 
 
 def _is_chip(legs: PathLegs, part: str) -> bool:
+    """Whether a part is a chip that can be at fault while the game runs: a processor is not."""
     kind = legs.circuit.identified[part].kind
-    return not kind.is_discrete and kind != Kind.CONNECTOR
+    return not kind.is_discrete and kind not in (Kind.CONNECTOR, Kind.CPU)
 
 
 def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[Feed], priors: Priors) -> Iterator[Fault]:

@@ -112,6 +112,7 @@ def _beyond_text(fault: Fault) -> str:
     return {
         "wire open": f"{colours} is open behind {place_text(fault.place)}: edge contact, plug, harness or monitor",
         "input weak": f"{colours} is weak behind {place_text(fault.place)}: contact, harness or the monitor's input",
+        "no load": f"{colours} too strong alike: the monitor's inputs lack their load, or its contrast is up",
         "wires swapped": f"the wires of {colours} are swapped",
     }[fault.manner]
 
