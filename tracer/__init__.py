@@ -82,7 +82,7 @@ suspects``.
 >>> answer.evidence
 ('red missing', 'green fine', 'blue fine', 'U1.1 O1 reads pulsing')
 >>> answer.suspects[0].part, answer.suspects[0].what, answer.next[0].what
-('J1', 'track', 'beep U1.1 to R1')
+('J1', 'beyond', 'beep R1.2 to J1.1')
 
 **Palettes** are the colours that dumps show: a file's name or its bytes for each memory, made to fit it or refused.
 
