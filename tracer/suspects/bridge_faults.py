@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tracer.base.names import natural_key
 from tracer.suspects.fault import AddressFault, Effect, Fault, Place
-from tracer.suspects.hits import BitId
+from tracer.suspects.hits import BitId, by_bit
 from tracer.suspects.index_faults import IndexNet, index_nets
 from tracer.suspects.path_legs import LegKey, PathLegs
 
@@ -30,19 +30,26 @@ def bridges(legs: PathLegs) -> list[tuple[LegKey, LegKey, Effect]]:
             nets = circuit.net_of(*a), circuit.net_of(*b)
             if nets[0] is None or nets[1] is None or nets[0] == nets[1]:
                 continue
-            effect = _effect(nets[0], nets[1], bits, lines)
+            effect = _effect(legs, a, b, bits, lines)
             if effect is not None:
                 found.setdefault(frozenset((nets[0], nets[1])), (a, b, effect))
     return list(found.values())
 
 
-def _effect(net: str, other: str, bits: dict[str, BitId], lines: dict[str, IndexNet]) -> Effect | None:
+def _effect(
+    legs: PathLegs, a: LegKey, b: LegKey, bits: dict[str, BitId], lines: dict[str, IndexNet]
+) -> Effect | None:
+    net, other = (legs.circuit.net_of(*key) or "" for key in (a, b))
     if net in bits and other in bits and bits[net] != bits[other]:
         return Effect(tied=(bits[net], bits[other]))
+    inputs = [key for key in (a, b) if key in legs.uses and not legs.is_output(key)]
+    if net in bits and other in bits and inputs:
+        # An output joined to its own input: once low it keeps itself low, as a TTL low wins (common practice, no source).
+        return Effect(by_bit(legs.shorted(inputs[:1], 0)))
     if net in lines and other in lines:
-        a, b = lines[net], lines[other]
-        memories = tuple(dict.fromkeys((*a.memories, *b.memories)))
-        return Effect(memories=memories, address=AddressFault(joined=(a.line, b.line)))
+        first, second = lines[net], lines[other]
+        memories = tuple(dict.fromkeys((*first.memories, *second.memories)))
+        return Effect(memories=memories, address=AddressFault(joined=(first.line, second.line)))
     return None
 
 
