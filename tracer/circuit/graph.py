@@ -14,7 +14,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tracer.base.names import natural_key
-from tracer.circuit.filters import with_filters
 from tracer.circuit.rails import find_rails
 from tracer.netlist.board import Netlist, Part, PinRef
 from tracer.netlist.rail_names import Rail, named_rail
@@ -196,7 +195,6 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
         )
         identified[reference] = identify(part, numbers, library, supply)
     rails = find_rails(netlist, identified)
-    identified = with_filters(netlist, identified, rails)
     graph: nx.MultiDiGraph[str] = nx.MultiDiGraph()
     for reference, known in identified.items():
         if not known.part.fitted:

@@ -23,7 +23,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from tracer.base.findings import Finding, note, warning
+from tracer.base.findings import Finding, note
 from tracer.base.names import natural_key
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
@@ -31,7 +31,6 @@ from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.modules import input_of
 from tracer.stage.nodal import Amplifier, Charged, Diode, Network, Resistor, Transistor
 
 __all__ = ["biased_volts", "gather_stage"]
@@ -208,8 +207,6 @@ class _Gatherer:
             direction = part.type.by_number[pin.pin].direction
             if part.kind in (Kind.AMPLIFIER, Kind.ANALOGUE_SWITCH) or self._is_buffered(pin, part):
                 continue
-            if input_of(part, pin.pin) is not None:
-                continue
             pins.append((pin, direction))
         if not pins:
             return None
@@ -233,8 +230,6 @@ class _Gatherer:
             pin, part
         ):
             self._amplifier(net, pin, part)
-        elif (enters := input_of(part, pin.pin)) is not None:
-            self._module(net, pin, part, enters)
         elif kind == Kind.ANALOGUE_SWITCH:
             self.selectors.setdefault(net, []).append(pin)
         elif kind == Kind.CONNECTOR:
@@ -374,23 +369,6 @@ class _Gatherer:
         self.amplifiers[pin.part, net] = Amplifier(pin.part, plus[0], below, net)
         self._go(plus[0])
         self._go(below)
-
-    def _module(self, net: str, pin: PinRef, part: Identified, enters: str) -> None:
-        """Through a part of which only the names of its legs are known."""
-        for other in self.circuit.nets_of(pin.part, enters)[:1]:
-            if other == net or other in self.circuit.rails:
-                return
-            self.amplifiers[pin.part, net] = Amplifier(pin.part, other, net, net)
-            self._go(other)
-            names = " to ".join(part.type.by_number[leg].name for leg in (enters, pin.pin))
-            self.findings.append(
-                warning(
-                    "by-pin-names",
-                    f"the library has no entry for {pin.part} ({part.shown_type}); by the names of its legs it was taken to "
-                    f"pass the colour on from {names}; measure whether it does",
-                    pin.part,
-                )
-            )
 
     def _settled(self, amplifier: Amplifier, node: Callable[[str], str]) -> Amplifier:
         """An amplifier whose output nothing leads back to its input holds no level: it is taken as a follower."""

@@ -165,8 +165,35 @@ def test_a_module_hands_each_input_on_and_says_that_this_is_assumed(legs: str) -
     assert "assumed" in found.findings[0].text
 
 
+@pytest.mark.parametrize("legs", ["1=IN 2=OUT", "1=VIDEO_IN 2=VIDEO_OUT", "1=IN1 2=OUT1"])
+def test_a_hybrid_of_one_colour_hands_its_input_on_unless_it_feeds_a_supply(legs: str) -> None:
+    assert ways(known("HY1", "VID-9", f"{legs} 3=GND 4=VCC", symbol="M99", supplies="3 4")) == [("1", "2")]
+    regulator = known("HY1", "REX-9", f"{legs} 3=GND", symbol="M99", supplies="2 3")
+    assert (regulator.kind, ways(regulator)) == ("unknown", [])
+
+
+def test_of_an_amplifier_more_legs_than_its_channels_may_be_anything() -> None:
+    legs = "1=IN1 2=OUT1 3=IN2 4=OUT2 5=MUTE 6=BIAS 7=C1"
+    assert ways(known("U1", "BA7660", legs, symbol="BA7660")) == [("1", "2"), ("3", "4")]
+    assert ways(known("U1", "VID-99", legs, symbol="M99")) == []
+
+
+@pytest.mark.parametrize(("ground", "ends"), [("2", ("1", "3")), ("3", ("1", "2"))])
+def test_a_capacitor_of_three_legs_is_a_way_past_the_one_on_ground(
+    ground: str, ends: tuple[str, str]
+) -> None:
+    found = known("C1", "100n", "1 2 3", supplies=ground)
+    assert (found.kind, ways(found)) == ("inductor", [ends])
+
+
+def test_a_capacitor_of_three_legs_none_of_which_is_on_ground_stays_one() -> None:
+    found = known("C1", "100n", "1 2 3")
+    assert (found.kind, ways(found)) == ("capacitor", [])
+    assert found.farad == pytest.approx(100e-9)
+
+
 @pytest.mark.parametrize(
-    "legs", ["1=IN1 2=OUT1", "1=IN1 2=OUT1 3=IN2 4=OUT3", "1=IN1 2=OUT1 3=IN2 4=OUT2 5=A 6=B 7=C"]
+    "legs", ["1=DIN 2=DOUT", "1=IN1 2=OUT1 3=IN2 4=OUT3", "1=IN1 2=OUT1 3=IN2 4=OUT2 5=A 6=B 7=C"]
 )
 def test_no_module_is_made_of_few_or_many_other_legs(legs: str) -> None:
     assert known("M1", "VID-99", legs, symbol="M99").kind == "unknown"
