@@ -18,7 +18,14 @@ from tracer.base.units import parse_farad, parse_ohm
 from tracer.netlist.board import Part
 from tracer.parts.amplifiers import amplifier_from_pins, module_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
-from tracer.parts.drawn_rules import chip_kind, kind_by, reference_letters, told_kind, transistor_legs
+from tracer.parts.drawn_rules import (
+    chip_kind,
+    is_header,
+    kind_by,
+    reference_letters,
+    told_kind,
+    transistor_legs,
+)
 from tracer.parts.fit import disagreement, fitting_package
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
@@ -123,6 +130,8 @@ def identify(
         return _drawn_chip(part, drawn, chip, supply_pins)
     if by_reference is not None and not _drawn_as_chip(part, by_reference, len(numbers)):
         return _passive(part, drawn, by_reference, "reference", supply_pins)
+    if is_header(part):
+        return _passive(part, drawn, Kind.CONNECTOR, "marking", supply_pins)
     return _by_names(part, drawn, library, supply_pins)
 
 

@@ -210,3 +210,37 @@ def test_a_marking_that_was_understood_but_not_taken_says_why() -> None:
     """That the library lacks it would not be true."""
     (finding,) = known("U5", "74LS245 (74LS244)", "1 2 3").findings
     assert "was not read: 74LS244: not the 74x245 that 74LS245 is" in finding.text
+
+
+HEADERS = [
+    "IDC34R",
+    "IDC-10MS",
+    "BH34R",
+    "BH-10",
+    "PLD-34",
+    "PLS-10",
+    "PLD34R",
+    "PBS",
+    "PBD-20",
+    "PBS-10R",
+    "BOX HEADER 2x5",
+]
+
+
+@pytest.mark.parametrize("marking", HEADERS)
+@pytest.mark.parametrize("symbol", ["", "P34"])
+def test_a_part_marked_like_a_header_is_one_whatever_it_is_called(marking: str, symbol: str) -> None:
+    assert known("BRD1", marking, "1=D0:output 2=D1:output 3=D2 4", symbol=symbol).kind == "connector"
+    assert known("BRD1", "", "1 2 3 4", symbol=marking).kind == "connector"
+
+
+@pytest.mark.parametrize(
+    "marking", ["PLS153", "PLS100N", "BH7660FV", "PLUS153", "BHX34", "PBX-1", "DS1000Z-25"]
+)
+def test_a_chip_whose_marking_begins_like_a_header_is_none(marking: str) -> None:
+    assert known("BRD1", marking, "1=X:output 2=Y 3=Z 4=W").kind != "connector"
+
+
+def test_what_else_is_known_of_a_part_goes_before_the_name_of_a_header() -> None:
+    assert known("SW1", "PBS-11", "1 2").kind == "switch"
+    assert known("U1", "74LS273", "1=CLR 2=Q0", symbol="PLS-20").kind != "connector"
