@@ -71,6 +71,15 @@ class Circuit:
         found = self.netlist.by_net_name.get(net)
         return found.pins if found else ()
 
+    def nets_beside(self, pin: PinRef) -> list[str]:
+        """Nets of the other pins of a pin's part."""
+        return [
+            net
+            for other in self.identified[pin.part].type.pins
+            if other.number != pin.pin
+            for net in self.nets_of(pin.part, other.number)
+        ]
+
     def parts_on(self, net: str) -> Iterator[tuple[PinRef, Identified]]:
         """Pins on a net with the parts they belong to, fitted parts only."""
         for pin in self.pins_on(net):

@@ -270,12 +270,7 @@ def _names_behind(circuit: Circuit, _pin: PinRef, net: str) -> list[str]:
     others = [other for other, _, _ in circuit.series_neighbours(net)]
     for pin, part in circuit.parts_on(net):
         if part.kind == Kind.CAPACITOR:
-            others += [
-                other
-                for leg in part.type.pins
-                if leg.number != pin.pin
-                for other in circuit.nets_of(pin.part, leg.number)
-            ]
+            others += circuit.nets_beside(pin)
     return [circuit.given_name(other) for other in others if other not in circuit.rails]
 
 

@@ -7,8 +7,9 @@ import pytest
 from tests.boards import board
 from tracer.circuit.graph import build_circuit
 from tracer.parts.library import load_library
-from tracer.stage.gather import CROWDED_NET, gather_stage
+from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage
+from tracer.stage.supplies import CROWDED_NET
 
 
 def stage(text: str, start: str = "RED") -> Stage:
