@@ -96,8 +96,8 @@ INNER = {
     "importers.kicad.bus.MOST_ALIASES",
     "levels.codes.MOST_BITS_DRIVEN",
     "base.json_form.LARGEST_NUMBER",
-    "stage.weights.MOST_ENUMERATED",
-    "stage.weights.MOST_ENUMERATED_BENT",
+    "stage.level_count.MOST_ENUMERATED",
+    "stage.response.MOST_ENUMERATED_BENT",
 }
 _NAME = re.compile(r"^((?:MOST|LARGEST|LONGEST|DEEPEST)(?:_[A-Z_]+)?)\b[^=\n]*=", re.MULTILINE)
 MEGABYTE = 1 << 20

@@ -20,7 +20,8 @@ from tracer.netlist.numberless import legs_apart
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
-from tracer.stage.weights import StageBit, WeighedStage, count_stage_levels, weigh_stage, weight_findings
+from tracer.stage.weights import StageBit, WeighedStage, count_stage_levels, weigh_stage
+from tracer.stage.weights_said import weight_findings
 from tracer.tracing.bits import (
     bits_alone,
     can_blank,
