@@ -80,6 +80,12 @@ class Circuit:
             for net in self.nets_of(pin.part, other.number)
         ]
 
+    def connectors(self) -> Iterator[str]:
+        """References of the connectors, in natural order."""
+        for reference in sorted(self.identified, key=natural_key):
+            if self.identified[reference].kind == Kind.CONNECTOR:
+                yield reference
+
     def parts_on(self, net: str) -> Iterator[tuple[PinRef, Identified]]:
         """Pins on a net with the parts they belong to, fitted parts only."""
         for pin in self.pins_on(net):

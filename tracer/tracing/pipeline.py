@@ -31,7 +31,7 @@ from tracer.tracing.bits import (
     without_weak_clamps,
 )
 from tracer.tracing.chip_rows import chips_of
-from tracer.tracing.colour_pins import find_colour_pins, told_places
+from tracer.tracing.colour_pins import find_colour_pins
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.headers import bridge_words, bridges, open_headers
 from tracer.tracing.memory_index import count_live_lines, index_of
@@ -39,6 +39,7 @@ from tracer.tracing.module import Module, bits_through_module, find_module
 from tracer.tracing.odd_resistors import slip_findings
 from tracer.tracing.said import touching
 from tracer.tracing.stages import StageSet, gather_stages
+from tracer.tracing.told_pins import told_places
 from tracer.tracing.walk import Walker
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
