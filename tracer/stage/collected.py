@@ -9,7 +9,7 @@ from tracer.base.findings import Finding, note
 from tracer.base.names import natural_key
 from tracer.netlist.board import PinRef
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.nodal import Amplifier, Charged, Diode, Network, Resistor, Transistor
+from tracer.stage.network import Amplifier, Charged, Diode, Network, Resistor, Transistor
 
 __all__ = ["Collected"]
 

@@ -31,7 +31,7 @@ from tracer.parts.model import Arc
 from tracer.stage.collected import Collected
 from tracer.stage.doubtful import settle_doubtful
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.nodal import Amplifier, Diode, Resistor, Transistor
+from tracer.stage.network import Amplifier, Diode, Resistor, Transistor
 from tracer.stage.selectors import choices, open_ways, way_taken
 from tracer.stage.supplies import GUESSED_VOLTS, supply_by_shape
 

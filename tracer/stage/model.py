@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from tracer.base.findings import Finding, note, warning
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
-from tracer.stage.nodal import Charged, Network
+from tracer.stage.network import Charged, Network
 
 __all__ = ["Stage", "StageDriver", "stage_findings"]
 

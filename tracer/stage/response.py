@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from itertools import product
 
 from tracer.stage.model import Stage
-from tracer.stage.nodal import Network, NoConvergenceError, Resistor, solve_network
+from tracer.stage.network import Network, Resistor
+from tracer.stage.nodal import NoConvergenceError, solve_network
 
 __all__ = ["MOST_ENUMERATED_BENT", "Response"]
 
