@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracer.base.findings import note
 from tracer.circuit.graph import Circuit
+from tracer.parts.kinds import Kind
 from tracer.stage.collected import Collected
 from tracer.stage.model import StageDriver
 
@@ -70,8 +71,12 @@ def _feeding(found: Collected) -> set[str]:
 def _drivers_behind_connectors(
     circuit: Circuit, found: Collected, feeding: set[str], beside: frozenset[str]
 ) -> None:
-    """With no output that feeds the colour, legs that end at another connector come from the board it leads to."""
+    """With no output that feeds the colour, legs that end at another connector come from the board it leads to.
+
+    Connectors side by side on one net are one way in.
+    """
     for pin, net in found.connectors.items():
-        others = [p for p in circuit.pins_on(net) if p != pin]
-        if net in feeding - beside and net != found.start and len(others) == 1 and net not in circuit.rails:
-            found.drivers[net] = StageDriver(net, (pin,))
+        parts = [p for p, part in circuit.parts_on(net) if part.kind != Kind.CONNECTOR]
+        if net in feeding - beside and net != found.start and len(parts) == 1 and net not in circuit.rails:
+            before = found.drivers[net].pins if net in found.drivers else ()
+            found.drivers[net] = StageDriver(net, (*before, pin))

@@ -190,6 +190,14 @@ def test_without_any_output_the_legs_of_another_plug_drive() -> None:
     assert sorted(drivers(stage(text))) == [["J2.1"], ["J2.2"]]
 
 
+def test_plugs_side_by_side_on_one_line_are_one_way_in() -> None:
+    text = (
+        "part J2 symbol=Conn_01x04\npart J3 symbol=Conn_01x04\npart R1 470\npart R2 1k\nRED: J1.1 R1.2 R2.2\n"
+        "J2.1 J3.1 R1.1\nJ2.2 J3.2 R2.1"
+    )
+    assert sorted(drivers(stage(text))) == [["J2.1", "J3.1"], ["J2.2", "J3.2"]]
+
+
 def test_beside_an_output_a_plug_drives_nothing() -> None:
     text = TWO.replace("R2.2\n", "R2.2 R3.2\n") + "part J2 symbol=Conn_01x04\npart R3 2k2\nJ2.1 R3.1"
     assert sorted(drivers(stage(text))) == [["U1.2"], ["U1.5"]]
