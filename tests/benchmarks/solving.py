@@ -9,7 +9,8 @@ from typing import Any
 
 from tests.benchmarks.measure import Goal, Row, interleaved, row
 from tests.benchmarks.packages import find_package
-from tracer.stage.nodal import LEAK_SIEMENS, Network, Resistor, solve_network
+from tracer.stage.network import Network, Resistor
+from tracer.stage.nodal import LEAK_SIEMENS, solve_network
 
 __all__ = ["SIZES", "ladder", "nodal"]
 

@@ -386,7 +386,7 @@ def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
     from tracer.palette.search import parse_colour
     from tracer.parts.lookup import look_up
     from tracer.suspects import evidence
-    from tracer.tracing.colour_pins import parse_told
+    from tracer.tracing.told_pins import parse_told
 
     which, _, rest = data.decode("utf-8", "replace").partition(" ")
     where, _, word = rest.partition("=")

@@ -13,7 +13,8 @@ from tracer.netlist.board import Netlist, Part, make_netlist, pin_groups
 from tracer.netlist.merge import merge_netlists
 from tracer.parts.library import load_library
 from tracer.stage.gather import gather_stage
-from tracer.stage.nodal import Network, Resistor, solve_network
+from tracer.stage.network import Network, Resistor
+from tracer.stage.nodal import solve_network
 from tracer.stage.weights import WeighedStage, weigh_stage
 
 LIBRARY = load_library()

@@ -18,8 +18,8 @@ from tracer.base.errors import NetlistError
 from tracer.importers import detect, parse_netlist, read_netlist
 from tracer.netlist.board import Netlist, PinRef, make_netlist, with_markings
 from tracer.parts.library import load_library
-from tracer.tracing.colour_pins import parse_told
 from tracer.tracing.pipeline import trace
+from tracer.tracing.told_pins import parse_told
 
 WREN = read_netlist(Path(__file__).parents[2] / "netlists" / "wren" / "wren.net")
 

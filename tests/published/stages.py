@@ -18,7 +18,7 @@ from tracer.levels.drive_values import Drive, Hold
 from tracer.levels.solver import StageSolver
 from tracer.netlist.board import PinRef
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.nodal import Amplifier, Diode, Network, Resistor, Transistor
+from tracer.stage.network import Amplifier, Diode, Network, Resistor, Transistor
 
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 _VOLTS = re.compile(r"^\s*(\S+?)_out\s+(\S+)\s*$", re.MULTILINE)

@@ -27,7 +27,8 @@ from tracer.importers import read_netlist
 from tracer.levels.codes import compute_levels
 from tracer.levels.drive_values import Override
 from tracer.levels.values import LoadLevels
-from tracer.stage.nodal import Network, Resistor, Transistor, solve_network
+from tracer.stage.network import Network, Resistor, Transistor
+from tracer.stage.nodal import solve_network
 from tracer.tracing.pipeline import trace_fully
 
 NETLISTS = Path(__file__).parents[2] / "netlists"

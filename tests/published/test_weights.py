@@ -24,7 +24,8 @@ from tracer.importers import parse_netlist, read_netlist
 from tracer.netlist.board import Netlist
 from tracer.parts.library import load_library
 from tracer.stage.gather import gather_stage
-from tracer.stage.nodal import Network, Resistor, Transistor, solve_network
+from tracer.stage.network import Network, Resistor, Transistor
+from tracer.stage.nodal import solve_network
 from tracer.stage.weights import weigh_stage
 from tracer.tracing.pipeline import trace
 

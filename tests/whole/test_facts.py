@@ -58,7 +58,6 @@ ALLOWED = {
     "circuit/beeped.py": "reads markings and names as typed in notes: 20 legs, VCC",
     "tracing/bits.py": "reads names of nets and legs: sync and blanking",
     "tracing/colour_pins.py": "reads names of nets and legs: colours",
-    "stage/modules.py": "reads names of legs: what goes into a module and what comes out",
     "tracing/module.py": "reads names of nets and legs: bits of colours",
     "tracing/roles.py": "reads names of legs in our own part data, where a slash is an active low",
     "bitmap/older.py": "reads words of maps that earlier versions saved",

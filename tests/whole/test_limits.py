@@ -62,8 +62,8 @@ CONSTANTS = {
     "states of analogue selectors": ["tracing.stages.MOST_STATES"],
     "nets looked at for them": ["tracing.walk.MOST_LOOKS"],
     "chips and other ends behind a gate of which no input is settled": [
-        "tracing.walk.MOST_UNDECIDED",
-        "tracing.walk.MOST_UNDECIDED_BITS",
+        "tracing.gate_inputs.MOST_UNDECIDED",
+        "tracing.gate_inputs.MOST_UNDECIDED_BITS",
     ],
     "bits of a colour of which `levels` works out volts": ["levels.codes.MOST_BITS"],
     "bits of a colour of which the page shows a ramp": ["page.faults.MOST_BITS"],
@@ -96,8 +96,8 @@ INNER = {
     "importers.kicad.bus.MOST_ALIASES",
     "levels.codes.MOST_BITS_DRIVEN",
     "base.json_form.LARGEST_NUMBER",
-    "stage.weights.MOST_ENUMERATED",
-    "stage.weights.MOST_ENUMERATED_BENT",
+    "stage.level_count.MOST_ENUMERATED",
+    "stage.response.MOST_ENUMERATED_BENT",
 }
 _NAME = re.compile(r"^((?:MOST|LARGEST|LONGEST|DEEPEST)(?:_[A-Z_]+)?)\b[^=\n]*=", re.MULTILINE)
 MEGABYTE = 1 << 20

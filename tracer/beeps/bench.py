@@ -18,7 +18,8 @@ from tracer.netlist.notes import Told
 from tracer.parts.connectors import connector_types
 from tracer.parts.library import Library
 from tracer.stage.gather import gather_stage
-from tracer.tracing.colour_pins import find_colour_pins, told_places
+from tracer.tracing.colour_pins import find_colour_pins
+from tracer.tracing.told_pins import told_places
 
 __all__ = ["Bench", "set_up"]
 

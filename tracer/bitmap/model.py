@@ -6,6 +6,7 @@ were found.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -157,6 +158,17 @@ class Path:
         """Why it ends where it does, always a sentence."""
         return self.because or f"the way back ends at a {self.source.kind}"
 
+    def stops_like(self, other: Path) -> bool:
+        """Whether both end at one part for one reason, which differs at most by the leg."""
+        if (self.source.kind, self.source.part) != (other.source.kind, other.source.part):
+            return False
+        return self._because_of_a_leg == other._because_of_a_leg
+
+    @property
+    def _because_of_a_leg(self) -> str:
+        leg = f"{self.source.part}.{self.source.pin}"
+        return re.sub(rf"{re.escape(leg)}(?!\w)", "\0", self.stops_because)
+
     @property
     def inverts(self) -> bool:
         """Whether the driver shows the source's level turned over."""
@@ -185,15 +197,20 @@ class Bit:
         return bool(shown) and all(path.source.is_memory for path in shown)
 
     @property
+    def stopped(self) -> Path | None:
+        """The first way of the picture that ends at no memory pin, if one does."""
+        ways = (path for path in self.paths if path.role != "write path" and not path.source.is_memory)
+        return next(ways, None)
+
+    @property
     def because(self) -> str | None:
         """Why the bit is not traced, in one sentence; None when it is."""
         if self.is_traced:
             return None
         if not self.paths:
             return "no way back was found"
-        for path in self.paths:
-            if path.role != "write path" and not path.source.is_memory:
-                return path.stops_because
+        if self.stopped is not None:
+            return self.stopped.stops_because
         return "only a write path leads here; nothing that stores the bit was found"
 
     @property

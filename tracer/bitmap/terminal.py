@@ -63,7 +63,8 @@ class _Writer:
     def __init__(self, coloured: bool, width: int) -> None:
         self.coloured, self.width = coloured, width
         self.lines: list[str] = []
-        self.last_reason: str | None = None
+        #: The bit above in the table.
+        self.last: Bit | None = None
 
     def paint(self, text: str, code: str) -> str:
         return f"\033[{code}m{text}\033[0m" if self.coloured else text
@@ -97,7 +98,7 @@ class _Writer:
             self._bits(state.bits)
 
     def _bits(self, bits: tuple[Bit, ...]) -> None:
-        self.last_reason = None
+        self.last = None
         rows = [self._row(bit) for bit in bits]
         for row, bit in zip(self._table(rows), (None, *bits), strict=True):
             self.lines += row
@@ -151,9 +152,17 @@ class _Writer:
         if len(ways) > _MOST_WAYS:
             self.wrap(f"or {len(ways) - _MOST_WAYS} other ways: see --json", "      ", "         ")
         if bit.because:
-            again = bit.because == self.last_reason
-            self.wrap("stopped, as above" if again else f"stopped: {bit.because}", "      ", "         ")
-        self.last_reason = bit.because
+            self.wrap(self._why(bit), "      ", "         ")
+        self.last = bit
+
+    def _why(self, bit: Bit) -> str:
+        """Why a bit is not traced; of a reason that the bit above has too, no more than the leg."""
+        above = self.last
+        if above is not None and bit.because == above.because:
+            return "stopped, as above"
+        if above is not None and above.stopped and bit.stopped and bit.stopped.stops_like(above.stopped):
+            return f"stopped at {source_text(bit.stopped.source, named=False)}, as above"
+        return f"stopped: {bit.because}"
 
     def chips(self, bit_map: BitMap) -> None:
         if not bit_map.chips:

@@ -14,7 +14,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tracer.base.names import natural_key
-from tracer.circuit.filters import with_filters
 from tracer.circuit.rails import find_rails
 from tracer.netlist.board import Netlist, Part, PinRef
 from tracer.netlist.rail_names import Rail, named_rail
@@ -71,6 +70,21 @@ class Circuit:
         """The pins on a net."""
         found = self.netlist.by_net_name.get(net)
         return found.pins if found else ()
+
+    def nets_beside(self, pin: PinRef) -> list[str]:
+        """Nets of the other pins of a pin's part."""
+        return [
+            net
+            for other in self.identified[pin.part].type.pins
+            if other.number != pin.pin
+            for net in self.nets_of(pin.part, other.number)
+        ]
+
+    def connectors(self) -> Iterator[str]:
+        """References of the connectors, in natural order."""
+        for reference in sorted(self.identified, key=natural_key):
+            if self.identified[reference].kind == Kind.CONNECTOR:
+                yield reference
 
     def parts_on(self, net: str) -> Iterator[tuple[PinRef, Identified]]:
         """Pins on a net with the parts they belong to, fitted parts only."""
@@ -196,7 +210,6 @@ def build_circuit(netlist: Netlist, library: Library) -> Circuit:
         )
         identified[reference] = identify(part, numbers, library, supply)
     rails = find_rails(netlist, identified)
-    identified = with_filters(netlist, identified, rails)
     graph: nx.MultiDiGraph[str] = nx.MultiDiGraph()
     for reference, known in identified.items():
         if not known.part.fitted:

@@ -15,7 +15,7 @@ from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import working
 from tracer.cli.notes_file import NotesFile
 from tracer.cli.own_files import read_library, read_wiring
-from tracer.tracing.colour_pins import parse_told
+from tracer.tracing.told_pins import parse_told
 
 __all__ = ["run"]
 

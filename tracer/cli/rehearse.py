@@ -14,7 +14,7 @@ from tracer.cli.beep_dialogue import Memory, converse, say
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import read_board, working
 from tracer.cli.own_files import read_library, read_wiring
-from tracer.tracing.colour_pins import parse_told
+from tracer.tracing.told_pins import parse_told
 
 __all__ = ["parse_share", "run"]
 

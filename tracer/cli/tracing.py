@@ -7,8 +7,8 @@ import argparse
 from tracer.cli.inputs import read_board, working
 from tracer.cli.own_files import read_library
 from tracer.cli.values import parse_load
-from tracer.tracing.colour_pins import parse_told
 from tracer.tracing.pipeline import Traced, trace_fully
+from tracer.tracing.told_pins import parse_told
 
 __all__ = ["trace_board"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from tracer.levels.drive_values import Drive
-from tracer.stage.nodal import Network
+from tracer.stage.network import Network
 
 __all__ = ["WHOLE", "Deck", "DeckDriver", "Node", "WalkedEdge"]
 

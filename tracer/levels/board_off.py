@@ -14,7 +14,8 @@ from collections.abc import Callable, Sequence
 
 from tracer.circuit.graph import Circuit
 from tracer.levels.leg_values import OhmRange
-from tracer.stage.nodal import Network, Resistor, solve_network
+from tracer.stage.network import Network, Resistor
+from tracer.stage.nodal import solve_network
 
 __all__ = ["LEAD_OHM", "RESISTOR_TOLERANCE", "ohms_between"]
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 
 from tracer.levels.drive_values import Drive, Hold
 from tracer.stage.model import Stage
-from tracer.stage.nodal import CHARGED_SIEMENS, Charged, NoConvergenceError, Resistor, solve_network
+from tracer.stage.network import Charged, Resistor
+from tracer.stage.nodal import CHARGED_SIEMENS, NoConvergenceError, solve_network
 
 __all__ = ["GROUND", "Solution", "StageSolver"]
 

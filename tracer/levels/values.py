@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from tracer.base.findings import Finding
-from tracer.stage.weights import LEVEL_STEP, count_levels
+from tracer.stage.level_count import LEVEL_STEP, count_levels
 
 __all__ = ["CodeLevel", "ColourLevels", "LevelTable", "LoadLevels"]
 

@@ -1,9 +1,10 @@
-"""Operational amplifiers read by their drawn pins: which inputs and which output belong together.
+"""Amplifiers read by their drawn pins: which inputs and which output belong together.
 
 Symbols of amplifiers name their inputs ``+`` and ``-`` (``+IN1``, ``INA-`` ...) and leave the output without a name or
 call it OUT; a case of several has the three legs of each side by side, output outermost, then ``-``, then ``+``
 (LM324, LM358 and the pin-outs after them; data sheets of these types, from memory). Numbers or letters in the names
-go before places.
+go before places. Other amplifiers, and modules and hybrids of which nothing else is known, name both ends of a channel: IN1
+and OUT1.
 """
 
 from __future__ import annotations
@@ -55,26 +56,29 @@ def amplifier_from_pins(name: str, drawn: tuple[PinType, ...]) -> PartType | Non
     return PartType(name, what, Kind.AMPLIFIER, pins, tuple(arcs), "the drawing's pin names")
 
 
-_MODULE_IN = re.compile(
-    r"(?:V|VIDEO_?)?IN(?:PUT)?_?(\d+|[A-H])|(R|G|B|RED|GREEN|BLUE|\d)_?IN(?:PUT)?", re.IGNORECASE
-)
-_MODULE_OUT = re.compile(
-    r"(?:V|VIDEO_?)?OUT(?:PUT)?_?(\d+|[A-H])|(R|G|B|RED|GREEN|BLUE|\d)_?OUT(?:PUT)?", re.IGNORECASE
-)
-#: Other live legs than inputs and outputs that a module may have: a standby, a level.
+_CHANNEL = r"(?:(R|G|B|RED|GREEN|BLUE|\d|[A-D](?=_))_?)?(?:V|VIDEO_?)?{way}(?:PUT)?_?(\d+|[A-H])?"
+_MODULE_IN = re.compile(_CHANNEL.format(way="IN"), re.IGNORECASE)
+_MODULE_OUT = re.compile(_CHANNEL.format(way="OUT"), re.IGNORECASE)
+#: Other live legs than inputs and outputs that a module of unknown type may have: a standby, a level.
 _MOST_STRANGE = 2
 
 
-def module_from_pins(name: str, drawn: tuple[PinType, ...]) -> PartType | None:
-    """A module whose legs are called IN1 OUT1, IN2 OUT2 ... or RIN ROUT ...: each output is taken as its input, amplified.
+def module_from_pins(
+    name: str, drawn: tuple[PinType, ...], supply_pins: frozenset[str], *, is_amplifier: bool = False
+) -> PartType | None:
+    """A module whose legs are called IN1 OUT1, IN2 OUT2 ..., RIN ROUT ... or just IN OUT: each output is taken as its
+    input, amplified.
 
-    None where inputs and outputs do not pair, are fewer than two, or stand among many other legs. That an output
-    shows the input of its own number is assumed (common practice, no source); what inverts or adds is not known.
+    None where inputs and outputs do not pair, or stand among many other legs of a part that nothing else calls an
+    amplifier. One whose only pair stands on a supply (`supply_pins`) is a regulator. That an output shows the input of its
+    own number is assumed (common practice, no source); what inverts or adds is not known.
     """
-    live = [p for p in drawn if p.direction not in ("power", "nc")]
+    live = [p for p in drawn if p.direction not in ("power", "nc") and p.number not in supply_pins]
     ins = {index: number for number, index in _named(live, _MODULE_IN).items()}
     outs = {index: number for number, index in _named(live, _MODULE_OUT).items()}
-    if len(ins) < 2 or ins.keys() != outs.keys() or len(live) > 2 * len(ins) + _MOST_STRANGE:
+    if not ins or ins.keys() != outs.keys():
+        return None
+    if len(live) > 2 * len(ins) + _MOST_STRANGE and not is_amplifier:
         return None
     roles: dict[str, tuple[Direction, str]] = dict.fromkeys(ins.values(), ("in", "data_in"))
     roles |= dict.fromkeys(outs.values(), ("out", "data_out"))
@@ -83,8 +87,15 @@ def module_from_pins(name: str, drawn: tuple[PinType, ...]) -> PartType | None:
         for p in drawn
     )
     arcs = tuple(Arc("data", ins[index], outs[index]) for index in ins)
-    what = f"module of {len(ins)} channels, each output taken as its input"
-    return PartType(name, what, Kind.AMPLIFIER, pins, arcs, "the drawing's pin names")
+    channels = "one channel, its output" if len(ins) == 1 else f"{len(ins)} channels, each output"
+    return PartType(
+        name,
+        f"module of {channels} taken as its input",
+        Kind.AMPLIFIER,
+        pins,
+        arcs,
+        "the drawing's pin names",
+    )
 
 
 def _named(pins: Sequence[PinType], pattern: re.Pattern[str]) -> dict[str, str]:

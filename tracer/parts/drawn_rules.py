@@ -11,7 +11,7 @@ from typing import Any
 from tracer.netlist.board import Part
 from tracer.parts.kinds import Kind
 
-__all__ = ["chip_kind", "kind_by", "reference_letters", "told_kind", "transistor_legs"]
+__all__ = ["chip_kind", "is_header", "kind_by", "reference_letters", "told_kind", "transistor_legs"]
 
 #: How many pins a part of a kind can have; a "D4" with twenty pins is no diode.
 _PIN_COUNT = {
@@ -59,6 +59,12 @@ def chip_kind(part: Part) -> Kind | None:
             if re.fullmatch(rule["marking"], text.strip(), re.IGNORECASE):
                 return Kind(rule["kind"])
     return None
+
+
+def is_header(part: Part) -> bool:
+    """Whether a part's marking or symbol is a usual name of plugs and headers."""
+    pattern = _rules()["header"]["marking"]
+    return any(re.fullmatch(pattern, text.strip(), re.IGNORECASE) for text in (part.marking, part.symbol))
 
 
 def transistor_legs(part: Part) -> tuple[str, str]:

@@ -18,7 +18,14 @@ from tracer.base.units import parse_farad, parse_ohm
 from tracer.netlist.board import Part
 from tracer.parts.amplifiers import amplifier_from_pins, module_from_pins
 from tracer.parts.by_pin_names import drawn_pins, processor_pins, type_from_names
-from tracer.parts.drawn_rules import chip_kind, kind_by, reference_letters, told_kind, transistor_legs
+from tracer.parts.drawn_rules import (
+    chip_kind,
+    is_header,
+    kind_by,
+    reference_letters,
+    told_kind,
+    transistor_legs,
+)
 from tracer.parts.fit import disagreement, fitting_package
 from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
@@ -120,10 +127,12 @@ def identify(
         return _passive(part, drawn, by_reference, "reference", supply_pins)
     chip = chip_kind(part)
     if chip is not None:
-        return _drawn_chip(part, drawn, chip)
+        return _drawn_chip(part, drawn, chip, supply_pins)
     if by_reference is not None and not _drawn_as_chip(part, by_reference, len(numbers)):
         return _passive(part, drawn, by_reference, "reference", supply_pins)
-    return _by_names(part, drawn, library)
+    if is_header(part):
+        return _passive(part, drawn, Kind.CONNECTOR, "marking", supply_pins)
+    return _by_names(part, drawn, library, supply_pins)
 
 
 def _by_told_kind(part: Part, drawn: tuple[PinType, ...], supply_pins: frozenset[str]) -> Identified | None:
@@ -140,7 +149,7 @@ def _by_told_kind(part: Part, drawn: tuple[PinType, ...], supply_pins: frozenset
             as_value = replace(part, marking=part.marking if kind in (Kind.SWITCH, Kind.LINK) else rest)
             return _passive(as_value, drawn, kind, "marking", supply_pins)
         return _passive(part, drawn, kind, "marking", supply_pins)
-    known = _drawn_chip(part, drawn, kind)
+    known = _drawn_chip(part, drawn, kind, supply_pins)
     if known.type.arcs or known.kind.may_drive:
         return known
     unknown = PartType(part.marking, "", Kind.UNKNOWN, drawn)
@@ -195,7 +204,9 @@ def _checked(
         return _from_library(part, found, marking)
     by_names = type_from_names(found.name, found.what, found.kind, drawn)
     if by_names is None and found.kind == Kind.AMPLIFIER:
-        by_names = amplifier_from_pins(found.name, drawn)
+        by_names = amplifier_from_pins(found.name, drawn) or module_from_pins(
+            found.name, drawn, supply_pins, is_amplifier=True
+        )
     finding = warning(
         "pins-disagree",
         f"{part.reference} is drawn with pins unlike those of {found.name} ({odd}); "
@@ -265,22 +276,18 @@ def _understood_without_entry(
     )
 
 
-def _by_names(part: Part, drawn: tuple[PinType, ...], library: Library) -> Identified:
+def _by_names(
+    part: Part, drawn: tuple[PinType, ...], library: Library, supply_pins: frozenset[str]
+) -> Identified:
     name = part.marking or part.symbol or "unknown part"
     by_names = type_from_names(name, "", None, drawn)
     if by_names is None or not by_names.kind.stores:
         by_names = amplifier_from_pins(name, drawn)
     if by_names is not None:
         return Identified(part, by_names, "pin names", findings=(_named(part, by_names),))
-    module = module_from_pins(name, drawn)
+    module = module_from_pins(name, drawn, supply_pins)
     if module is not None:
-        text = (
-            f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by its names each of its outputs "
-            "was taken as the input of the same number. That is assumed: beep or probe it"
-        )
-        return Identified(
-            part, module, "pin names", findings=(warning("by-pin-names", text, part.reference),)
-        )
+        return Identified(part, module, "pin names", findings=(_as_module(part, module),))
     return Identified(
         part, PartType(name, "", Kind.UNKNOWN, drawn), "nothing", findings=(_unknown(part, library),)
     )
@@ -292,6 +299,18 @@ def _named(part: Part, found: PartType) -> Finding:
         f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by the drawn pin names "
         f"it was read as {_a(found.kind)}",
         part.reference,
+    )
+
+
+def _as_module(part: Part, module: PartType) -> Finding:
+    outputs = "its output" if len(module.arcs) == 1 else "each of its outputs"
+    which = "its input" if len(module.arcs) == 1 else "the input of the same number"
+    return warning(
+        "by-pin-names",
+        f"the library has no entry for {part.reference} ({part.marking or part.symbol}); by its names {outputs} was taken as "
+        f"{which}. That is assumed: beep or probe it",
+        part.reference,
+        like=f"module {part.marking or part.symbol}",
     )
 
 
@@ -321,8 +340,14 @@ def _unknown(part: Part, library: Library) -> Finding:
     )
 
 
-def _drawn_chip(part: Part, drawn: tuple[PinType, ...], kind: Kind) -> Identified:
+def _drawn_chip(
+    part: Part, drawn: tuple[PinType, ...], kind: Kind, supply_pins: frozenset[str]
+) -> Identified:
     name = part.marking or part.symbol
+    if kind == Kind.AMPLIFIER and amplifier_from_pins(name, drawn) is None:
+        module = module_from_pins(name, drawn, supply_pins, is_amplifier=True)
+        if module is not None:
+            return Identified(part, module, "pin names", findings=(_as_module(part, module),))
     if kind == Kind.CPU:
         drawn = processor_pins(drawn)
     by_names = (

@@ -30,6 +30,7 @@ def value_unread(part: Part, what: str) -> Finding:
         "value-unread",
         f"the value of {part.reference} is {shown}; {what}. Tell it with --part {part.reference}=470",
         part.reference,
+        like=f"{shown}; {what}",
     )
 
 

@@ -17,6 +17,10 @@ from tracer.parts.ways import leg_name, through, told_pairs, two_by_two
 
 __all__ = ["build_passive"]
 
+#: A capacitor of three legs is a filter: the line goes in and out, the third leg is on ground (symbol C_Feedthrough of
+#: Debian kicad-symbols 6.0.10).
+FEED_THROUGH_LEGS = 3
+
 
 def build_passive(
     part: Part, drawn: tuple[PinType, ...], kind: Kind, legs: str, supply_pins: frozenset[str]
@@ -46,6 +50,11 @@ def build_passive(
     if kind == Kind.TRIMMER:
         return _trimmer(part, pins, numbers)
     if kind == Kind.CAPACITOR:
+        pairs, sure = through(pins, supply_pins)
+        if len(pins) == FEED_THROUGH_LEGS and sure:
+            # What passes a line is a coil to whoever follows it.
+            arcs = tuple(Arc("series", a, b, ohm=0.0) for a, b in pairs)
+            return Passive(PartType(marking or "filter", "feed-through capacitor", Kind.INDUCTOR, pins, arcs))
         farad = parse_farad(marking)
         return Passive(PartType(marking or "capacitor", "capacitor", kind, pins), farad=farad)
     if kind in (Kind.SWITCH, Kind.LINK) and (told := told_pairs(marking)) is not None:

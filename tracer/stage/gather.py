@@ -19,35 +19,33 @@ do to the volts is another question than which bit weighs more.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
-from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
+from tracer.stage.collected import Collected
+from tracer.stage.doubtful import settle_doubtful
 from tracer.stage.model import Stage, StageDriver
-from tracer.stage.modules import input_of
-from tracer.stage.nodal import Amplifier, Charged, Diode, Network, Resistor, Transistor
+from tracer.stage.network import Amplifier, Diode, Resistor, Transistor
+from tracer.stage.selectors import choices, open_ways, way_taken
+from tracer.stage.supplies import GUESSED_VOLTS, supply_by_shape
 
-__all__ = ["biased_volts", "gather_stage"]
+__all__ = ["gather_stage"]
 
-#: A capacitor of this much in a signal line couples it (a shorted one to the eye of a picture signal);
-#: one of this much to a rail makes its net stand still. Common practice, no source.
+#: A capacitor of this much in a signal line couples it (a shorted one to the eye of a picture signal). Common practice,
+#: no source.
 COUPLING_FARAD = 0.9e-6
-BYPASS_FARAD = 90e-9
 #: Small capacitors couple only where there is no other way.
 LEAST_COUPLING_FARAD = 0.9e-9
 #: What stands in for a resistor whose value cannot be read.
 UNREAD_OHM = 1000.0
 #: In front of the name of a node inside a part.
 _INSIDE = "\0inside "
-#: A net with more pins than this and no driver is a supply, whatever it is called.
-CROWDED_NET = 24
 
 
 def gather_stage(
@@ -85,23 +83,6 @@ def gather_stage(
     return stage
 
 
-def biased_volts(circuit: Circuit, net: str) -> float | None:
-    """What a net without a driver holds that resistors pull towards both a supply and ground; None for any other.
-
-    Where several colours meet at such a net it is the input of a mixer (composite or monochrome video), not a way back.
-    """
-    if net in circuit.rails or circuit.drivers_of(net):
-        return None
-    pulls = [
-        (circuit.rails[other].volts, 1.0 / arc.ohm)
-        for other, _, arc in circuit.series_neighbours(net)
-        if other in circuit.rails and arc.ohm
-    ]
-    if len({volts > 0.0 for volts, _ in pulls}) < 2:
-        return None
-    return sum(volts * siemens for volts, siemens in pulls) / sum(siemens for _, siemens in pulls)
-
-
 class _Gatherer:
     """Walks the series parts breadth first from one net."""
 
@@ -117,89 +98,43 @@ class _Gatherer:
         selected: Mapping[str, int],
         beside: frozenset[str],
     ) -> None:
-        self.beside = beside
-        self.still, self.closed, self.selected = still, closed, selected
-        self.choices: dict[str, tuple[Mapping[str, int], ...]] = {}
         self.circuit, self.start, self.coupling = circuit, start, coupling
-        self.keep_capacitors = keep_capacitors
-        self.capacitors: dict[str, tuple[str, str]] = {}
-        self.pins = (start, *with_pins)
-        self.seen: set[str] = set(self.pins)
-        self.queue = deque(self.pins)
-        self.resistors: dict[tuple[str, str, str], Resistor] = {}
-        self.diodes: dict[tuple[str, str, str], Diode] = {}
-        self.transistors: dict[str, Transistor] = {}
-        self.amplifiers: dict[tuple[str, str], Amplifier] = {}
-        self.joins: list[tuple[str, str]] = []
-        self.drivers: dict[str, StageDriver] = {}
-        self.maybe: dict[str, list[PinRef]] = {}
-        self.typed_in: dict[str, list[PinRef]] = {}
-        self.fixed: dict[str, float] = {}
-        self.connectors: dict[PinRef, str] = {}
-        self.inputs: list[PinRef] = []
-        self.switches: set[str] = set()
+        self.keep_capacitors, self.closed = keep_capacitors, closed
+        self.still, self.selected, self.beside = still, selected, beside
+        pins = (start, *with_pins)
+        self.found = Collected(start, pins, set(pins))
+        self.queue = deque(pins)
         self.selectors: dict[str, list[PinRef]] = {}
-        self.unread: set[str] = set()
-        self.findings: list[Finding] = []
 
     def run(self) -> Stage:
         while self.queue:
             self._visit(self.queue.popleft())
-        self._settle_doubtful()
-        return self._stage()
+        settle_doubtful(self.circuit, self.found, self.beside)
+        return self.found.stage(self.still, self.selected, self.beside)
 
     def _go(self, net: str) -> None:
-        if net not in self.seen:
-            self.seen.add(net)
+        if net not in self.found.seen:
+            self.found.seen.add(net)
             self.queue.append(net)
 
     def _visit(self, net: str) -> None:
         rail = self.circuit.rails.get(net)
         if rail is not None and net != self.start:
-            self.fixed[net] = rail.volts
+            self.found.fixed[net] = rail.volts
             return
         if net in self.still:
-            self.fixed[net] = self.still[net]
+            self.found.fixed[net] = self.still[net]
             return
-        if net != self.start and self._stands_still(net):
+        supply = supply_by_shape(self.circuit, net) if net != self.start else None
+        if supply is not None:
+            self.found.findings.append(supply)
+            self.found.fixed[net] = GUESSED_VOLTS
             return
         held = self._drivers_on(net)
         for pin, part in self.circuit.parts_on(net):
             if held is None or held.open_collector or part.kind == Kind.CONNECTOR:
                 self._pass(net, pin, part)
         self._through_selectors(net, self.selectors.pop(net, []))
-
-    def _stands_still(self, net: str) -> bool:
-        """Whether a net without a driver is a supply by its shape."""
-        if self.circuit.drivers_of(net):
-            return False
-        pins = self.circuit.pins_on(net)
-        # A bypassed emitter stands still too, but where it does the transistor decides.
-        if any(part.kind == Kind.TRANSISTOR for _, part in self.circuit.parts_on(net)):
-            return False
-        bypassed = any(
-            part.kind == Kind.CAPACITOR
-            and (part.farad or 0.0) >= BYPASS_FARAD
-            and any(other in self.circuit.rails for other in self._others(pin, part))
-            for pin, part in self.circuit.parts_on(net)
-        )
-        if not bypassed and len(pins) <= CROWDED_NET:
-            return False
-        why = "it is bypassed" if bypassed else f"it has {len(pins)} pins"
-        self.findings.append(
-            note("guessed-supply", f"net {net} was taken as a supply: {why} and no output drives it", net)
-        )
-        self.fixed[net] = 5.0
-        return True
-
-    def _others(self, pin: PinRef, part: Identified) -> list[str]:
-        """Nets of the other pins of a part."""
-        return [
-            net
-            for other in part.type.pins
-            if other.number != pin.pin
-            for net in self.circuit.nets_of(pin.part, other.number)
-        ]
 
     def _drivers_on(self, net: str) -> StageDriver | None:
         pins = []
@@ -208,15 +143,13 @@ class _Gatherer:
             direction = part.type.by_number[pin.pin].direction
             if part.kind in (Kind.AMPLIFIER, Kind.ANALOGUE_SWITCH) or self._is_buffered(pin, part):
                 continue
-            if input_of(part, pin.pin) is not None:
-                continue
             pins.append((pin, direction))
         if not pins:
             return None
         # Of a bus of memories and transceivers every pin is a driver; the walk tells their roles.
         open_collector = all(direction == "open_collector" for _, direction in pins)
         driver = StageDriver(net, tuple(p for p, _ in pins), open_collector)
-        self.drivers[net] = driver
+        self.found.drivers[net] = driver
         return driver
 
     def _pass(self, net: str, pin: PinRef, part: Identified) -> None:
@@ -233,20 +166,18 @@ class _Gatherer:
             pin, part
         ):
             self._amplifier(net, pin, part)
-        elif (enters := input_of(part, pin.pin)) is not None:
-            self._module(net, pin, part, enters)
         elif kind == Kind.ANALOGUE_SWITCH:
             self.selectors.setdefault(net, []).append(pin)
         elif kind == Kind.CONNECTOR:
-            self.connectors[pin] = net
+            self.found.connectors[pin] = net
         elif kind.may_drive and not part.type.drives(pin.pin):
             leg = part.type.by_number.get(pin.pin)
             if leg is None or leg.direction == "passive":
-                self.maybe.setdefault(net, []).append(pin)
+                self.found.may_drive.setdefault(net, []).append(pin)
             elif leg.direction == "in" and kind != Kind.AMPLIFIER:
-                self.typed_in.setdefault(net, []).append(pin)
+                self.found.drawn_as_inputs.setdefault(net, []).append(pin)
         elif kind not in (Kind.POWER, Kind.OTHER) and not part.type.drives(pin.pin):
-            self.inputs.append(pin)
+            self.found.inputs.append(pin)
 
     def _series(self, net: str, pin: PinRef, part: Identified) -> None:
         for arc in part.type.arcs:
@@ -275,19 +206,19 @@ class _Gatherer:
         if part.kind == Kind.SWITCH:
             if not self.closed:
                 return
-            self.switches.add(reference)
+            self.found.switches.add(reference)
         ohm = arc.ohm
         if ohm is None:
-            self.unread.add(reference)
+            self.found.unread.add(reference)
             ohm = UNREAD_OHM
         if ohm == 0.0:
-            self.joins.append((net, other))
+            self.found.joins.append((net, other))
             # What is odd about a part that joins: it is no resistor of the network, which says the others'.
-            self.findings += [f for f in part.findings if f not in self.findings]
+            self.found.findings += [f for f in part.findings if f not in self.found.findings]
         else:
             a, b = sorted((net, other))
             legs = "-".join(sorted((arc.source, arc.target), key=natural_key))
-            self.resistors[reference, legs, a] = Resistor(reference, a, b, ohm)
+            self.found.resistors[reference, legs, a] = Resistor(reference, a, b, ohm)
         self._go(other)
 
     def _capacitor(self, net: str, pin: PinRef, part: Identified) -> None:
@@ -296,11 +227,11 @@ class _Gatherer:
         large = farad is not None and farad >= self.coupling
         if not large and not (farad is None and polarised):
             return
-        for other in self._others(pin, part):
+        for other in self.circuit.nets_beside(pin):
             if other not in self.circuit.rails and other != net:
-                self.capacitors.setdefault(pin.part, (net, other))
+                self.found.capacitors.setdefault(pin.part, (net, other))
                 if not self.keep_capacitors:
-                    self.joins.append((net, other))
+                    self.found.joins.append((net, other))
                 self._go(other)
 
     def _diode(self, pin: PinRef, part: Identified) -> None:
@@ -312,7 +243,7 @@ class _Gatherer:
                     # Clamps to the rails never conduct at picture levels.
                     if anode in self.circuit.rails or cathode in self.circuit.rails:
                         continue
-                    self.diodes[pin.part, anode, cathode] = Diode(pin.part, anode, cathode)
+                    self.found.diodes[pin.part, anode, cathode] = Diode(pin.part, anode, cathode)
                     self._go(anode)
                     self._go(cathode)
 
@@ -328,7 +259,7 @@ class _Gatherer:
         if reached[:1] not in ("C", "E") or not all(legs.get(leg) for leg in "BCE"):
             return
         base, collector, emitter = (legs[leg] or "" for leg in "BCE")
-        self.transistors[pin.part + number] = Transistor(
+        self.found.transistors[pin.part + number] = Transistor(
             pin.part, base, collector, emitter, part.polarity or "npn"
         )
         for other in (base, collector, emitter):
@@ -337,26 +268,16 @@ class _Gatherer:
     def _through_selectors(self, net: str, pins: list[PinRef]) -> None:
         """Over analogue switches: of several ways one at a time, by the levels that choose it."""
         ways = [
-            (other, pin.part, self.circuit.open_levels(pin.part, arc))
-            for pin in pins
-            for arc in self.circuit.identified[pin.part].type.arcs_into(pin.pin, "data")
-            if not self.circuit.is_shut(pin.part, arc)
-            for other in self.circuit.nets_of(pin.part, arc.source)
-            if other != net and other not in self.seen
+            way for way in open_ways(self.circuit, net, pins, self.selected) if way.net not in self.found.seen
         ]
-        fitting = [way for way in ways if _agree(way[2], self.selected)]
-        if len(fitting) > 1:
-            self.choices[net] = tuple(_alone(levels, [w[2] for w in fitting]) for _, _, levels in fitting)
-
-        def driven(way: tuple[str, str, Mapping[str, int]]) -> bool:
-            # The switch's own leg there passes what stands on the net; it puts nothing out by itself.
-            return any(p.part != way[1] for p in self.circuit.drivers_of(way[0]))
-
-        for other, part, levels in sorted(fitting, key=lambda way: not driven(way))[:1]:
-            if not levels.keys() <= self.selected.keys():
-                self.switches.add(part)
-            self.joins.append((net, other))
-            self._go(other)
+        if len(ways) > 1:
+            self.found.choices[net] = choices(ways)
+        way = way_taken(self.circuit, ways)
+        if way is not None:
+            if not way.levels.keys() <= self.selected.keys():
+                self.found.switches.add(way.part)
+            self.found.joins.append((net, way.net))
+            self._go(way.net)
 
     @staticmethod
     def _is_buffered(pin: PinRef, part: Identified) -> bool:
@@ -371,185 +292,6 @@ class _Gatherer:
         if not plus or plus[0] == net or (plus[0] in self.circuit.rails and not minus):
             return
         below = minus[0] if minus else net
-        self.amplifiers[pin.part, net] = Amplifier(pin.part, plus[0], below, net)
+        self.found.amplifiers[pin.part, net] = Amplifier(pin.part, plus[0], below, net)
         self._go(plus[0])
         self._go(below)
-
-    def _module(self, net: str, pin: PinRef, part: Identified, enters: str) -> None:
-        """Through a part of which only the names of its legs are known."""
-        for other in self.circuit.nets_of(pin.part, enters)[:1]:
-            if other == net or other in self.circuit.rails:
-                return
-            self.amplifiers[pin.part, net] = Amplifier(pin.part, other, net, net)
-            self._go(other)
-            names = " to ".join(part.type.by_number[leg].name for leg in (enters, pin.pin))
-            self.findings.append(
-                warning(
-                    "by-pin-names",
-                    f"the library has no entry for {pin.part} ({part.shown_type}); by the names of its legs it was taken to "
-                    f"pass the colour on from {names}; measure whether it does",
-                    pin.part,
-                )
-            )
-
-    def _settled(self, amplifier: Amplifier, node: Callable[[str], str]) -> Amplifier:
-        """An amplifier whose output nothing leads back to its input holds no level: it is taken as a follower."""
-        if amplifier.minus == amplifier.out:
-            return amplifier
-        reached, front = {amplifier.out}, [amplifier.out]
-        ends = [(node(r.a), node(r.b)) for r in self.resistors.values()]
-        while front:
-            here = front.pop()
-            new = {b if a == here else a for a, b in ends if here in (a, b)} - reached - set(self.fixed)
-            reached |= new
-            front += new
-        if amplifier.minus in reached:
-            return amplifier
-        self.findings.append(
-            note(
-                "stage-approximate",
-                f"nothing leads from the output of {amplifier.part} (net {amplifier.out}) back to its - input; it was "
-                "taken as a follower",
-                amplifier.part,
-            )
-        )
-        return replace(amplifier, minus=amplifier.out)
-
-    def _settle_doubtful(self) -> None:
-        """Pins of parts without an entry that the drawing calls passive, or even inputs.
-
-        A resistor leg must end at something that drives it; where nothing better stands there, such a
-        pin does, and it is said.
-        """
-        drives = {pin.part for d in self.drivers.values() for pin in d.pins}
-        for net, pins in self.maybe.items():
-            if net not in self.drivers and net != self.start and not self._is_tied(net):
-                self.drivers[net] = StageDriver(net, tuple(pins))
-                drives |= {p.part for p in pins}
-        nothing_drives = not self.drivers
-        for net, pins in self.typed_in.items():
-            alone = nothing_drives or any(p.part in drives for p in pins)
-            if net in self.drivers or net == self.start or not alone or self._is_tied(net):
-                continue
-            self.drivers[net] = StageDriver(net, tuple(pins))
-            self.findings.append(
-                note(
-                    "drawn-as-input",
-                    f"{pins[0]} is drawn as an input but is all that a leg of the output stage ends at; it was "
-                    "taken as its driver",
-                    str(pins[0]),
-                )
-            )
-        if not self.drivers and self.start in self.maybe:
-            pins = self.maybe[self.start]
-            self.drivers[self.start] = StageDriver(self.start, tuple(pins))
-        feeding = self._feeding()
-        if not feeding & set(self.drivers):
-            self._drivers_behind_connectors(feeding)
-
-    def _feeding(self) -> set[str]:
-        """Nets that can lift the colour: what only a diode pulls down by (blanking, a brightness) is not among them."""
-        ways: dict[str, list[str]] = {}
-        ends = [(r.a, r.b) for r in self.resistors.values()] + self.joins
-        for a, b in [*ends, *((b, a) for a, b in ends)]:
-            ways.setdefault(a, []).append(b)
-        for d in self.diodes.values():
-            ways.setdefault(d.cathode, []).append(d.anode)
-        for q in self.transistors.values():
-            for reached in (q.emitter, q.collector):
-                ways.setdefault(reached, []).append(q.base)
-        for amplifier in self.amplifiers.values():
-            ways.setdefault(amplifier.out, []).extend((amplifier.plus, amplifier.minus))
-        found, front = set(self.pins), list(self.pins)
-        while front:
-            here = front.pop()
-            if here in self.fixed or (here in self.drivers and here not in self.pins):
-                continue
-            new = set(ways.get(here, ())) - found
-            found |= new
-            front += new
-        return found
-
-    def _drivers_behind_connectors(self, feeding: set[str]) -> None:
-        """With no output that feeds the colour, legs that end at another connector come from the board it leads to."""
-        for pin, net in self.connectors.items():
-            others = [p for p in self.circuit.pins_on(net) if p != pin]
-            if (
-                net in feeding - self.beside
-                and net != self.start
-                and len(others) == 1
-                and not self._is_tied(net)
-            ):
-                self.drivers[net] = StageDriver(net, (pin,))
-
-    def _is_tied(self, net: str) -> bool:
-        return net in self.circuit.rails
-
-    def _stage(self) -> Stage:
-        node_of = _joined(self.joins, self.start, set(self.fixed), set(self.drivers))
-
-        def node(net: str) -> str:
-            return node_of.get(net, net)
-
-        network = Network(
-            tuple(Resistor(r.part, node(r.a), node(r.b), r.ohm) for _, r in sorted(self.resistors.items()) if node(r.a) != node(r.b)),
-            tuple(Diode(d.part, node(d.anode), node(d.cathode)) for _, d in sorted(self.diodes.items())),
-            tuple(Transistor(q.part, node(q.base), node(q.collector), node(q.emitter), q.polarity) for _, q in sorted(self.transistors.items())),
-            tuple(self._settled(Amplifier(a.part, node(a.plus), node(a.minus), node(a.out)), node) for _, a in sorted(self.amplifiers.items())),
-        )  # fmt: skip
-        merged: dict[str, StageDriver] = {}
-        for net, driver in sorted(self.drivers.items(), key=lambda item: natural_key(item[0])):
-            first = merged.get(node(net))
-            pins = driver.pins if first is None else (*first.pins, *driver.pins)
-            only_low = driver.open_collector and (first is None or first.open_collector)
-            merged[node(net)] = StageDriver(first.net if first else net, pins, only_low)
-        return Stage(
-            start=self.start,
-            network=network,
-            drivers=tuple(merged.values()),
-            fixed={node(net): volts for net, volts in self.fixed.items()},
-            nets=frozenset(self.seen),
-            capacitors=tuple(
-                Charged(c, node(a), node(b), 0.0) for c, (a, b) in sorted(self.capacitors.items())
-            ),
-            connectors=tuple((net, pin) for pin, net in self.connectors.items()),
-            inputs=tuple(self.inputs),
-            switches=tuple(sorted(self.switches, key=natural_key)),
-            unread=tuple(sorted(self.unread, key=natural_key)),
-            node_of=node_of,
-            findings=tuple(self.findings),
-            still=self.still,
-            selected=self.selected,
-            beside=self.beside,
-            choices=tuple(self.choices.values()),
-        )
-
-
-def _agree(levels: Mapping[str, int], others: Mapping[str, int]) -> bool:
-    """Whether two sets of levels can hold at once."""
-    return all(others.get(net, level) == level for net, level in levels.items())
-
-
-def _alone(levels: Mapping[str, int], ways: Sequence[Mapping[str, int]]) -> Mapping[str, int]:
-    """The levels that open one way, with those that shut the others."""
-    found = dict(levels)
-    for other in ways:
-        if other is not levels and _agree(other, found):
-            free = next((net for net in other if net not in found), None)
-            if free is not None:
-                found[free] = 1 - other[free]
-    return found
-
-
-def _joined(joins: list[tuple[str, str]], start: str, rails: set[str], drivers: set[str]) -> dict[str, str]:
-    """Net -> name of the node it is joined into by links and coils: a rail's name, else a driver's, else any."""
-    groups: dict[str, set[str]] = {}
-    for a, b in joins:
-        whole = groups.get(a, {a}) | groups.get(b, {b})
-        for net in whole:
-            groups[net] = whole
-    found: dict[str, str] = {}
-    for net, whole in groups.items():
-        ranked = sorted(whole, key=lambda n: (n not in rails, n not in drivers, n != start, natural_key(n)))
-        found[net] = ranked[0]
-    return found

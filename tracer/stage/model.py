@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from tracer.base.findings import Finding, note, warning
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
-from tracer.stage.nodal import Charged, Network
+from tracer.stage.network import Charged, Network
 
 __all__ = ["Stage", "StageDriver", "stage_findings"]
 
@@ -98,6 +98,7 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
                 f"{', '.join(stage.switches)} in the way was taken as closed",
                 *stage.switches,
                 colour=colour,
+                like="closed",
             )
         )
     if stage.assumed:
@@ -115,7 +116,13 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
     if len(stage.unread) == 1:
         reference = stage.unread[0]
         found += [f for f in identified[reference].findings if f.code == "value-unread"] or [
-            warning("value-unread", f"the value of {reference} is not known", reference, colour=colour)
+            warning(
+                "value-unread",
+                f"the value of {reference} is not known",
+                reference,
+                colour=colour,
+                like="one value",
+            )
         ]
     elif stage.unread:
         names = ", ".join(stage.unread)
@@ -127,6 +134,7 @@ def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identifie
                 f"bits is not known. Tell each with --part {first}=470 or, in bench notes, {first} is 470",
                 *stage.unread,
                 colour=colour,
+                like="several values",
             )
         )
     return found

@@ -12,7 +12,7 @@ from tracer.bitmap.model import Colour
 from tracer.levels.loaded_stage import loaded_stage
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage
-from tracer.stage.nodal import Diode, Network, Resistor
+from tracer.stage.network import Diode, Network, Resistor
 from tracer.suspects.fault import Change, Effect, Fault, Manner, Place, StageChange
 from tracer.suspects.priors import Priors
 from tracer.tracing.pipeline import Traced

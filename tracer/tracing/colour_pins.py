@@ -11,18 +11,20 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from tracer.base.errors import ColourPinError, PinNotFoundError, UsageError
+from tracer.base.errors import ColourPinError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import last_part, natural_key, readable_name, sheets_of
 from tracer.bitmap.model import ColourPin, FoundBy
 from tracer.circuit.graph import Circuit
-from tracer.netlist.board import Netlist, PinRef
-from tracer.netlist.colour_names import COLOUR_WORDS, COLOURS, meant_colour
-from tracer.netlist.notes import Told, ToldNet
+from tracer.netlist.board import PinRef
+from tracer.netlist.colour_names import COLOUR_WORDS, COLOURS
+from tracer.netlist.notes import Told
 from tracer.parts.connectors import connector_types
 from tracer.parts.kinds import Kind
+from tracer.tracing.likely_pins import likely_pins
+from tracer.tracing.told_pins import told_net
 
-__all__ = ["COLOURS", "FoundPins", "find_colour_pins", "parse_told", "told_places"]
+__all__ = ["COLOURS", "FoundPins", "colour_word", "find_colour_pins"]
 
 
 @dataclass(frozen=True)
@@ -68,81 +70,14 @@ def find_colour_pins(circuit: Circuit, told: Mapping[str, Told], n_drivers: IsDr
     raise ColourPinError(
         "no red, green and blue pins were found on this board",
         fix="tell them, for example --pin red=J1.1 --pin green=J1.2 --pin blue=J1.3, or --pin red=net:NAME"
-        + _hint(circuit, n_drivers),
-    )
-
-
-def parse_told(specs: list[str]) -> dict[str, str]:
-    """``red=J1.12`` -> colour and pin, checked for form.
-
-    Raises
-    ------
-    UsageError
-        Not of the form COLOUR=REF.PIN or COLOUR=net:NAME, a slip of a colour's name, or a colour told twice.
-    """
-    told: dict[str, str] = {}
-    for spec in specs:
-        colour, equals, where = spec.partition("=")
-        colour = colour.strip().lower()
-        if not equals or not re.fullmatch(r"[a-z][a-z0-9_]*", colour) or not where.strip():
-            raise UsageError(
-                f"--pin {spec} is not understood", fix="write --pin red=J1.12 or --pin red=net:RED_OUT"
-            )
-        _refuse_slip(colour, where.strip())
-        if colour in told:
-            raise UsageError(f"{colour} is told twice", fix="give each colour one --pin")
-        told[colour] = where.strip()
-    return dict(
-        sorted(told.items(), key=lambda item: COLOURS.index(item[0]) if item[0] in COLOURS else len(COLOURS))
-    )
-
-
-def _refuse_slip(colour: str, where: str) -> None:
-    if meant := meant_colour(colour):
-        raise UsageError(
-            f"--pin {colour}={where}: {colour} is nearly {meant}",
-            fix=f"write --pin {meant}={where}, or give the colour a name unlike red, green and blue",
-        )
-
-
-def told_places(netlist: Netlist, told: Mapping[str, str]) -> dict[str, Told]:
-    """Colour -> ``REF.PIN``, ``net:NAME`` or the name of a net, as the user wrote it; -> what that is.
-
-    Raises
-    ------
-    UsageError
-        Neither a leg nor a net, or a colour's name that is a slip of red, green or blue.
-    """
-    for colour, spec in told.items():
-        _refuse_slip(colour, spec)
-    return {colour: _told_place(netlist, colour, spec) for colour, spec in told.items()}
-
-
-def _told_place(netlist: Netlist, colour: str, spec: str) -> Told:
-    if spec.lower().startswith("net:"):
-        return ToldNet(spec[4:])
-    if "." in spec:
-        return PinRef.of(spec)
-    if netlist.by_net_name.get(spec):
-        return ToldNet(spec)
-    raise UsageError(
-        f"--pin {colour}={spec} names no pin",
-        fix=f"write {colour}=REF.PIN, or {colour}=net:NAME for a net",
+        + likely_pins(circuit, n_drivers),
     )
 
 
 def _told(circuit: Circuit, told: Told, n_drivers: IsDriven) -> ColourPin:
-    if isinstance(told, ToldNet):
-        net = circuit.netlist.find_net(told.name)
+    pin, net = told_net(circuit, told, n_drivers)
+    if pin is None:
         return ColourPin(None, None, readable_name(last_part(net)), net, "told")
-    pin = circuit.netlist.find_pin(*told)
-    nets = circuit.nets_of(*pin)
-    if not nets:
-        raise PinNotFoundError(
-            f"{pin} stands on no net", fix="the netlist does not say what it is joined to; tell another pin"
-        )
-    # Two parts of one name put one pin on two nets; the one with an output stage is meant.
-    net = max(nets, key=n_drivers)
     return _colour_pin(circuit, pin, net, "told")
 
 
@@ -183,14 +118,8 @@ def _options(pins: Mapping[str, ColourPin]) -> str:
     return " ".join(f"--pin {c}={f'{p.part}.{p.pin}' if p.part else f'net:{p.net}'}" for c, p in pins.items())
 
 
-def _connectors(circuit: Circuit) -> Iterator[str]:
-    for reference in sorted(circuit.identified, key=natural_key):
-        if circuit.identified[reference].kind == Kind.CONNECTOR:
-            yield reference
-
-
 def _by_connector(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
-    for reference in _connectors(circuit):
+    for reference in circuit.connectors():
         part = circuit.identified[reference].part
         numbers = circuit.netlist.pins_of_parts[reference]
         for standard in connector_types():
@@ -233,7 +162,7 @@ def colour_word(name: str) -> tuple[str, str, bool] | None:
 
 def _by_names_on_connectors(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
     """Names of connector pins, else of the nets on them, else of the nets one part behind those."""
-    for reference in _connectors(circuit):
+    for reference in circuit.connectors():
         for names_of in (_leg_names, _net_names, _names_behind):
             groups: dict[str, dict[str, ColourPin]] = {}
             for number in circuit.netlist.pins_of_parts[reference]:
@@ -270,12 +199,7 @@ def _names_behind(circuit: Circuit, _pin: PinRef, net: str) -> list[str]:
     others = [other for other, _, _ in circuit.series_neighbours(net)]
     for pin, part in circuit.parts_on(net):
         if part.kind == Kind.CAPACITOR:
-            others += [
-                other
-                for leg in part.type.pins
-                if leg.number != pin.pin
-                for other in circuit.nets_of(pin.part, leg.number)
-            ]
+            others += circuit.nets_beside(pin)
     return [circuit.given_name(other) for other in others if other not in circuit.rails]
 
 
@@ -320,7 +244,7 @@ def _candidate(
 
 def _by_shape(circuit: Circuit, n_drivers: IsDriven) -> Iterator[_Candidate]:
     """A connector with exactly three pins at which networks of several drivers meet."""
-    for reference in _connectors(circuit):
+    for reference in circuit.connectors():
         ends: dict[str, PinRef] = {}
         for number in circuit.netlist.pins_of_parts[reference]:
             pin = PinRef(reference, number)
@@ -371,38 +295,3 @@ def _colour_behind(circuit: Circuit, net: str) -> str | None:
 def _without_index(name: str) -> str:
     """``RED_2`` and ``R3`` are bits of a colour: the number off."""
     return re.sub(r"_?\d+$", "", name)
-
-
-#: Candidates that a message names.
-_MOST_NAMED = 6
-
-
-def _hint(circuit: Circuit, n_drivers: IsDriven) -> str:
-    """The likeliest pins and why, else the connectors, so that the user knows what to tell."""
-    ranked = sorted(_candidates(circuit, n_drivers), key=lambda c: (-c[0], -c[1]))
-    if ranked:
-        return ". The likeliest pins are: " + "; ".join(text for _, _, text in ranked[:_MOST_NAMED])
-    names = [
-        f"{r} ({circuit.identified[r].part.marking or circuit.identified[r].part.symbol})".replace(" ()", "")
-        for r in _connectors(circuit)
-    ]
-    return f". The connectors are: {', '.join(names[:12])}" if names else ". The drawing shows no connector"
-
-
-def _candidates(circuit: Circuit, n_drivers: IsDriven) -> Iterator[tuple[int, int, str]]:
-    """Connector pins at which outputs or resistors meet: how many outputs, how many resistors, in words."""
-    for reference in _connectors(circuit):
-        for number in circuit.netlist.pins_of_parts[reference]:
-            for net in circuit.nets_of(reference, number):
-                if net in circuit.rails:
-                    continue
-                resistors = {
-                    part
-                    for other, part, _ in circuit.series_neighbours(net)
-                    if other not in circuit.rails and circuit.identified[part].kind.startswith("resistor")
-                }
-                outputs = n_drivers(net)
-                if len(resistors) >= 2 or (resistors and outputs):
-                    met = f"{outputs} outputs" if outputs else f"{len(resistors)} resistors"
-                    names = ", ".join(sorted(resistors, key=natural_key)[:5])
-                    yield outputs, len(resistors), f"{reference}.{number}, where {met} meet ({names})"

@@ -9,7 +9,7 @@ from tracer.circuit.graph import Circuit
 from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage, StageDriver
-from tracer.tracing.roles import find_gate_users
+from tracer.tracing.gate_inputs import find_gate_users
 from tracer.tracing.walk import Walker
 
 __all__ = ["DriverWays"]

@@ -213,6 +213,7 @@ def _open_ends(circuit: Circuit, colour: str, stage: Stage) -> Iterator[Finding]
                     f"{pin.part} in its output stage is marked as not fitted and was left out",
                     pin.part,
                     colour=colour,
+                    like="not fitted",
                 )
             elif part.kind == Kind.RESISTOR and len(circuit.pins_on(net)) == 1 and net != stage.start:
                 yield warning(
@@ -220,6 +221,7 @@ def _open_ends(circuit: Circuit, colour: str, stage: Stage) -> Iterator[Finding]
                     f"{pin} of its output stage leads nowhere; a bit may be missing for it",
                     str(pin),
                     colour=colour,
+                    like="open",
                 )
             elif part.kind == Kind.RESISTOR_PACK:
                 packs.add(pin.part)
@@ -235,6 +237,7 @@ def _open_ends(circuit: Circuit, colour: str, stage: Stage) -> Iterator[Finding]
                 "another, and its pull-up or pull-down does not work",
                 f"{pack}.{common}",
                 colour=colour,
+                like="open",
             )
 
 

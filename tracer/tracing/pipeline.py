@@ -20,7 +20,8 @@ from tracer.netlist.numberless import legs_apart
 from tracer.parts.library import Library, load_library
 from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage, StageDriver, stage_findings
-from tracer.stage.weights import StageBit, WeighedStage, count_stage_levels, weigh_stage, weight_findings
+from tracer.stage.weights import StageBit, WeighedStage, count_stage_levels, weigh_stage
+from tracer.stage.weights_said import weight_findings
 from tracer.tracing.bits import (
     bits_alone,
     can_blank,
@@ -30,7 +31,7 @@ from tracer.tracing.bits import (
     without_weak_clamps,
 )
 from tracer.tracing.chip_rows import chips_of
-from tracer.tracing.colour_pins import find_colour_pins, told_places
+from tracer.tracing.colour_pins import find_colour_pins
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.headers import bridge_words, bridges, open_headers
 from tracer.tracing.memory_index import count_live_lines, index_of
@@ -38,6 +39,7 @@ from tracer.tracing.module import Module, bits_through_module, find_module
 from tracer.tracing.odd_resistors import slip_findings
 from tracer.tracing.said import touching
 from tracer.tracing.stages import StageSet, gather_stages
+from tracer.tracing.told_pins import told_places
 from tracer.tracing.walk import Walker
 
 __all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]

@@ -1,19 +1,15 @@
-"""Who of several does what: outputs on one net, inputs of one gate.
+"""Which of several outputs on one net does what.
 
-Outputs on a net. A memory's data pin is the picture; a buffer beside a RAM that
+A memory's data pin is the picture; a buffer beside a RAM that
 does not itself bring a stored bit is a write path; two memories, or two
 three-state outputs, are alternatives, each with its enable. A register that
 listens on a processor's data bus gets its bit from the processor, unless a
 memory on that bus is addressed by something else than the processor alone.
-
-Inputs of a gate. All are alike to the library. A net that gates more bits than
-the others is a control (blanking, select); an input with a memory behind it is
-data; if neither settles it, all are kept.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from tracer.base.findings import Finding, note
@@ -24,7 +20,7 @@ from tracer.parts.kinds import Kind
 from tracer.tracing.buses import addressed_by, bus_talkers
 from tracer.tracing.cone import Cone, Cones
 
-__all__ = ["NetDrivers", "Talker", "drivers_by_role", "find_gate_users", "split_gate_inputs"]
+__all__ = ["NetDrivers", "Talker", "drivers_by_role"]
 
 #: Outputs that a finding names at most.
 _MOST_NAMED = 6
@@ -143,71 +139,3 @@ def open_when(circuit: Circuit, pin: PinRef) -> tuple[When, ...]:
         if circuit.tied_level(circuit.net_of(pin.part, arc.source)) is None:
             found.append(When(pin.part, arc.source, name, level))
     return tuple(found)
-
-
-def split_gate_inputs(
-    inputs: Collection[str], memory: Mapping[str, bool], users: Mapping[str, frozenset[str]]
-) -> tuple[list[str], bool]:
-    """Which input nets of a gate are data, and whether that is settled.
-
-    Parameters
-    ----------
-    inputs : collection of str
-        The gate's input nets, none of them tied.
-    memory : mapping of str to bool
-        Net -> whether a stored bit lies behind it.
-    users : mapping of str to frozenset of str
-        Net -> the drivers whose gates take it.
-
-    Examples
-    --------
-    >>> split_gate_inputs(["pixel", "blank"], {"pixel": True, "blank": True},
-    ...                   {"pixel": frozenset({"a"}), "blank": frozenset({"a", "b", "c"})})
-    (['pixel'], True)
-    >>> split_gate_inputs(["x", "y"], {"x": False, "y": False}, {})
-    (['x', 'y'], False)
-    """
-    counts = {net: len(users.get(net, ())) for net in inputs}
-    least = min(counts.values())
-    data = [net for net in inputs if counts[net] < 2 or counts[net] <= least]
-    stored = [net for net in data if memory[net]]
-    if stored:
-        return stored, len(stored) == 1
-    # No stored bit on the nets of this bit alone, but one on a net that gates others too: keep both.
-    shared = [net for net in inputs if memory[net]]
-    return [*shared, *data], not shared and len(data) == 1
-
-
-def find_gate_users(circuit: Circuit, drivers: Iterable[PinRef]) -> dict[str, frozenset[str]]:
-    """Net -> drivers in whose cone a gate takes it as an input."""
-    found: dict[str, set[str]] = {}
-    for driver in drivers:
-        for net in _gate_inputs_in_cone(circuit, driver):
-            found.setdefault(net, set()).add(str(driver))
-    return {net: frozenset(users) for net, users in found.items()}
-
-
-#: Parts in a row up to which gates are counted: blanking stands near the output stage.
-_CONE_DEPTH = 12
-
-
-def _gate_inputs_in_cone(circuit: Circuit, driver: PinRef) -> set[str]:
-    found: set[str] = set()
-    seen: set[PinRef] = set()
-    front = [driver]
-    for _ in range(_CONE_DEPTH):
-        new: list[PinRef] = []
-        for pin in front:
-            part = circuit.identified[pin.part]
-            if pin in seen or not part.kind.passes:
-                continue
-            seen.add(pin)
-            for arc in part.type.arcs_into(pin.pin, "data"):
-                net = circuit.net_of(pin.part, arc.source)
-                if net is None or net in circuit.rails:
-                    continue
-                if part.kind == Kind.GATE:
-                    found.add(net)
-                new += circuit.drivers_of(net)
-        front = new
-    return found

@@ -10,8 +10,9 @@ from tracer.base.findings import Finding, warning
 from tracer.bitmap.model import When
 from tracer.circuit.graph import Circuit
 from tracer.parts.kinds import Kind
-from tracer.stage.gather import biased_volts, gather_stage
+from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage
+from tracer.stage.supplies import biased_volts
 
 __all__ = ["StageSet", "gather_stages"]
 

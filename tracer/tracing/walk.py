@@ -3,8 +3,9 @@
 A walk goes from an output over the data arcs of its part to the inputs they
 come from, from each input's net to the outputs on it, and so on. It ends at a
 memory's data pin, or where nothing carries it on; the end says why. What a gate
-passes as data and what only gates it, and which of several outputs on a net
-shows the picture, is decided in `tracer.tracing.roles`.
+passes as data and what only gates it is decided in `tracer.tracing.gate_inputs`,
+which inputs are followed else in `tracer.tracing.legs`, and which of several
+outputs on a net shows the picture in `tracer.tracing.roles`.
 
 It is the fan-in walk of timing analysers, at zero delay: a register passes its
 data. A net that was passed already ends the way (a loop).
@@ -26,7 +27,9 @@ from tracer.parts.kinds import Kind
 from tracer.parts.model import Arc
 from tracer.tracing.buses import bus_talkers
 from tracer.tracing.cone import Cones
-from tracer.tracing.roles import NetDrivers, drivers_by_role, split_gate_inputs
+from tracer.tracing.gate_inputs import gate_data, open_finding
+from tracer.tracing.legs import legs_followed
+from tracer.tracing.roles import NetDrivers, drivers_by_role
 from tracer.tracing.walk_ends import at_connector, end_at, nothing, stop_at, too_far, undecided
 
 __all__ = ["Walker"]
@@ -37,26 +40,10 @@ LONGEST_WAY = 60
 MOST_PATHS = 96
 #: Nets that are looked at for them: in a tangle of loops most ways lead round to where they came from.
 MOST_LOOKS = 20_000
-#: Chips and other ends behind a gate of which no input is settled as the data, up to which each is a way of its own.
-#: A function of more, or of more bits of them, is no stored bit: it is made there.
-MOST_UNDECIDED = 4
-MOST_UNDECIDED_BITS = 16
-
 #: How a step is called in the map, where the kind of its part does not say it.
 _HOW = {Kind.RESISTOR_PACK: "resistor", Kind.TRIMMER: "resistor", Kind.INDUCTOR: "link"}
 
 _ROLE_ORDER = {"picture": 0, "alternative": 1, "write path": 2}
-
-
-@dataclass(frozen=True, slots=True)
-class _Leg:
-    """An input that is followed: its net, its arc, and what holds of the ways behind it."""
-
-    net: str
-    arc: Arc
-    when: tuple[When, ...] = ()
-    is_choice: bool = False
-    only_stored: bool = False
 
 
 def _together(own: tuple[When, ...], behind: tuple[When, ...]) -> tuple[When, ...] | None:
@@ -89,7 +76,7 @@ class Walker:
     closed : frozenset of str
         Nets of the output stages: not entered, so that no series part leads back into them.
     gate_users : mapping of str to frozenset of str
-        Net -> the drivers of the output stage whose gates take it as an input (see `tracer.tracing.roles`).
+        Net -> the drivers of the output stage whose gates take it as an input (see `tracer.tracing.gate_inputs`).
     """
 
     circuit: Circuit
@@ -173,23 +160,21 @@ class Walker:
         live = {net: arc for net, arc in inputs.items() if self.circuit.tied_level(net) is None}
         gating: tuple[Control, ...] = ()
         if part.kind == Kind.GATE and len(live) > 1:
-            data, settled = self._gate_data(live)
-            if not settled and (ends := self._undecided(pin, part, data)):
-                yield ends
-                return
+            gate = gate_data(self.cones, live, self.gate_users)
+            if not gate.is_settled:
+                if gate.are_too_many:
+                    yield undecided(pin, part, gate.ends)
+                    return
+                self._say(open_finding(pin, gate))
+            data = gate.data
             gating = tuple(
                 Control(arc.source, part.type.by_number[arc.source].name, net)
                 for net, arc in live.items()
                 if net not in data
             )
             live = {net: live[net] for net in data}
-        selects = part.kind.selects or any(arc.when for arc in live.values())
-        if part.kind == Kind.SHIFT_REGISTER:
-            legs = self._word(live, part)
-        elif selects and len(live) > 1:
-            legs = self._legs(pin, live)
-        else:
-            legs = [_Leg(net, arc) for net, arc in live.items()]
+        legs, unused = legs_followed(self.circuit, self.cones, part, live)
+        self.say(unused)
         for leg in legs:
             step = self._step(pin, part, leg.arc)
             step = replace(step, controls=(*step.controls, *gating))
@@ -219,66 +204,6 @@ class Walker:
             text = f"the netlist does not say what {where} is joined to; beep it to carry on"
             yield replace(nothing(None, text), steps=(self._step(pin, part, arc),))
             return
-
-    def _gate_data(self, live: dict[str, Arc]) -> tuple[list[str], bool]:
-        """Which input nets of a gate are data, and whether that is settled."""
-        # A jumper or a pull-up sets an option; it brings no bit.
-        moving = [net for net in live if not self.cones.behind(net).stands_still] or list(live)
-        memory = {net: self.cones.behind(net).stores for net in moving}
-        return split_gate_inputs(moving, memory, self.gate_users)
-
-    def _undecided(self, pin: PinRef, part: Identified, data: list[str]) -> Path | None:
-        """The end at a gate of which too many inputs could be the data; None where they are few, and said."""
-        cones = [self.cones.behind(net) for net in data]
-        ends = frozenset[PinRef]().union(*(cone.ends for cone in cones))
-        chips = {end.part for cone in cones for end in cone.memories}
-        makers = frozenset[PinRef]().union(*(cone.makers for cone in cones))
-        if len(chips) + len(makers) > MOST_UNDECIDED or len(ends) > MOST_UNDECIDED_BITS:
-            return undecided(pin, part, ends)
-        nets = ", ".join(data)
-        self._say(
-            note(
-                "gate-undecided",
-                f"it is not settled which input of the gate at {pin} is the data ({nets}); all are in the map",
-                str(pin),
-            )
-        )
-        return None
-
-    def _word(self, live: dict[str, Arc], part: Identified) -> list[_Leg]:
-        """A shift register: every parallel input shows in turn; a serial input only if it brings a stored bit."""
-        legs = [
-            _Leg(net, arc, only_stored=part.type.by_number[arc.source].role == "serial_in")
-            for net, arc in live.items()
-        ]
-        kept = [leg for leg in legs if not leg.only_stored or self.cones.behind(leg.net).stores]
-        return kept or [replace(leg, only_stored=False) for leg in legs]
-
-    def _legs(self, pin: PinRef, live: dict[str, Arc]) -> list[_Leg]:
-        """Legs of a multiplexer: alternatives, each with the levels that choose it."""
-        part = self.circuit.identified[pin.part]
-        driven = {net: arc for net, arc in live.items() if not self.cones.behind(net).is_open}
-        for net, arc in live.items():
-            if net not in driven:
-                where = f"{pin.part}.{arc.source}"
-                self._say(note("unused-leg", f"{where} leads to nothing and was left out", where))
-        if len(driven) < 2:
-            return [_Leg(net, arc) for net, arc in (driven or live).items()]
-        found = [
-            _Leg(
-                net,
-                arc,
-                is_choice=True,
-                when=tuple(
-                    When(pin.part, p, part.type.by_number[p].name, level)
-                    for p, level in arc.when
-                    if self.circuit.tied_level(self.circuit.net_of(pin.part, p)) is None
-                ),
-            )
-            for net, arc in driven.items()
-        ]
-        # Legs with a stored bit first: they are what a repairer looks for.
-        return sorted(found, key=lambda leg: not self.cones.behind(leg.net).stores)
 
     def _step(self, pin: PinRef, part: Identified, arc: Arc) -> Step:
         controls = tuple(

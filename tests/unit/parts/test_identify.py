@@ -165,8 +165,35 @@ def test_a_module_hands_each_input_on_and_says_that_this_is_assumed(legs: str) -
     assert "assumed" in found.findings[0].text
 
 
+@pytest.mark.parametrize("legs", ["1=IN 2=OUT", "1=VIDEO_IN 2=VIDEO_OUT", "1=IN1 2=OUT1"])
+def test_a_hybrid_of_one_colour_hands_its_input_on_unless_it_feeds_a_supply(legs: str) -> None:
+    assert ways(known("HY1", "VID-9", f"{legs} 3=GND 4=VCC", symbol="M99", supplies="3 4")) == [("1", "2")]
+    regulator = known("HY1", "REX-9", f"{legs} 3=GND", symbol="M99", supplies="2 3")
+    assert (regulator.kind, ways(regulator)) == ("unknown", [])
+
+
+def test_of_an_amplifier_more_legs_than_its_channels_may_be_anything() -> None:
+    legs = "1=IN1 2=OUT1 3=IN2 4=OUT2 5=MUTE 6=BIAS 7=C1"
+    assert ways(known("U1", "BA7660", legs, symbol="BA7660")) == [("1", "2"), ("3", "4")]
+    assert ways(known("U1", "VID-99", legs, symbol="M99")) == []
+
+
+@pytest.mark.parametrize(("ground", "ends"), [("2", ("1", "3")), ("3", ("1", "2"))])
+def test_a_capacitor_of_three_legs_is_a_way_past_the_one_on_ground(
+    ground: str, ends: tuple[str, str]
+) -> None:
+    found = known("C1", "100n", "1 2 3", supplies=ground)
+    assert (found.kind, ways(found)) == ("inductor", [ends])
+
+
+def test_a_capacitor_of_three_legs_none_of_which_is_on_ground_stays_one() -> None:
+    found = known("C1", "100n", "1 2 3")
+    assert (found.kind, ways(found)) == ("capacitor", [])
+    assert found.farad == pytest.approx(100e-9)
+
+
 @pytest.mark.parametrize(
-    "legs", ["1=IN1 2=OUT1", "1=IN1 2=OUT1 3=IN2 4=OUT3", "1=IN1 2=OUT1 3=IN2 4=OUT2 5=A 6=B 7=C"]
+    "legs", ["1=DIN 2=DOUT", "1=IN1 2=OUT1 3=IN2 4=OUT3", "1=IN1 2=OUT1 3=IN2 4=OUT2 5=A 6=B 7=C"]
 )
 def test_no_module_is_made_of_few_or_many_other_legs(legs: str) -> None:
     assert known("M1", "VID-99", legs, symbol="M99").kind == "unknown"
@@ -183,3 +210,37 @@ def test_a_marking_that_was_understood_but_not_taken_says_why() -> None:
     """That the library lacks it would not be true."""
     (finding,) = known("U5", "74LS245 (74LS244)", "1 2 3").findings
     assert "was not read: 74LS244: not the 74x245 that 74LS245 is" in finding.text
+
+
+HEADERS = [
+    "IDC34R",
+    "IDC-10MS",
+    "BH34R",
+    "BH-10",
+    "PLD-34",
+    "PLS-10",
+    "PLD34R",
+    "PBS",
+    "PBD-20",
+    "PBS-10R",
+    "BOX HEADER 2x5",
+]
+
+
+@pytest.mark.parametrize("marking", HEADERS)
+@pytest.mark.parametrize("symbol", ["", "P34"])
+def test_a_part_marked_like_a_header_is_one_whatever_it_is_called(marking: str, symbol: str) -> None:
+    assert known("BRD1", marking, "1=D0:output 2=D1:output 3=D2 4", symbol=symbol).kind == "connector"
+    assert known("BRD1", "", "1 2 3 4", symbol=marking).kind == "connector"
+
+
+@pytest.mark.parametrize(
+    "marking", ["PLS153", "PLS100N", "BH7660FV", "PLUS153", "BHX34", "PBX-1", "DS1000Z-25"]
+)
+def test_a_chip_whose_marking_begins_like_a_header_is_none(marking: str) -> None:
+    assert known("BRD1", marking, "1=X:output 2=Y 3=Z 4=W").kind != "connector"
+
+
+def test_what_else_is_known_of_a_part_goes_before_the_name_of_a_header() -> None:
+    assert known("SW1", "PBS-11", "1 2").kind == "switch"
+    assert known("U1", "74LS273", "1=CLR 2=Q0", symbol="PLS-20").kind != "connector"

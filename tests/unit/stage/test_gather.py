@@ -7,8 +7,9 @@ import pytest
 from tests.boards import board
 from tracer.circuit.graph import build_circuit
 from tracer.parts.library import load_library
-from tracer.stage.gather import CROWDED_NET, gather_stage
+from tracer.stage.gather import gather_stage
 from tracer.stage.model import Stage
+from tracer.stage.supplies import CROWDED_NET
 
 
 def stage(text: str, start: str = "RED") -> Stage:
@@ -187,6 +188,14 @@ def test_a_supply_leg_or_an_unused_one_of_an_unknown_chip_drives_nothing(
 def test_without_any_output_the_legs_of_another_plug_drive() -> None:
     text = "part J2 symbol=Conn_01x04\npart R1 470\npart R2 1k\nRED: J1.1 R1.2 R2.2\nJ2.1 R1.1\nJ2.2 R2.1"
     assert sorted(drivers(stage(text))) == [["J2.1"], ["J2.2"]]
+
+
+def test_plugs_side_by_side_on_one_line_are_one_way_in() -> None:
+    text = (
+        "part J2 symbol=Conn_01x04\npart J3 symbol=Conn_01x04\npart R1 470\npart R2 1k\nRED: J1.1 R1.2 R2.2\n"
+        "J2.1 J3.1 R1.1\nJ2.2 J3.2 R2.1"
+    )
+    assert sorted(drivers(stage(text))) == [["J2.1", "J3.1"], ["J2.2", "J3.2"]]
 
 
 def test_beside_an_output_a_plug_drives_nothing() -> None:

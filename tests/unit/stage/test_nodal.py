@@ -11,17 +11,8 @@ from collections.abc import Callable
 
 import pytest
 
-from tracer.stage.nodal import (
-    SATURATION_AMP,
-    THERMAL_VOLTS,
-    Amplifier,
-    Diode,
-    Network,
-    NoConvergenceError,
-    Resistor,
-    Transistor,
-    solve_network,
-)
+from tracer.stage.network import Amplifier, Diode, Network, Resistor, Transistor
+from tracer.stage.nodal import SATURATION_AMP, THERMAL_VOLTS, NoConvergenceError, solve_network
 
 
 def bisect(excess: Callable[[float], float], low: float, high: float) -> float:

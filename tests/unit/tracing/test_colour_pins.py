@@ -7,8 +7,8 @@ import pytest
 from tests.boards import board
 from tracer.base.errors import UsageError
 from tracer.bitmap.model import BitMap
-from tracer.tracing.colour_pins import parse_told
 from tracer.tracing.pipeline import trace
+from tracer.tracing.told_pins import parse_told
 
 COLOURS = ("red", "green", "blue")
 
