@@ -79,6 +79,7 @@ def solve_network(
     --------
     A 1k/470/220 set into 75 ohm, all high (Millman's theorem):
 
+    >>> from tracer.stage.network import Resistor
     >>> net = Network((Resistor("R1", "a", "x", 1000), Resistor("R2", "b", "x", 470),
     ...                Resistor("R3", "c", "x", 220), Resistor("RL", "x", "0", 75)))
     >>> round(solve_network(net, {"a": 5, "b": 5, "c": 5, "0": 0})["x"], 5)
