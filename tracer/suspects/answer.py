@@ -185,6 +185,7 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
             _beside(reasoning, at) if at else (),
             swept,
             _donors(reasoning, part),
+            is_junction=kind == "ohms" and len(where) == 1 and not _is_resistor(reasoning, where[0]),
             is_between_colours=set(where) <= _colour_pins(reasoning),
             is_socket_told=part
             in {**dict(reasoning.traced.circuit.netlist.notes.sockets), **reasoning.sockets},
@@ -193,6 +194,11 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
         outcomes[0].tell,
         tuple(swept),
     )
+
+
+def _is_resistor(reasoning: Reasoning, part: str) -> bool:
+    known = _known(reasoning, part)
+    return known is None or known.kind.is_resistor
 
 
 def _colour_pins(reasoning: Reasoning) -> set[str]:

@@ -45,7 +45,7 @@ _A_MOMENT = 1 / 60
 _NEGLIGIBLE = 1e-9
 #: What is measured at a suspect: at the two ends of a connection, or at a part.
 _AT_CONNECTION: Mapping[What, ObservationKind] = {"joint": "beep", "track": "ohms"}
-_AT_PART: Mapping[What, ObservationKind] = {"resistor": "ohms"}
+_AT_PART: Mapping[What, ObservationKind] = {"resistor": "ohms", "transistor": "ohms", "diode": "ohms"}
 #: What proves a suspect that is all but certain.
 _PROOF_AT_PART: Mapping[What, ObservationKind] = {
     **_AT_PART,

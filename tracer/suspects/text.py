@@ -227,12 +227,15 @@ def measurement_text(
     *,
     is_between_colours: bool = False,
     is_socket_told: bool = True,
+    is_junction: bool = False,
 ) -> str:
     """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it.
 
     `swept` are places side by side to be measured in one go, `donors` chips of the same type elsewhere on the board.
     """
     named = _SAYS[kind].format(leg_text(at) if at is not None else place_text(Place(where)))
+    if is_junction:
+        named = f"measure the junctions of {where[0]} in the diode range, both ways"
     if kind == "ohms" and len(where) > 1 and where[-1] != "ground" and not is_between_colours:
         named = f"measure the track {place_text(Place(where))} in ohms to ground and to supply, for a short"
     near = " and ".join(f"{each.pin} {each.name}".strip() for each in beside)

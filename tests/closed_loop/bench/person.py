@@ -279,7 +279,7 @@ class Bench:
     def ohms(self, where: tuple[str, ...]) -> str:
         """A resistor against its healthy self in the circuit, or a connection against ground and supply."""
         if len(where) == 1:
-            return self._of_resistor(where[0])
+            return self._of_junctions(where[0]) or self._of_resistor(where[0])
         rails = {n for n, _ in self.solved.tied.items()}
         ends = [self._nodes(end) if end != "ground" else {self.board.ground} for end in where]
         if all(
@@ -294,6 +294,16 @@ class Bench:
         if any(a in rails and b == self.board.ground for a, b in pairs):
             return "short"
         return "short" if any(self._ohms(a, b) < _SHORT for a, b in pairs) else "as it should be"
+
+    def _of_junctions(self, part: str) -> str | None:
+        """A transistor or diode in the diode range; None for what has no junctions."""
+        pieces = [p for p in self.board.pieces if p.part == part and p.kind in ("transistor", "junction")]
+        if not pieces:
+            return None
+        change, legs = self.fault.change, {leg for p in pieces for leg in p.legs}
+        if any(set(pair) <= legs for pair in change.bridged):
+            return "short"
+        return "open" if part in change.gone or legs & set(change.off) else "as it should be"
 
     def _of_resistor(self, part: str) -> str:
         words = []
