@@ -230,12 +230,12 @@ def test_a_questioned_voltage_comes_with_the_caution() -> None:
 
 
 def test_what_can_be_told_of_a_transistor_is_said() -> None:
-    """Nothing weighs a reading at its legs; its colour's pin is where it shows."""
+    """Nothing weighs a reading at its legs; its junctions can be measured."""
     plover = board("plover")
     transistor = next(f.part for f in plover.faults if f.what == "transistor")
     with pytest.raises(UsageError) as caught:
         observations_told(plover, "read", f"{transistor}.1", "low")
-    assert "=pulsing" in str(caught.value.fix)
+    assert f"--ohms '{transistor}=open'" in str(caught.value.fix)
 
 
 @pytest.mark.parametrize("name", ["wren", "dunlin", "plover"])
