@@ -93,6 +93,7 @@ def share(ranks: list[int], within: int) -> float:
     return sum(rank < within for rank in ranks) / len(ranks)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", BOARDS)
 def test_three_honest_lines_find_most_bits(name: str) -> None:
     """Every driver stuck low and high, and three lines in the names of CSS: the bit is the first for most.

@@ -302,7 +302,7 @@ def typed(found: Reasoning, options: str) -> list[Observation]:
     return [o for told_so in suspect._told(args) for o in observations_told(found, *told_so)]
 
 
-@pytest.mark.parametrize("name", ["wren", "dunlin", "plover"])
+@pytest.mark.parametrize("name", ["wren", "dunlin", pytest.param("plover", marks=pytest.mark.slow)])
 def test_every_proposal_can_be_answered_as_it_says(name: str) -> None:
     """Along random runs: each of the ten best measurements, each of its answers, through the text that tells it."""
     found = Reasoning(board(name).traced, load_priors())
@@ -322,7 +322,7 @@ def test_every_proposal_can_be_answered_as_it_says(name: str) -> None:
     assert len(played) > 10
 
 
-@pytest.mark.parametrize("name", ["wren", "dunlin", "plover"])
+@pytest.mark.parametrize("name", ["wren", "dunlin", pytest.param("plover", marks=pytest.mark.slow)])
 def test_every_measurement_there_is_can_be_told(name: str) -> None:
     found = board(name)
     for step in found.candidates():

@@ -152,12 +152,14 @@ def test_the_next_measurement_is_the_best_of_all_by_exhaustive_search() -> None:
     traced = traced_stage(weighted(470), 1)
     words = seen(red="missing", green="fine", blue="fine")
     found = reasoning(traced, *words)
-    before = entropy(found.by_group().values())
+    told, before = reasoning(traced), entropy(found.by_group().values())
 
     def worth(candidate: Candidate) -> float:
         after = 0.0
         for word in ANSWERS[candidate.kind]:
-            told = reasoning(traced, *words, Observation(candidate.kind, candidate.where, word))
+            told.begin_anew()
+            for observation in (*words, Observation(candidate.kind, candidate.where, word)):
+                told.observe(observation)
             after += found.outcomes(candidate)[word][0] * entropy(told.by_group().values())
         return (before - after) / candidate.minutes
 
