@@ -57,7 +57,6 @@ class _Legs:
         self.seen: dict[tuple[str, str], _Seen] = {}
         self.swings: dict[tuple[str, str], tuple[tuple[float, float], tuple[float, float]]] = {}
         self.neighbours: dict[tuple[str, str], tuple[str, str]] = {}
-        self.blanked_parts: dict[str, str] = {}
         for colour in traced.bit_map.colours:
             self._swings(colour, load_ohm)
             for light, heavy in zip(colour.bits[1:], colour.bits, strict=False):

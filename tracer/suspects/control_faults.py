@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracer.base.names import natural_key
+from tracer.base.once import once
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.loaded_stage import loaded_stage
 from tracer.suspects.fault import AddressFault, ControlRole, Effect, Fault, Place, SharedControl
@@ -31,6 +32,7 @@ _OUTPUTS: dict[ControlRole, tuple[tuple[int, ...], ...]] = {
 }
 
 
+@once
 def controls_of(legs: PathLegs) -> list[SharedControl]:
     """Every clock, clear and enable that something drives, of the path's chips and of those before the palette.
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tracer.base.names import natural_key
+from tracer.base.once import once
 from tracer.levels.leg_paths import open_reads
 from tracer.parts.kinds import Kind
 from tracer.suspects.fault import AddressFault, Effect, Fault, Manner, Place
@@ -32,7 +33,7 @@ __all__ = [
 #: Ways through a chip before the lines up to which each is gone back: of a shift register's word none is the one.
 MOST_WAYS = 4
 #: Levels at which all lines of a dead chip stand: low, high, mixed.
-_DEAD = (("low", (0,)), ("high", (1,)), ("frozen", (0, 1)), ("frozen", (1, 0)))
+_DEAD = ((0,), (1,), (0, 1), (1, 0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,7 @@ class Feed:
         return bool(self.in_part)
 
 
+@once
 def index_nets(legs: PathLegs) -> tuple[IndexNet, ...]:
     """The live lines of the index, in the order of the address."""
     found: dict[str, IndexNet] = {}
@@ -83,6 +85,7 @@ def index_nets(legs: PathLegs) -> tuple[IndexNet, ...]:
     return tuple(found.values())
 
 
+@once
 def near_feeds(legs: PathLegs) -> dict[str, list[Feed]]:
     """Chip that drives lines -> how."""
     found: dict[str, list[Feed]] = {}
@@ -93,6 +96,7 @@ def near_feeds(legs: PathLegs) -> dict[str, list[Feed]]:
     return {part: found[part] for part in sorted(found, key=natural_key)}
 
 
+@once
 def far_feeds(legs: PathLegs) -> dict[str, list[Feed]]:
     """Chip one further back, which feeds those that drive lines -> how."""
     circuit, near = legs.circuit, near_feeds(legs)
@@ -138,7 +142,7 @@ def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[Feed], priors: Priors) 
     for feed in feeds:
         for level in (0, 1):
             yield _held(legs, "stuck", part, [feed], (level,), stuck / len(feeds) / 2)
-    for _, levels in _DEAD:
+    for levels in _DEAD:
         yield _held(legs, "dead" if len(levels) == 1 else "frozen", part, feeds, levels, dead / len(_DEAD))
     lines = tuple(dict.fromkeys(f.net.line for f in feeds))
     address = AddressFault(unsteady=lines, is_partial=all(f.is_partial for f in feeds))

@@ -36,6 +36,8 @@ class PathLegs:
 
     def __init__(self, traced: Traced) -> None:
         self.traced, self.circuit = traced, traced.circuit
+        #: What `tracer.base.once.once` has computed from it.
+        self.kept: dict[object, object] = {}
         self.banks = tuple({(p.colour, p.bit): p for p in paths} for paths in banked_paths(traced))
         self.paths: dict[BitId, LegPath] = self.banks[0]
         self.uses: dict[LegKey, list[tuple[LegPath, int]]] = {}

@@ -98,6 +98,8 @@ class Reasoning:
             "careless": [f.prior * careless for f in self.faults],
         }
         self._grouped: dict[Care, dict[Group, float]] | None = None
+        #: Of measurements, as long as no further evidence comes.
+        self._gains: dict[tuple[ObservationKind, tuple[str, ...]], float] = {}
 
     def begin_anew(self) -> None:
         """Forget all evidence."""
@@ -121,6 +123,7 @@ class Reasoning:
             self._joint = {care: [w / total for w in own] for care, own in weighed.items()}
             self.posterior = [sum(own) for own in zip(*self._joint.values(), strict=True)]
             self._grouped = None
+            self._gains = {}
 
     def likelihood(self, fault: int, observation: Observation, care: Care = "error") -> float:
         """Chance of the observation if this fault is the one and the person errs so often."""
@@ -214,8 +217,12 @@ class Reasoning:
 
     def gain(self, candidate: Candidate) -> float:
         """Bits of the suspects' entropy that a measurement at one place is expected to take away."""
-        before = entropy(self.by_group().values())
-        return before - sum(p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
+        key = candidate.kind, candidate.where
+        if key not in self._gains:
+            before = entropy(self.by_group().values())
+            after = (p * entropy(groups.values()) for p, groups in self.outcomes(candidate).values())
+            self._gains[key] = before - sum(after)
+        return self._gains[key]
 
     def worth(self, candidate: Candidate) -> float:
         """The gain for each minute; places that are swept add what each would by itself, as but one is at fault."""

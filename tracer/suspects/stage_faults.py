@@ -12,8 +12,8 @@ from tracer.bitmap.model import Colour
 from tracer.levels.loaded_stage import loaded_stage
 from tracer.parts.kinds import Kind
 from tracer.stage.model import Stage
-from tracer.stage.network import Diode, Network, Resistor
-from tracer.suspects.fault import Change, Effect, Fault, Manner, Place, StageChange
+from tracer.stage.network import Diode, Network, Resistor, Transistor
+from tracer.suspects.fault import Change, Effect, Fault, Manner, Place, StageChange, What
 from tracer.suspects.priors import Priors
 from tracer.tracing.pipeline import Traced
 
@@ -31,13 +31,15 @@ _OF_RESISTOR: tuple[tuple[Manner, str, Change, float], ...] = (
     *(("wrong value", "value", "scale", factor) for factor in WRONG_VALUES),
     ("shorted", "short", "scale", SHORTED),
 )
-_OF_TRANSISTOR: tuple[tuple[Manner, str, Change], ...] = (
+#: Ways of a part with junctions to fail: manner, share among the passive parts, what becomes of the stage.
+_Ways = tuple[tuple[Manner, str, Change], ...]
+_OF_TRANSISTOR: _Ways = (
     ("open", "open", "transistor open"),
     ("collector-emitter short", "short", "collector-emitter short"),
     ("base-emitter short", "short", "base-emitter short"),
     ("collector-base short", "short", "collector-base short"),
 )
-_OF_DIODE: tuple[tuple[Manner, str, Change], ...] = (
+_OF_DIODE: _Ways = (
     ("open", "open", "diode open"),
     ("shorted", "short", "diode short"),
 )
@@ -60,20 +62,18 @@ def stage_faults(traced: Traced, priors: Priors) -> Iterator[Fault]:
                     "resistor", manner, r.part, Place((r.part,)), (), effect,
                     prior=share, ohm=r.ohm, colours=own,
                 )  # fmt: skip
-        for i, q in enumerate(stage.network.transistors):
-            for manner, prior, change in _OF_TRANSISTOR:
-                effect = Effect(stage=(StageChange(colour.name, change, i),))
-                yield Fault(
-                    "transistor", manner, q.part, Place((q.part,)), (), effect,
-                    prior=priors("passive", prior), colours=own,
-                )  # fmt: skip
-        for i, d in enumerate(stage.network.diodes):
-            for manner, prior, change in _OF_DIODE:
-                effect = Effect(stage=(StageChange(colour.name, change, i),))
-                yield Fault(
-                    "diode", manner, d.part, Place((d.part,)), (), effect,
-                    prior=priors("passive", prior), colours=own,
-                )  # fmt: skip
+        junctions: tuple[tuple[What, Sequence[Transistor | Diode], _Ways], ...] = (
+            ("transistor", stage.network.transistors, _OF_TRANSISTOR),
+            ("diode", stage.network.diodes, _OF_DIODE),
+        )
+        for what, parts, ways in junctions:
+            for i, each in enumerate(parts):
+                for manner, prior, change in ways:
+                    effect = Effect(stage=(StageChange(colour.name, change, i),))
+                    yield Fault(
+                        what, manner, each.part, Place((each.part,)), (), effect,
+                        prior=priors("passive", prior), colours=own,
+                    )  # fmt: skip
         for part, is_ground in _clamps(traced, colour):
             effect = Effect(joined=own) if is_ground else Effect(lifted=own)
             yield Fault(
