@@ -5,21 +5,17 @@ Priors are relative within a chip. `tracer.suspects.memory_faults` has what only
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import combinations
 
 from tracer.suspects.fault import Effect, Fault, Manner, Place
 from tracer.suspects.hits import by_bit
 from tracer.suspects.memory_faults import memory_faults
-from tracer.suspects.of_chip import all_at, of_chip, one_output
+from tracer.suspects.of_chip import all_at, frozen, of_chip, one_output
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
 __all__ = ["alike_pairs", "chip_faults", "loose_chips"]
-
-#: A chip whose outputs stand mixed stands in one of 2^n ways; these stand for all: every second one, the other ones,
-#: and by pairs.
-_MIXED = ((0, 1), (1, 0), (0, 0, 1, 1))
 
 
 def chip_faults(legs: PathLegs, part: str, priors: Priors) -> Iterator[Fault]:
@@ -40,19 +36,10 @@ def chip_faults(legs: PathLegs, part: str, priors: Priors) -> Iterator[Fault]:
     for level, word in ((0, "low"), (1, "high")):
         yield all_at(legs, part, outputs, level, dead * priors("dead", word))
     yield all_at(legs, part, outputs, None, dead * priors("dead", "silent"))
-    yield from _mixed(legs, part, outputs, dead * priors("dead", "frozen"))
+    yield from frozen(legs, part, outputs, dead * priors("dead", "frozen"))
     weak_all = Effect(by_bit(legs.held(outputs, None)))
     yield of_chip("all weak", part, legs, outputs, dead * priors("dead", "weak"), weak_all)
     yield from _controls(legs, part, outputs, priors("logic", "control"))
-
-
-def _mixed(legs: PathLegs, part: str, outputs: Sequence[LegKey], prior: float) -> Iterator[Fault]:
-    """The outputs stand, each at a level of its own."""
-    if len(outputs) < 2:
-        return
-    for mix in _MIXED:
-        hits = (hit for i, key in enumerate(outputs) for hit in legs.held([key], mix[i % len(mix)]))
-        yield of_chip("frozen", part, legs, outputs, prior / len(_MIXED), Effect(by_bit(hits)))
 
 
 def alike_pairs(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:

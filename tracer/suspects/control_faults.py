@@ -14,6 +14,7 @@ from tracer.levels.loaded_stage import loaded_stage
 from tracer.suspects.fault import AddressFault, ControlRole, Effect, Fault, Place, SharedControl
 from tracer.suspects.hits import by_bit
 from tracer.suspects.index_faults import far_feeds, memories_of, near_feeds
+from tracer.suspects.of_chip import MIXES
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
@@ -26,7 +27,7 @@ USUAL_LOAD = 75.0
 _STANDS: dict[ControlRole, int | None] = {"clock": None, "clear": 0, "enable": 1}
 #: Levels at which the outputs stand in turn when a control is dead, in several ways; none: they hold nothing.
 _OUTPUTS: dict[ControlRole, tuple[tuple[int, ...], ...]] = {
-    "clock": ((0,), (1,), (0, 1), (1, 0)),
+    "clock": ((0,), (1,), *MIXES),
     "clear": ((0,),),
     "enable": ((),),
 }
@@ -122,12 +123,13 @@ def _stands(legs: PathLegs, parts: Sequence[str], levels: Sequence[int]) -> Effe
     feeds = [
         f for every in (near_feeds(legs), far_feeds(legs)) for part in parts for f in every.get(part, ())
     ]
+    is_mixed = len(levels) > 1
     if not feeds:
-        return Effect(hits)
+        return Effect(hits, is_mixed=is_mixed)
     held = {feed.net.line: i % 2 for i, feed in enumerate(feeds)}
     address = AddressFault(tuple(held.items()), is_partial=all(f.is_partial for f in feeds))
     still = tuple(dict.fromkeys(key for feed in feeds for key in feed.legs))
-    return Effect(hits, memories_of(feeds), address, still=still)
+    return Effect(hits, memories_of(feeds), address, still=still, is_mixed=is_mixed)
 
 
 def blanking_faults(legs: PathLegs, priors: Priors) -> Iterator[list[Fault]]:

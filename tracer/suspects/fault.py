@@ -150,6 +150,8 @@ class Effect:
         Such legs that nothing drives.
     lifted : tuple of str
         Colours whose pins stand at the supply.
+    is_mixed : bool
+        Each leg stands at a level of its own; those that are told are one example.
     """
 
     hits: Mapping[BitId, tuple[Hit, ...]] = field(default_factory=dict)
@@ -168,6 +170,7 @@ class Effect:
     still: tuple[tuple[str, str], ...] = ()
     floats: tuple[tuple[str, str], ...] = ()
     lifted: tuple[str, ...] = ()
+    is_mixed: bool = False
 
 
 @dataclass(frozen=True)

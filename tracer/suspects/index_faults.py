@@ -15,6 +15,7 @@ from tracer.base.once import once
 from tracer.levels.leg_paths import open_reads
 from tracer.parts.kinds import Kind
 from tracer.suspects.fault import AddressFault, Effect, Fault, Manner, Place
+from tracer.suspects.of_chip import MIXES
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
@@ -33,7 +34,7 @@ __all__ = [
 #: Ways through a chip before the lines up to which each is gone back: of a shift register's word none is the one.
 MOST_WAYS = 4
 #: Levels at which all lines of a dead chip stand: low, high, mixed.
-_DEAD = ((0,), (1,), (0, 1), (1, 0))
+_DEAD = ((0,), (1,), *MIXES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,10 +139,11 @@ def _is_chip(legs: PathLegs, part: str) -> bool:
 
 def _of_feeds(legs: PathLegs, part: str, feeds: Sequence[Feed], priors: Priors) -> Iterator[Fault]:
     """Outputs of a chip that stand, one by one and all at once, or that no longer are the same twice."""
-    stuck, dead, weak = (priors("logic", k) for k in ("stuck", "dead", "weak"))
+    stuck, dead, weak, floating = (priors("logic", k) for k in ("stuck", "dead", "weak", "floating"))
     for feed in feeds:
         for level in (0, 1):
             yield _held(legs, "stuck", part, [feed], (level,), stuck / len(feeds) / 2)
+        yield _let_go(legs, part, feed, floating / len(feeds))
     for levels in _DEAD:
         yield _held(legs, "dead" if len(levels) == 1 else "frozen", part, feeds, levels, dead / len(_DEAD))
     lines = tuple(dict.fromkeys(f.net.line for f in feeds))
@@ -162,8 +164,27 @@ def _held(
     level = levels[0] if len(levels) == 1 else None
     return Fault(
         "chip", manner, part, Place((part,)), legs.legs(dict.fromkeys(f.output for f in feeds)),
-        Effect(memories=memories_of(feeds), address=address, stands=tuple(stands.items()), in_part=tuple(in_part.items())),
+        Effect(
+            memories=memories_of(feeds), address=address, stands=tuple(stands.items()), in_part=tuple(in_part.items()),
+            is_mixed=level is None,
+        ),
         level, prior,
+    )  # fmt: skip
+
+
+def _let_go(legs: PathLegs, part: str, feed: Feed, prior: float) -> Fault:
+    """An output that holds nothing: what hears it hears an open input."""
+    reader, _ = feed.legs[1]
+    level, line = open_reads(legs.circuit, reader), feed.net.line
+    address = (
+        AddressFault(unsteady=(line,), is_partial=feed.is_partial)
+        if level is None
+        else AddressFault(((line, level),), is_partial=feed.is_partial)
+    )
+    heard = [key for key in feed.legs if key == feed.output or key[0] == reader]
+    return Fault(
+        "chip", "floating", part, Place((part,)), legs.legs([feed.output]),
+        Effect(memories=(*feed.net.memories,), address=address, floats=tuple(heard)), level, prior,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from tracer.base.names import natural_key
 from tracer.parts.kinds import Kind
 from tracer.suspects.fault import AddressFault, Effect, Fault, Place
 from tracer.suspects.hits import BitId, by_bit
-from tracer.suspects.of_chip import all_at, of_chip, one_output
+from tracer.suspects.of_chip import all_at, frozen, of_chip, one_output
 from tracer.suspects.path_legs import LegKey, PathLegs
 from tracer.suspects.priors import Priors
 
@@ -29,6 +29,7 @@ def memory_faults(legs: PathLegs, part: str, outputs: tuple[LegKey, ...], priors
     yield all_at(legs, part, outputs, None, dead * priors("memory_dead", "silent"))
     yield all_at(legs, part, outputs, 0, dead * priors("memory_dead", "low"))
     yield all_at(legs, part, outputs, 1, dead * priors("memory_dead", "high"))
+    yield from frozen(legs, part, outputs, dead * priors("memory_dead", "frozen"))
     unsteady = Effect(by_bit(legs.held(outputs, None)))
     yield of_chip("unstable", part, legs, outputs, unstable / 2, unsteady)
     yield from _address(legs, part, address, priors)

@@ -8,7 +8,11 @@ from tracer.suspects.fault import Effect, Fault, Manner, Place
 from tracer.suspects.hits import by_bit
 from tracer.suspects.path_legs import LegKey, PathLegs
 
-__all__ = ["all_at", "of_chip", "one_output"]
+__all__ = ["MIXES", "all_at", "frozen", "of_chip", "one_output"]
+
+#: A chip whose outputs stand mixed stands in one of 2^n ways; these stand for all: every second one, the other ones,
+#: and by pairs.
+MIXES = ((0, 1), (1, 0), (0, 0, 1, 1), (1, 1, 0, 0))
 
 
 def of_chip(
@@ -50,3 +54,13 @@ def all_at(legs: PathLegs, part: str, outputs: Sequence[LegKey], level: int | No
     """All outputs at one level, or none of them holding anything."""
     hits = legs.opened(outputs) if level is None else legs.held(outputs, level)
     return of_chip("dead", part, legs, outputs, prior, Effect(by_bit(hits)), level)
+
+
+def frozen(legs: PathLegs, part: str, outputs: Sequence[LegKey], prior: float) -> Iterator[Fault]:
+    """The outputs stand, each at a level of its own."""
+    if len(outputs) < 2:
+        return
+    for mix in MIXES:
+        hits = (hit for i, key in enumerate(outputs) for hit in legs.held([key], mix[i % len(mix)]))
+        effect = Effect(by_bit(hits), is_mixed=True)
+        yield of_chip("frozen", part, legs, outputs, prior / len(MIXES), effect)

@@ -10,7 +10,7 @@ A probability for each word, from `faults.toml`; what a fault leaves open is sha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from tracer.levels.leg_paths import LegPath
 from tracer.levels.legs import read_legs
@@ -48,6 +48,8 @@ _PULSING: Chances = {"pulsing": 1.0}
 _LEVELS = ("low", "high")
 #: A colour pin that moves by less than this share of its healthy span stands still; one below it is dark.
 _STILL = 0.1
+#: With more lines than this that move a bit of a memory hardly ever stands.
+_MOST_FREE = 2
 
 
 def healthy_readings(legs: PathLegs, feeding_legs: Iterable[LegKey], priors: Priors) -> dict[LegKey, Chances]:
@@ -58,7 +60,7 @@ def healthy_readings(legs: PathLegs, feeding_legs: Iterable[LegKey], priors: Pri
     found: dict[LegKey, Chances] = dict.fromkeys(legs.uses, _PULSING)
     for control in controls_of(legs):
         for key in control.legs:
-            found.setdefault(key, _PULSING if control.role == "clock" else chances(priors, "read_gate"))
+            found.setdefault(key, _gate(control.stands, priors))
     for leg in read_legs(legs.traced):
         if leg.role == "colour pin":
             found.setdefault((leg.part, leg.pin), chances(priors, "read_pin"))
@@ -80,6 +82,16 @@ def healthy_readings(legs: PathLegs, feeding_legs: Iterable[LegKey], priors: Pri
     return found
 
 
+def _gate(stops_at: int | None, priors: Priors) -> Chances:
+    """What a clock, clear or enable reads on a good board, by the level at which it stops its chips."""
+    if stops_at is None:
+        return _PULSING
+    own = chances(priors, "read_gate_of")
+    return {
+        "pulsing": own["pulsing"], _LEVELS[1 - stops_at]: own["passes"], _LEVELS[stops_at]: own["stops"]
+    }  # fmt: skip
+
+
 def _blanking(legs: PathLegs) -> list[LegKey]:
     clamps = (driver.pins[0] for own in legs.traced.clamps.values() for driver, _ in own)
     return [(pin.part, pin.pin) for pin in clamps]
@@ -98,6 +110,8 @@ def readings_under(
                 if hit is not None:
                     leg = path.legs[at]
                     found.setdefault((leg.part, leg.pin), _behind(fault, legs, path, hit, at, priors))
+    for key, reads in _behind_still_lines(fault, legs, priors):
+        found.setdefault(key, reads)
     found.update(_beside(fault, priors))
     if shown is not None:
         found.update(_at_pins(legs, picture, shown, priors))
@@ -129,11 +143,47 @@ def _behind(fault: Fault, legs: PathLegs, path: LegPath, hit: Hit, at: int, prio
         return chances(priors, "read_weak" if at == hit.at else "read_after_weak")
     start = stands_from(path, hit)
     level, blanked = path.level_at(start, hit.level, at), legs.blanked_from(path, start, at)
+    if fault.effect.is_mixed:
+        return _still(blanked, priors)
     if blanked in (None, level):
         return {_LEVELS[level]: 1.0}
     # It stands in the picture and is cleared between the lines: a probe shows that too.
     pulses = chance(priors, "read_cleared", "pulsing")
     return {"pulsing": pulses, _LEVELS[level]: 1.0 - pulses}
+
+
+def _still(blanked: int | None, priors: Priors) -> Chances:
+    """What a leg reads that stands at a level that nobody knows, and between the lines at that of a clear."""
+    stopped = chances(priors, "read_stopped")
+    if blanked is None:
+        return stopped
+    pulses = chance(priors, "read_cleared", "pulsing") * stopped[_LEVELS[1 - blanked]]
+    return {
+        "pulsing": pulses, _LEVELS[1 - blanked]: stopped[_LEVELS[1 - blanked]] - pulses,
+        _LEVELS[blanked]: stopped[_LEVELS[blanked]],
+    }  # fmt: skip
+
+
+def _behind_still_lines(fault: Fault, legs: PathLegs, priors: Priors) -> Iterator[tuple[LegKey, Chances]]:
+    """Legs behind memories that are asked for the same few words all the time, as their lines stand.
+
+    Of 2^n words that are left a bit is the same in all of them once in 2^(2^n - 1) times, words taken as drawn by chance.
+    """
+    address = fault.effect.address
+    if address is None or address.is_partial or not address.held:
+        return
+    held = {line for line, _ in address.held}
+    for memory in legs.memories:
+        own = {net.line for net in index_nets(legs) if memory.part in net.memories}
+        free = sum(line.is_live for line in memory.lines) - len(own & held)
+        if memory.part not in fault.effect.memories or not own & held or free > _MOST_FREE:
+            continue
+        still = 0.5 ** (2**free - 1)
+        for path in (p for bank in legs.banks for p in bank.values() if p.legs[0].part == memory.part):
+            for at, leg in enumerate(path.legs):
+                stands = _still(legs.blanked_from(path, 0, at), priors)
+                reads = {word: still * p for word, p in stands.items()}
+                yield (leg.part, leg.pin), {**reads, "pulsing": reads.get("pulsing", 0.0) + 1 - still}
 
 
 def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:
@@ -152,7 +202,8 @@ def _beside(fault: Fault, priors: Priors) -> dict[LegKey, Chances]:
         return dict.fromkeys(keys, chances(priors, "read_no_supply" if fault.level else "read_no_ground"))
     if fault.manner == "joined":
         return dict.fromkeys(keys, chances(priors, "read_joined"))
-    held: dict[LegKey, Chances] = {key: {_LEVELS[level]: 1.0} for key, level in fault.effect.stands}
+    mixed = chances(priors, "read_stopped") if fault.effect.is_mixed else None
+    held: dict[LegKey, Chances] = {key: mixed or {_LEVELS[level]: 1.0} for key, level in fault.effect.stands}
     moves = chance(priors, "read_in_part", "pulsing")
     in_part = {key: {"pulsing": moves, _LEVELS[level]: 1.0 - moves} for key, level in fault.effect.in_part}
     return {**in_part, **held, **dict.fromkeys(fault.effect.floats, chances(priors, "read_unheard"))}

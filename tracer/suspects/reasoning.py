@@ -31,13 +31,21 @@ __all__ = ["Reasoning", "entropy"]
 
 #: From here on the next measurement is the proof.
 SURE = 0.9
-#: A doubtful reading or beep may be taken once more, where the probe may have slipped.
+#: What was done in doubt may be done once more: the probe may have slipped, the finger pressed too lightly.
 MOST_TIMES = 2
 _AGAIN = frozenset({"read", "beep"})
+#: What is done once more where it found something that most faults do not give.
+_ONCE_MORE = frozenset({"ohms", "press"})
+_ODD = 0.5
 #: A measurement is weighed where it tells at least this share of the suspects from the rest.
-_TELLING = 0.004
+_TELLING = 0.002
 #: What is measured side by side in one go, up to so many, and what each further one costs.
-_SWEPT: Mapping[ObservationKind, str] = {"read": "swept", "beep": "swept_beep", "ohms": "swept_ohms"}
+_SWEPT: Mapping[ObservationKind, str] = {
+    "read": "swept",
+    "beep": "swept_beep",
+    "ohms": "swept_ohms",
+    "press": "swept_press",
+}
 MOST_SWEPT = 8
 #: The least that a measurement costs, in minutes: a second.
 _A_MOMENT = 1 / 60
@@ -174,7 +182,16 @@ class Reasoning:
             minutes = swap_minutes(self.traced, part, self.sockets, self.priors)
             found.append(Candidate("swapped", (part,), minutes))
         counts = Counter(made)
-        return [c for c in found if counts[c.kind, c.where] < (MOST_TIMES if c.kind in _AGAIN else 1)]
+        return [c for c in found if counts[c.kind, c.where] < self._most_times(c)]
+
+    def _most_times(self, candidate: Candidate) -> int:
+        """How often a measurement may be made: what found nothing by hand or meter is left at that."""
+        kind, where = candidate.kind, candidate.where
+        if kind in _ONCE_MORE:
+            usual, _ = self.likely.differing(kind, where)
+            told = (o for o in self.seen if (o.kind, o.where) == (kind, where))
+            return MOST_TIMES if any(usual.get(o.word, 0.0) < _ODD for o in told) else 1
+        return MOST_TIMES if kind in _AGAIN else 1
 
     def measured_at(self, what: What, place: Place) -> ObservationKind | None:
         """What can be measured at a suspect's place, if anything but readings and swaps can."""
@@ -229,7 +246,8 @@ class Reasoning:
         places = [candidate, *(replace(candidate, where=where, swept=()) for where in candidate.swept)]
         again = any((o.kind, o.where) == (candidate.kind, candidate.where) for o in self.seen)
         share = self.priors("error", "again") if again else 1.0
-        return sum(map(self.gain, places)) / max(candidate.minutes, _A_MOMENT) * share
+        minutes = self.priors("minutes", "told") + candidate.minutes
+        return sum(map(self.gain, places)) / max(minutes, _A_MOMENT) * share
 
     def best_next(self, how_many: int = 3) -> list[Candidate]:
         """The measurements that are worth most, best first."""
@@ -258,17 +276,23 @@ class Reasoning:
         for first, *others in side_by_side.values():
             more = max(self.priors("minutes", _SWEPT[first.kind]), _A_MOMENT)
             minutes, gained = max(first.minutes, _A_MOMENT), gains[first]
+            told = self.priors("minutes", "told")
             swept: list[tuple[str, ...]] = []
             for each in others[: MOST_SWEPT - 1]:
-                if gains[each] / more <= gained / minutes / 2:
+                if gains[each] / more <= gained / (told + minutes) / 2:
                     break
                 swept.append(each.where)
                 minutes, gained = minutes + more, gained + gains[each]
             yield replace(first, minutes=round(minutes, 6), swept=tuple(swept))
 
     def _beside(self, candidate: Candidate) -> str:
-        """What a measurement lies at, for those that are made in one go: a part; a colour's pin; a colour's resistors."""
+        """What a measurement lies at, for those that are made in one go.
+
+        A part; a colour's pin; a colour's resistors; for the finger all chips.
+        """
         where = candidate.where
+        if candidate.kind == "press":
+            return ""
         if candidate.kind == "read":
             return where[0]
         if len(where) == 1:

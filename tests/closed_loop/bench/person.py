@@ -18,7 +18,9 @@ from tests.closed_loop.bench.solved import Solved
 from tracer.netlist.board import PinRef
 from tracer.parts.kinds import Kind
 
-__all__ = ["ANSWERS", "SCREEN", "WRONG_READINGS", "WRONG_WORDS", "Bench", "Person"]
+__all__ = [
+    "ANSWERS", "SCREEN", "VOLTS", "VOLTS_OF_SUPPLY", "WRONG_READINGS", "WRONG_WORDS", "Bench", "Person"
+]  # fmt: skip
 
 #: The words of the help, by what they are told of.
 SCREEN = ("fine", "missing", "always on", "weak", "too strong", "coarse", "mixed", "flickers", "wrong")
@@ -36,6 +38,9 @@ _BEEPS, _SHORT, _OPEN = 30.0, 8.0, 20.0
 _NEAR = 0.25
 #: Volts that a probe of TTL takes for low and for high.
 _LOW, _HIGH = 0.8, 2.0
+#: What a meter shows at a level of TTL, and at a leg for the supply or its ground.
+VOLTS: Mapping[str, str] = {"low": "0.3 V", "high": "3.6 V", "between": "1.4 V"}
+VOLTS_OF_SUPPLY: Mapping[str, str] = {"low": "0.0 V", "high": "5.0 V", "between": "1.4 V"}
 #: A level that is there in less than this share of the time is not noticed.
 _NOTICED = 0.04
 
@@ -198,7 +203,8 @@ class Bench:
         told = self._erring(right, ANSWERS[kind], WRONG_READINGS)
         is_colour = kind == "read" and PinRef(*where) in self.board.colour_legs.values()
         if kind == "read" and not is_colour and self.rng.random() < self.person.volts:
-            return {"low": "0.3 V", "high": "3.6 V", "between": "1.4 V"}.get(told, told)
+            is_supply = self.board.net_of.get(PinRef(*where)) in self.board.rails
+            return (VOLTS_OF_SUPPLY if is_supply else VOLTS).get(told, told)
         return told
 
     def minutes(self, kind: str, where: tuple[str, ...]) -> float:

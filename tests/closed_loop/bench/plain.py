@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from tests.closed_loop.bench.boards import Case
 from tests.closed_loop.bench.change import leg_text
-from tests.closed_loop.bench.person import Bench
+from tests.closed_loop.bench.person import VOLTS, VOLTS_OF_SUPPLY, Bench
 from tracer.bitmap.model import Bit
 from tracer.netlist.board import PinRef
 
@@ -42,7 +42,9 @@ class _Search:
                 raise _Enough
             said = self.bench.measure(kind, where)
             # Volts are taken as a probe would.
-            self.known[kind, where] = {"0.3 V": "low", "3.6 V": "high", "1.4 V": "between"}.get(said, said)
+            self.known[kind, where] = {
+                v: w for told in (VOLTS, VOLTS_OF_SUPPLY) for w, v in told.items()
+            }.get(said, said)
             self.minutes += self.bench.minutes(kind, where)
         return self.known[kind, where]
 

@@ -161,7 +161,7 @@ def test_the_next_measurement_is_the_best_of_all_by_exhaustive_search() -> None:
             for observation in (*words, Observation(candidate.kind, candidate.where, word)):
                 told.observe(observation)
             after += found.outcomes(candidate)[word][0] * entropy(told.by_group().values())
-        return (before - after) / candidate.minutes
+        return (before - after) / (load_priors()("minutes", "told") + candidate.minutes)
 
     best = found.best_next(1)[0]
     alone = replace(best, minutes=load_priors()("minutes", "read"), swept=()) if best.kind == "read" else best
