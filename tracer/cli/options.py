@@ -248,6 +248,10 @@ def _suspect(parser: argparse.ArgumentParser) -> None:
         help="a chip pressed or warmed: changes or no change",
     )  # fmt: skip
     parser.add_argument(
+        "--exchanged", action="append", default=[], metavar="'red and green=moves'",
+        help="two colours' wires exchanged at the plug: moves, stays or cured",
+    )  # fmt: skip
+    parser.add_argument(
         "--socket",
         action="append",
         default=[],

@@ -32,6 +32,7 @@ _EXAMPLES = {
     "ohms": "R5=open",
     "pressed": '"U13=no change"',
     "swapped": '"U9=no change"',
+    "exchanged": '"red and green=moves"',
 }
 
 

@@ -35,9 +35,9 @@ class Evidence:
     Attributes
     ----------
     kind : str
-        seen, read, swapped, measured.
+        seen, read, swapped, pressed, exchanged, measured.
     where : tuple of str
-        Pins or parts it is about; for seen, nothing.
+        Pins, parts or colours it is about; for seen, nothing.
     words : str
         What was noted.
     origin : Origin or None
@@ -51,7 +51,7 @@ class Evidence:
     @property
     def ohm_between(self) -> tuple[PinRef, PinRef, float] | None:
         """Two legs and the ohms that a meter showed between them; None where it is no such measurement."""
-        if self.kind != "measured" or len(self.where) != 2:
+        if self.kind != "measured" or len(self.where) != 2 or not all("." in end for end in self.where):
             return None
         ohm = parse_ohm(self.words)
         return None if ohm is None else (PinRef.of(self.where[0]), PinRef.of(self.where[1]), ohm)

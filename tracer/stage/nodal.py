@@ -174,7 +174,7 @@ class _Solver:
 
     def _limit(self, key: object, new: float) -> float:
         """Keep a junction's voltage from running away between two steps."""
-        old = self.junctions.get(key, 0.0)
+        old = self.junctions.get(key, _CRITICAL)
         if new > _CRITICAL and abs(new - old) > 2 * THERMAL_VOLTS:
             if old > 0:
                 ratio = 1 + (new - old) / THERMAL_VOLTS

@@ -12,6 +12,7 @@ from tracer.suspects.doubts import contradictions, odd_evidence
 from tracer.suspects.equivalents import fits_in_place
 from tracer.suspects.evidence import observations_of
 from tracer.suspects.fault import Fault, Group, Leg
+from tracer.suspects.index_faults import index_nets
 from tracer.suspects.observation import Candidate, Observation
 from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning
@@ -20,6 +21,7 @@ from tracer.suspects.text import (
     after_text,
     against_text,
     faults_text,
+    legs_text,
     meaning_text,
     measurement_text,
     observation_text,
@@ -143,13 +145,30 @@ def _alike(reasoning: Reasoning, members: Sequence[int]) -> SuspectFault:
 def _why(reasoning: Reasoning, fault: int) -> str:
     """What the likeliest fault of a suspect explains and what speaks against it."""
     words = reasoning.likely.words[fault]
-    fitting: list[str] = []
-    against: list[str] = []
+    fitting: list[Observation] = []
+    against: list[Observation] = []
     for o in reasoning.seen:
-        if o.kind in ("warmth", "layer", "shapes"):
-            continue
-        (fitting if reasoning.likely.fits(fault, o) else against).append(_said(reasoning, o))
-    return why_text(reasoning.faults[fault], words, fitting, against)
+        if o.kind not in ("warmth", "layer", "shapes"):
+            (fitting if reasoning.likely.fits(fault, o) else against).append(o)
+    explained, odd = (_said_together(reasoning, each) for each in (fitting, against))
+    return why_text(reasoning.faults[fault], words, explained, odd, _direction(reasoning))
+
+
+def _direction(reasoning: Reasoning) -> list[Leg]:
+    """The address legs of the first memory that has some which nobody has read."""
+    read = {o.where for o in reasoning.seen if o.kind == "read"}
+    legs = [key for net in index_nets(reasoning.legs) for key in net.legs if key not in read]
+    own = [key for key in legs if key[0] == legs[0][0]]
+    return [_leg(reasoning, *key) for key in sorted(own, key=lambda key: natural_key(key[1]))]
+
+
+def _said_together(reasoning: Reasoning, observations: Sequence[Observation]) -> list[str]:
+    """In words; legs of one chip that read alike are named together."""
+    alike: dict[tuple[object, ...], list[Observation]] = {}
+    for o in dict.fromkeys(observations):
+        key = (o.where[0], o.word, o.is_denied) if o.kind == "read" else (o,)
+        alike.setdefault(key, []).append(o)
+    return [_said(reasoning, own[0]) if len(own) == 1 else legs_text(own) for own in alike.values()]
 
 
 # -- measurements -------------------------------------------------------------------------------------

@@ -14,16 +14,17 @@ from tracer.base.errors import UsageError
 from tracer.base.findings import Finding, note
 from tracer.base.units import parse_ohm
 from tracer.netlist.board import Evidence
+from tracer.suspects.exchange import EXCHANGES
 from tracer.suspects.observation import Observation, ObservationKind
 from tracer.suspects.phrases import FILLERS, Phrases, check_length, one_word
 from tracer.suspects.readings import OHMS, READINGS, SWAPS
 from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.screen import said_of_screen
-from tracer.suspects.told import arranged, ends_of, leg_told, place_told, resistor_ohm
+from tracer.suspects.told import arranged, ends_of, leg_told, place_told, resistor_ohm, to_ground
 from tracer.suspects.volts import HIGH_VOLTS, LOW_VOLTS, Scale, scale_at, word_of_volts
 
 __all__ = [
-    "HIGH_VOLTS", "KINDS", "LOW_VOLTS", "observations_of", "observations_told", "parse_beep", "parse_ohms", "parse_pressed",
+    "HIGH_VOLTS", "KINDS", "LOW_VOLTS", "observations_of", "observations_told", "parse_beep", "parse_exchanged", "parse_ohms", "parse_pressed",
     "parse_read", "parse_seen", "parse_swapped",
 ]  # fmt: skip
 
@@ -59,6 +60,13 @@ _PRESSED = Phrases(
     {
         "changes": "change|changed|yes|flickers|different|effect|difference|comes back",
         "no change": "none|nothing|same|the same|unchanged|nothing changes|nothing changed",
+    }
+)
+_EXCHANGED = Phrases(
+    {
+        "moves": "moved|follows|followed|goes along|went along|goes with it|changes colour|changed colour|changes places",
+        "stays": "stayed|no change|same|the same|unchanged|still there|does not move|did not move",
+        "cured": "fixed|good|right|gone|fault gone|all right",
     }
 )
 _SWAPPED = Phrases(
@@ -138,6 +146,14 @@ def parse_swapped(part: str, text: str) -> Observation:
         f"does not say what the swap of {part[:40]} did",
         f"write {' or '.join(SWAPS)}",
     )
+
+
+def parse_exchanged(colours: str, text: str) -> Observation:
+    """``red and green``, ``moves``."""
+    what = f"does not say what exchanging {colours[:40]} did"
+    fix = f"write {', '.join(EXCHANGES[:-1])} or {EXCHANGES[-1]}"
+    said = one_word(_EXCHANGED.said(text, what, fix), text, what, fix)
+    return Observation("exchanged", ends_of(colours.lower()), said.word, said.is_denied)
 
 
 def _told(kind: ObservationKind, place: str, text: str, phrases: Phrases, what: str, fix: str) -> Observation:
@@ -242,6 +258,8 @@ def _beep(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
 def _ohms(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
     where, words = arranged(reasoning, "ohms", where, words)
     to_rail = _TO_RAIL.search(words)
+    if to_rail is not None:
+        where = to_ground(reasoning, where)
     plain = _TO_RAIL.sub(" ", words).strip()
     ohm = parse_ohm(plain)
     ends = ends_of(where)
@@ -277,8 +295,13 @@ def _swapped(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
     return [place_told(reasoning, parse_swapped(*arranged(reasoning, "swapped", where, words)))]
 
 
+def _exchanged(reasoning: Reasoning, where: str, words: str) -> list[Observation]:
+    return [place_told(reasoning, parse_exchanged(*arranged(reasoning, "exchanged", where, words)))]
+
+
 _TOLD: Mapping[str, Callable[[Reasoning, str, str], list[Observation]]] = {
     "seen": _seen, "read": _read, "beep": _beep, "ohms": _ohms, "pressed": _pressed, "swapped": _swapped,
+    "exchanged": _exchanged,
 }  # fmt: skip
 #: What can be told.
 KINDS: tuple[str, ...] = tuple(_TOLD)
@@ -307,9 +330,10 @@ def _noted(reasoning: Reasoning, each: Evidence) -> list[Observation]:
     if each.kind == "seen":
         return _seen(reasoning, "", each.words)
     if each.kind != "measured":
-        return observations_told(reasoning, each.kind, each.where[0], each.words)
+        return observations_told(reasoning, each.kind, " and ".join(each.where), each.words)
     parts = [w.rpartition(".")[0] for w in each.where]
-    if len(parts) == 2 and parts[0] == parts[1]:
+    is_bridge = each.where in reasoning.likely.bridges or each.where[::-1] in reasoning.likely.bridges
+    if len(parts) == 2 and parts[0] == parts[1] and not is_bridge:
         return _ohms(reasoning, parts[0], each.words)
     where = " to ".join(each.where)
     is_ohm = parse_ohm(_TO_RAIL.sub(" ", each.words).strip()) is not None

@@ -26,6 +26,7 @@ def find_suspects(
     ohms: Mapping[str, str] | None = None,
     pressed: Mapping[str, str] | None = None,
     swapped: Mapping[str, str] | None = None,
+    exchanged: Mapping[str, str] | None = None,
     sockets: Mapping[str, bool] | None = None,
 ) -> SuspectTable:
     """Rank what can be wrong with a board, and say what to measure next.
@@ -38,7 +39,7 @@ def find_suspects(
         Part types, for what fits in a suspect's place.
     priors : Priors, optional
         From `tracer.suspects.priors.load_priors`.
-    seen, read, beep, ohms, pressed, swapped : mapping of str to str, optional
+    seen, read, beep, ohms, pressed, swapped, exchanged : mapping of str to str, optional
         Place -> words, as in ``rgbroots help suspects``: ``seen={"red": "missing", "white": "as blue"}``,
         ``read={"U13.19": "low"}``.
     sockets : mapping of str to bool, optional
@@ -57,7 +58,7 @@ def find_suspects(
     reasoning = Reasoning(traced, priors or load_priors(), traced.bit_map.load_ohm, library, sockets)
     told = [
         observation
-        for kind, values in zip(KINDS, (seen, read, beep, ohms, pressed, swapped), strict=True)
+        for kind, values in zip(KINDS, (seen, read, beep, ohms, pressed, swapped, exchanged), strict=True)
         for where, words in (values or {}).items()
         for observation in observations_told(reasoning, kind, where, words)
     ]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from tracer.suspects.appearance import Appearance
+from tracer.suspects.exchange import exchange_of
 from tracer.suspects.fault import Fault, Place
 from tracer.suspects.observation import ANSWERS, Observation, ObservationKind
 from tracer.suspects.path_legs import LegKey, PathLegs
@@ -77,6 +78,13 @@ class Likelihood:
         for i, (fault, own) in enumerate(zip(faults, shown, strict=True)):
             for key, reads in readings_under(fault, legs, picture, own, priors).items():
                 self._read.setdefault(key, []).append((i, reads))
+        self._unlisted = [i for i, f in enumerate(faults) if f.what == "unlisted"]
+        #: Part, leg or end of a place -> the faults that are about it.
+        self._at: dict[str, list[int]] = {}
+        for i, fault in enumerate(faults):
+            legs_of = (f"{leg.part}.{leg.pin}" for leg in fault.legs)
+            for name in dict.fromkeys((fault.part, *fault.place.ends, *legs_of)):
+                self._at.setdefault(name, []).append(i)
         self._usual = self._usual_words()
         self._differing: dict[Where, tuple[Mapping[str, float], Mapping[int, Mapping[str, float]]]] = {}
 
@@ -158,16 +166,26 @@ class Likelihood:
     def _computed(
         self, kind: ObservationKind, where: tuple[str, ...]
     ) -> tuple[Mapping[str, float], Mapping[int, Mapping[str, float]]]:
-        unlisted = {i: own for i, f in enumerate(self.faults) if (own := self._if_unlisted(f, kind))}
+        unlisted = {i: own for i in self._unlisted if (own := self._if_unlisted(kind))}
         if kind == "read":
             key = (where[0], where[1])
             return self.readable.get(key, {"pulsing": 1.0}), {**dict(self._read.get(key, ())), **unlisted}
-        every = [self._elsewhere(f, kind, where) for f in self.faults]
-        usual = self._elsewhere(self.faults[-1], kind, where)
-        differing = {i: own for i, own in enumerate(every) if own != usual}
-        return usual, {**differing, **unlisted}
+        usual = self._elsewhere(len(self.faults) - 1, kind, where)
+        every = ((i, self._elsewhere(i, kind, where)) for i in self._concerned(kind, where))
+        return usual, {**{i: own for i, own in every if own != usual}, **unlisted}
 
-    def _elsewhere(self, fault: Fault, kind: ObservationKind, where: tuple[str, ...]) -> Mapping[str, float]:
+    def _concerned(self, kind: ObservationKind, where: tuple[str, ...]) -> Iterable[int]:
+        """Faults under which a measurement can give something else than under most."""
+        if kind == "exchanged":
+            return range(len(self.faults))
+        if kind in ("press", "swapped"):
+            return self._at.get(where[0], ())
+        return dict.fromkeys(i for name in where for i in self._at.get(name, ()))
+
+    def _elsewhere(self, at: int, kind: ObservationKind, where: tuple[str, ...]) -> Mapping[str, float]:
+        fault = self.faults[at]
+        if kind == "exchanged":
+            return exchange_of(fault, self.words[at], where, self.priors)
         if kind == "ohms":
             return ohms_of(fault, Place(where), self.priors)
         if kind == "beep":
@@ -176,9 +194,9 @@ class Likelihood:
             return press_of(fault, where[0], self.priors)
         return swap_of(fault, where[0], self.priors)
 
-    def _if_unlisted(self, fault: Fault, kind: ObservationKind) -> Mapping[str, float] | None:
+    def _if_unlisted(self, kind: ObservationKind) -> Mapping[str, float] | None:
         """Of a fault that is not listed nothing is known but that it is rare anywhere."""
-        return chances(self.priors, f"unlisted_{kind}") if fault.what == "unlisted" else None
+        return None if kind == "exchanged" else chances(self.priors, f"unlisted_{kind}")
 
     def _of_word(
         self, fault: int, colour: str, word: str, before: Sequence[Observation], care: Care

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from tracer.suspects.exchange import EXCHANGES
 from tracer.suspects.readings import BEEPS, OHMS, PRESSES, READINGS, SWAPS
 
 __all__ = ["ANSWERS", "Candidate", "Observation", "ObservationKind"]
 
 #: A measurement, or what is said of the screen.
 ObservationKind = Literal[
-    "seen", "read", "ohms", "beep", "press", "swapped", "warmth", "layer", "appears", "shapes"
+    "seen", "read", "ohms", "beep", "press", "swapped", "exchanged", "warmth", "layer", "appears", "shapes"
 ]
 
 #: Kind of measurement -> its answers.
@@ -21,6 +22,7 @@ ANSWERS: dict[ObservationKind, tuple[str, ...]] = {
     "beep": BEEPS,
     "press": PRESSES,
     "swapped": SWAPS,
+    "exchanged": EXCHANGES,
 }
 
 
@@ -33,7 +35,7 @@ class Observation:
     kind : ObservationKind
     where : tuple of str
         A colour; a part and a leg; the ends of a connection, or a resistor; the ends of a connection; a part; a part;
-        nothing; nothing; the mixed colour that should be; nothing.
+        two colours; nothing; nothing; the mixed colour that should be; nothing.
     word : str
         One of the words of that kind; of `appears` the mixed colour that is.
     is_denied : bool

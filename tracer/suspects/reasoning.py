@@ -17,6 +17,7 @@ from dataclasses import replace
 
 from tracer.base.names import natural_key
 from tracer.parts.library import Library, load_library
+from tracer.suspects.exchange import exchangeable
 from tracer.suspects.fault import Group, Place, What
 from tracer.suspects.likelihood import Care, Likelihood
 from tracer.suspects.listing import list_faults
@@ -181,6 +182,8 @@ class Reasoning:
             found.append(Candidate("press", (part,), self.priors("minutes", "press")))
             minutes = swap_minutes(self.traced, part, self.sockets, self.priors)
             found.append(Candidate("swapped", (part,), minutes))
+        for pair in exchangeable(self.traced):
+            found.append(Candidate("exchanged", pair, self.priors("minutes", "exchanged")))
         counts = Counter(made)
         return [c for c in found if counts[c.kind, c.where] < self._most_times(c)]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from tracer.base.names import last_part
+from tracer.base.names import last_part, natural_key
 from tracer.base.text import leg
 from tracer.base.units import format_ohm
 from tracer.parts.families import families
@@ -21,6 +21,7 @@ __all__ = [
     "faults_text",
     "fits_text",
     "leg_text",
+    "legs_text",
     "meaning_text",
     "measurement_text",
     "observation_text",
@@ -40,6 +41,8 @@ CAUTIONS: Mapping[ObservationKind, str] = {
     "ohms": "Switch off, unplug, let the supplies fall; no meter on a live board.",
     "beep": "Switch off, unplug, let the supplies fall; a meter also beeps through a few ohms.",
     "press": "The board is live: press with something that does not conduct, lightly; no freezer spray on a hot part.",
+    "exchanged": "Switch off and let the supplies fall before you change wires at the board's plug. Leave the monitor's own "
+    "board alone: its tube holds a high voltage long after it is off; that is work for who is trained for it.",
     "swapped": "Switch off and let the supplies fall before you pull or fit a chip; mind leg 1, and static with RAM "
     "and CMOS (IEC 61340-5-1).",
 }
@@ -49,11 +52,15 @@ _SAYS: Mapping[ObservationKind, str] = {
     "beep": "beep {}",
     "press": "press and warm {}, watch the picture",
     "swapped": "swap {}",
+    "exchanged": "exchange the wires of {} at the board's plug: does what was wrong move to the other colour?",
 }
 #: How an answer is told on the command line.
 _OPTION: Mapping[ObservationKind, str] = {
     "read": "--read", "ohms": "--ohms", "beep": "--beep", "press": "--pressed", "swapped": "--swapped",
+    "exchanged": "--exchanged",
 }  # fmt: skip
+#: What stands between the names of a place; " to " of any other.
+_JOINED: Mapping[ObservationKind, str] = {"read": ".", "exchanged": " and "}
 _LEVELS = ("low", "high")
 #: What a 74HC input wants for a high at 4.5 V (TI CD74HC73 data sheet).
 HC_HIGH_VOLTS = 3.15
@@ -214,7 +221,16 @@ def observation_text(observation: Observation, at: Leg | None) -> str:
         return f"{leg_text(at)} reads {word}"
     if kind == "swapped":
         return f"{observation.where[0]} swapped: {word}"
+    if kind == "exchanged":
+        return f"{' and '.join(observation.where)} exchanged at the plug: {word}"
     return f"{place_text(Place(observation.where))} {word}"
+
+
+def legs_text(readings: Sequence[Observation]) -> str:
+    """Legs of one part that read alike: ``U9.1 2 3 read pulsing``."""
+    first = readings[0]
+    pins = " ".join(sorted((o.where[1] for o in readings), key=natural_key))
+    return f"{first.where[0]}.{pins} read {'not ' if first.is_denied else ''}{first.word}"
 
 
 def measurement_text(
@@ -233,7 +249,7 @@ def measurement_text(
 
     `swept` are places side by side to be measured in one go, `donors` chips of the same type elsewhere on the board.
     """
-    named = _SAYS[kind].format(leg_text(at) if at is not None else place_text(Place(where)))
+    named = _SAYS[kind].format(leg_text(at) if at is not None else _JOINED.get(kind, " to ").join(where))
     if is_junction:
         named = f"measure the junctions of {where[0]} in the diode range, both ways"
     if kind == "ohms" and len(where) > 1 and where[-1] != "ground" and not is_between_colours:
@@ -257,7 +273,7 @@ def measurement_text(
 
 def tell_text(kind: ObservationKind, where: tuple[str, ...], answer: str) -> str:
     """``--read 'U13.19=low'``."""
-    told = ".".join(where) if kind == "read" else place_text(Place(where))
+    told = _JOINED.get(kind, " to ").join(where)
     return f"{_OPTION[kind]} '{told}={answer}'"
 
 
@@ -273,25 +289,39 @@ def meaning_text(what: What, place: Place, probability: float) -> str:
 
 
 def why_text(
-    fault: Fault, words: Mapping[str, str] | None, fitting: Sequence[str], against: Sequence[str]
+    fault: Fault,
+    words: Mapping[str, str] | None,
+    fitting: Sequence[str],
+    against: Sequence[str],
+    direction: Sequence[Leg] = (),
 ) -> str:
-    """What the likeliest fault of a suspect explains, and what speaks against it."""
+    """What the likeliest fault of a suspect explains, and what speaks against it.
+
+    `direction` are address legs of one memory that nobody has read, where it is sought before them.
+    """
     if fault.what == "unlisted":
         return (
             "it stands for all that no fault here describes: the more it grows, the likelier one reading is a slip, "
             "or the board differs from its drawing"
         )
     if words is None:
-        return (
-            "nothing measured yet proves that the path is at fault; all legs of the path pulsing, and its resistors "
-            "and joints good, would speak for it"
-        )
+        return f"nothing measured yet proves that the path is at fault{_direction_text(direction)}"
     sentence = f"{fault_text(fault)} would show {shown_text(words)}"
     if fitting:
         sentence += f"; explains: {', '.join(fitting)}"
     if against:
         sentence += f"; against it: {', '.join(against)}"
     return sentence
+
+
+def _direction_text(unread: Sequence[Leg]) -> str:
+    if not unread:
+        return "; all legs of the path pulsing, and its resistors and joints good, would speak for it"
+    pins = " ".join(each.pin for each in unread)
+    return (
+        f"; the way on is back from the palette's address: sweep {unread[0].part} {pins}, one of them that stands is "
+        "followed to what drives it, all of them pulsing speaks for what draws the picture"
+    )
 
 
 # -- before and after ---------------------------------------------------------------------------------

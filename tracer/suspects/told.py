@@ -8,12 +8,13 @@ from collections.abc import Iterable
 from tracer.base.errors import UsageError
 from tracer.base.names import natural_key, similar_names
 from tracer.levels.legs import read_legs
+from tracer.suspects.exchange import exchangeable
 from tracer.suspects.fault import Place
 from tracer.suspects.observation import Observation, ObservationKind
 from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.text import fault_text, place_text
 
-__all__ = ["arranged", "ends_of", "faults_called", "leg_told", "place_told", "resistor_ohm"]
+__all__ = ["arranged", "ends_of", "faults_called", "leg_told", "place_told", "resistor_ohm", "to_ground"]
 
 Ends = tuple[str, ...]
 #: Between the ends of a connection.
@@ -48,6 +49,8 @@ def _places(reasoning: Reasoning, kind: ObservationKind) -> list[Ends]:
         return list(dict.fromkeys((*reasoning.likely.readable, *listed)))
     if kind in ("press", "swapped"):
         return [(part,) for part in reasoning.parts]
+    if kind == "exchanged":
+        return list(exchangeable(reasoning.traced))
     found = dict.fromkeys(p.ends for what, p in reasoning.groups if reasoning.measured_at(what, p) == kind)
     return list(found)
 
@@ -140,7 +143,9 @@ def _no_place(where: Ends, places: Iterable[Ends], kind: ObservationKind) -> Usa
     part = where[0].partition(".")[0].lower()
     near = [n for n in named if re.search(rf"(?<![\w]){re.escape(part)}(?![\w])", n.lower())][:4]
     near = near or similar_names(asked, named) or named[:4]
-    what = {"beep": "a connection", "ohms": "a resistor or a track"}.get(kind, "a part")
+    what = {"beep": "a connection", "ohms": "a resistor or a track", "exchanged": "two colours"}.get(
+        kind, "a part"
+    )
     return UsageError(
         f"{asked} is not in the colour path as {what}, so it says nothing of the colours",
         fix=f"what can be told there is, for example: {'; '.join(near) or 'nothing of this kind'}",
@@ -158,6 +163,12 @@ def arranged(reasoning: Reasoning, kind: ObservationKind, where: str, words: str
         return _match(ends_of(text), places) is not None
 
     return (words, where) if is_place(words) and not is_place(where) else (where, words)
+
+
+def to_ground(reasoning: Reasoning, where: str) -> str:
+    """The place with ground as its far end, where the path has it so: a colour's pin."""
+    asked = f"{where.strip()} to ground"
+    return asked if _match(ends_of(asked), _places(reasoning, "ohms")) is not None else where
 
 
 def resistor_ohm(reasoning: Reasoning, part: str) -> float | None:

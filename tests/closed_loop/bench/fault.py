@@ -42,6 +42,8 @@ class Fault:
         It changes with warmth.
     is_of_layer : bool
         One layer of the picture has it.
+    is_of_plug : bool
+        It lies between the board's pin and the plug, so that another wire at that pin has it too.
     """
 
     family: str
@@ -53,6 +55,7 @@ class Fault:
     moves: Mapping[str, float] = field(default_factory=dict)
     is_unsteady: bool = False
     is_of_layer: bool = False
+    is_of_plug: bool = False
 
 
 def verdict(fault: Fault, what: str, ends: tuple[str, ...]) -> Verdict:

@@ -30,6 +30,7 @@ ANSWERS: Mapping[str, tuple[str, ...]] = {
     "ohms": ("as it should be", "short", "open", "wrong value"),
     "pressed": ("changes", "no change"),
     "swapped": ("cured", "no change"),
+    "exchanged": ("moves", "stays", "cured"),
 }
 WRONG_WORDS, WRONG_READINGS = 0.10, 0.05
 #: A meter beeps up to, a short reads below, and an open one above this many ohms.
@@ -199,6 +200,7 @@ class Bench:
         """The answer to a measurement as a person tells it, sometimes wrong."""
         right = {
             "read": self.reads, "beep": self.beeps, "ohms": self.ohms, "pressed": self.pressed, "swapped": self.swapped,
+            "exchanged": self.exchanged,
         }[kind](where)  # fmt: skip
         told = self._erring(right, ANSWERS[kind], WRONG_READINGS)
         is_colour = kind == "read" and PinRef(*where) in self.board.colour_legs.values()
@@ -211,7 +213,7 @@ class Bench:
         """What it costs: a chip without a socket must be taken out with solder. Guesses."""
         if kind == "swapped":
             return 4.0 if where[0] in self.socketed else 25.0
-        return {"read": 1.0, "beep": 1.0, "ohms": 2.0, "pressed": 0.5}[kind]
+        return {"read": 1.0, "beep": 1.0, "ohms": 2.0, "pressed": 0.5, "exchanged": 4.0}[kind]
 
     def reads(self, where: tuple[str, ...]) -> str:
         """What a logic probe says at a leg, over the whole picture and between pictures.
@@ -335,3 +337,13 @@ class Bench:
     def swapped(self, where: tuple[str, ...]) -> str:
         """Whether another chip in its place cures it: one soldered in anew has new joints too."""
         return "cured" if where[0] in self.fault.cures else "no change"
+
+    def exchanged(self, where: tuple[str, ...]) -> str:
+        """Two colours exchanged at the plug: a harness and a monitor stay with their colour, all else with its wire."""
+        change = self.fault.change
+        if set(where) == set(change.exchanged):
+            return "cured"
+        words = self.true_words()
+        if words[where[0]] == words[where[1]]:
+            return self.rng.choice(("moves", "stays"))
+        return "stays" if change.dark and not self.fault.is_of_plug else "moves"

@@ -53,7 +53,8 @@ class Program:
 
     def tell(self, kind: str, where: tuple[str, ...], words: str) -> None:
         """One piece of evidence, as on the command line."""
-        place = ".".join(where) if kind == "read" else " to ".join(where)
+        between = {"read": ".", "exchanged": " and "}
+        place = between.get(kind, " to ").join(where)
         for observation in observations_told(self._reasoning, kind, place, words):
             self._reasoning.observe(observation)
 

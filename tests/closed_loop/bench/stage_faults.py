@@ -52,6 +52,7 @@ def contact(board: Board, rng: random.Random) -> Fault:
         change,
         (answer_at("joint", leg_text(leg)), answer_at("beyond", leg_text(leg))),
         near,
+        is_of_plug=True,
     )
 
 

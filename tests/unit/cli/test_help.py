@@ -138,6 +138,8 @@ def test_the_lines_of_the_notes_topic_are_one_board_that_does_not_contradict_its
         "read",
         "read",
         "swapped",
+        "pressed",
+        "exchanged",
         "measured",
         "seen",
     ]

@@ -74,7 +74,7 @@ def weighed(name: str, priors: Priors) -> list[object]:
     again = next(c for c in found.candidates() if (c.kind, c.where) == ("read", steps[0].where))
     all_of += [found.likelihood(len(found.faults) - 1, o) for o in said]
     all_of += [found.likelihood(0, o, "careless") for o in measured if o.kind == "swapped"]
-    nexts = found.best_next(12)
+    nexts = found.best_next(60)
     return [*all_of, *(c.minutes for c in (*found.candidates(), *nexts)), found.worth(again)]
 
 

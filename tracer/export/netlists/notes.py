@@ -21,6 +21,8 @@ _PLAIN_NET = re.compile(r"[^\s\":=\[\]#,;|.]+")
 _PLAIN_NAME = re.compile(r"[^\s\"\[\]()#,]+")
 #: Words of where a part sits, which are no marking.
 _SOCKET = re.compile(r"in\s+(?:a|its)\s+socket|in\s+sockets?|socketed|soldered(?:\s+in)?", re.IGNORECASE)
+#: Evidence whose words stand behind a comma.
+_BEHIND_COMMA = frozenset({"swapped", "pressed", "exchanged"})
 _DIRECTION = re.compile(r"[a-z_]+")
 
 
@@ -49,8 +51,9 @@ def write(netlist: Netlist) -> str:
     lines.append("")
     lines += [line for part in netlist.parts for line in _leg_names(part)]
     for evidence in netlist.notes.evidence:
-        where = " to ".join(_pin_word(w) for w in evidence.where)
-        comma = "," if evidence.kind == "swapped" and evidence.words else ""
+        between = " and " if evidence.kind == "exchanged" else " to "
+        where = between.join(_pin_word(w) for w in evidence.where)
+        comma = "," if evidence.kind in _BEHIND_COMMA and evidence.words else ""
         lines.append(" ".join(w for w in (evidence.kind, where + comma, evidence.words) if w))
     text = re.sub(r"\n{3,}", "\n\n", "\n".join(lines))
     return text.strip() + "\n"

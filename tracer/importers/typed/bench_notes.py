@@ -35,6 +35,10 @@ _SITS = re.compile(
     r"(?P<rest>(?:.*?[\s,](?=\S))??)(?P<deny>not\s+)?(?P<sits>in\s+(?:a|its)\s+socket|in\s+sockets?|socketed|soldered(?:\s+in)?)",
     re.IGNORECASE,
 )
+#: ``red and green at the plug, moves``.
+_EXCHANGED = re.compile(
+    r"([a-z_]+)\s+(?:and|with|for|to)\s+([a-z_]+)(?:\s+at\s+the\s+plug)?\s*,?\s*(\S.*)", re.IGNORECASE
+)
 #: A connector's marking that makes the case of its legs count: it has legs A and a.
 _BOTH_CASES = re.compile(r"edge|56|jamma", re.IGNORECASE)
 
@@ -42,7 +46,7 @@ _BOTH_CASES = re.compile(r"edge|56|jamma", re.IGNORECASE)
 _EXPECTED = {
     "EQUAL": "=", "BANG": "!=", "__ANON_0": "!=", "IS": "is", "ALONE": "alone", "CALLED": "called", "PIN": "a leg such as U9.11",
     "TEXT": "some words", "NOT_FITTED": "not fitted", "IN_SOCKET": "in a socket", "SOLDERED": "soldered", "LEGS": "legs such as U9.[2 5]", "PARTS": "legs such as [R1 R2].2",
-    "NET_WORD": "net:NAME", "LEG_NAME": "a name", "LEG_NAMES": "names in [ ]", "TO": "to",
+    "REF": "a part such as U9", "NET_WORD": "net:NAME", "LEG_NAME": "a name", "LEG_NAMES": "names in [ ]", "TO": "to",
 }  # fmt: skip
 
 
@@ -232,9 +236,27 @@ class _Reader:
         where = (self._reference(str(node.children[1])),)
         self.noted.evidence.append(Evidence("swapped", where, words.lstrip(", "), self._here()))
 
+    def _pressed(self, node: Tree[Token]) -> None:
+        where, words = (self._reference(str(node.children[1])),), str(node.children[2]).strip()
+        self.noted.evidence.append(Evidence("pressed", where, words, self._here()))
+
+    def _exchanged(self, node: Tree[Token]) -> None:
+        said = _EXCHANGED.fullmatch(str(node.children[1]).strip())
+        if said is None:
+            raise self.error(
+                f"{str(node.children[1]).strip()[:40]!r} does not name two colours",
+                getattr(node.children[1], "column", 1) or 1,
+                "write, for example: exchanged red and green, moves",
+            )
+        where = (said[1].lower(), said[2].lower())
+        self.noted.evidence.append(Evidence("exchanged", where, said[3].strip(), self._here()))
+
     def _measured(self, node: Tree[Token]) -> None:
-        pins = [str(c) for c in node.children if getattr(c, "type", "") == "PIN"]
-        where = tuple(str(self._pin(p)) for p in pins)
+        where = tuple(
+            str(self._pin(c)) if c.type == "PIN" else self._reference(c)
+            for c in node.children
+            if isinstance(c, Token) and c.type in ("PIN", "REF")
+        )
         self.noted.evidence.append(Evidence("measured", where, str(node.children[-1]).strip(), self._here()))
 
     # -- words ----------------------------------------------------------------------------------
