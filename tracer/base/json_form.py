@@ -19,7 +19,7 @@ from typing import Any
 from tracer.base.errors import MapError
 from tracer.base.visible import visible
 
-__all__ = ["ByName", "Count", "Document", "Flag", "Form", "Group", "Key", "ListOf", "Number", "OrNone", "Record", "Text", "Word"]  # fmt: skip
+__all__ = ["ByName", "Count", "Document", "Flag", "Form", "Group", "Key", "ListOf", "Number", "OrNone", "Record", "Text", "Whole", "Word"]  # fmt: skip
 
 #: Letters of one text, and size of one number, in what is read.
 LONGEST_TEXT = 1 << 16
@@ -398,6 +398,22 @@ class Document:
         whole["required"] = [*head, *whole["required"]]
         whole["properties"] = {**head, **_with_references(whole["properties"], defs)}
         return {**about, **whole, **about, "$defs": defs}
+
+
+@dataclass(frozen=True, slots=True)
+class Whole(Form):
+    """Another document, whole, with its format and version."""
+
+    document: Document
+
+    def _write(self, value: Any) -> dict[str, Any]:
+        return self.document.data(value)
+
+    def _read(self, tree: Any, at: str) -> Any:
+        return self.document.record._read(tree, at)
+
+    def _schema(self) -> Schema:
+        return {"type": "object", "description": f"A whole text of the format {self.document.format}."}
 
 
 def _with_references(schema: Any, defs: Schema) -> Any:

@@ -8,7 +8,7 @@ from tracer.base.toml_numbers import NumberTables
 from tracer.base.units import format_ohm
 from tracer.beeps.bench import Bench
 from tracer.beeps.chip_guesses import chip_guesses
-from tracer.beeps.choice import Choice, Search
+from tracer.beeps.choice import CONNECTIONS, Choice, Search
 from tracer.beeps.doubts import Clash, ClashKind, doubtful
 from tracer.beeps.members import is_settled
 from tracer.beeps.rules import ANY
@@ -36,10 +36,10 @@ def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAd
         board=search.bench.known.name,
         next=_next(search, numbers) if search.choice else None,
         progress=Progress(
-            connections=sum(1 for c in search.wanted.found if c.want.kind != "bank"),
+            connections=sum(1 for c in search.wanted.found if c.want.kind in CONNECTIONS),
             open=sum(1 for want, _ in search.open if want.kind in ("driver", "input")),
             bits_closed=bit_map.n_traced,
-            bits=bit_map.n_bits + sum(1 for want, _ in search.open if want.kind == "driver"),
+            bits=_bits_expected(search, bit_map),
             touches=sum(len(t.pins) - 1 for t in search.bench.touches),
             touches_left=search.touches_left,
         ),
@@ -56,6 +56,15 @@ def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAd
         untouched=tuple(_untouched(search)),
         unsure=_unsure(search, numbers),
     )
+
+
+def _bits_expected(search: Search, bit_map: BitMap) -> int:
+    """Bits that were found, far ends whose driver is not known, and what the fullest colour has and others lack."""
+    waiting = sum(1 for want, _ in search.open if want.kind == "driver")
+    if search.choice is None:
+        return bit_map.n_bits + sum(1 for want in search.given_up if want.kind == "driver")
+    most = max((len(colour.bits) for colour in bit_map.colours), default=0)
+    return max(bit_map.n_bits + waiting, most * len(search.bench.colours))
 
 
 _CLASHES: dict[ClashKind, str] = {
@@ -173,6 +182,13 @@ def _meanings(bench: Bench, choice: Choice) -> tuple[str, str]:
             f"that output drives this bit of {want.colour}",
             "it comes from elsewhere; other chips come next",
         )
+    if want.kind == "tied":
+        return (
+            "it is tied: the chip always hands on, and nothing else drives its nets",
+            "something switches it: its nets may be shared, which is tried next",
+        )
+    if want.like == "gates":
+        return ("that net gates both bits", "each is gated by itself, or this is the input of the bit")
     if want.kind == "bank":
         return (
             "both chips are on one bus: a second bank of colours",
@@ -193,6 +209,10 @@ def _why(search: Search, choice: Choice) -> str:
     assert want is not None
     if want.kind == "stage":
         return _why_stage(search, want)
+    if want.kind == "tied":
+        return "whether this control is tied tells whether the chip's outputs can be off"
+    if want.like == "gates":
+        return "what blanks one bit mostly blanks them all"
     if want.kind == "bank":
         return "two chips of one type may share a data bus; one leg tells"
     leg, chance = choice.legs[0]

@@ -63,13 +63,16 @@ class Bench:
     @cached_property
     def _nones(self) -> dict[str, dict[str, int]]:
         found: dict[str, dict[str, int]] = {}
-        for touch in self.touches:
-            if not touch.heard:
-                here = self.net(touch.pins[0])
-                for there in (self.net(p) for p in touch.pins[1:]):
-                    for a, b in {(here, there), (there, here)}:
-                        row = found.setdefault(a, {})
-                        row[b] = row.get(b, 0) + 1
+        pairs = [(t.pins[0], pin) for t in self.touches if not t.heard for pin in t.pins[1:]]
+        # What beeps through some ohms is not on the same net.
+        pairs += [
+            (pin, other) for pin, others in self.through.items() for other, _ in others if pin.key < other.key
+        ]
+        for pin, other in pairs:
+            here, there = self.net(pin), self.net(other)
+            for a, b in {(here, there), (there, here)}:
+                row = found.setdefault(a, {})
+                row[b] = row.get(b, 0) + 1
         return found
 
     def quiet(self, pin: PinRef) -> dict[str, int]:

@@ -30,7 +30,7 @@ END_ORDERS: dict[str, Callable[[PinType], str]] = {
 }
 
 #: Kinds of parts that put out nothing that makes a picture.
-_SILENT = frozenset({"connector", "amplifier", "power", "other"})
+_SILENT = frozenset({"amplifier", "analogue switch", "switch", "power", "other", "capacitor"})
 #: Kinds whose data sheet may not be known: any leg that is no supply and no plain input may be an output.
 _OPAQUE = frozenset({"unknown", "custom", "logic array", "dac"})
 
@@ -62,6 +62,14 @@ class Seen:
         return Seen([c for c in self.found if c != connection], self.tried)
 
 
+#: Values that are alike: the steps of a row of twelve values a decade lie a fifth apart.
+_ALIKE = 1.1
+
+
+def _like(a: float, b: float) -> bool:
+    return min(a, b) > 0 and max(a, b) / min(a, b) <= _ALIKE
+
+
 def _shared_out(weights: Chances, whole: float) -> Chances:
     total = sum(weights.values())
     return {leg: weight * whole / total for leg, weight in weights.items()} if total else {}
@@ -90,11 +98,14 @@ class Candidates:
     def _outputs(self) -> dict[str, list[PinRef]]:
         """Part -> its legs that can put out a level."""
         found: dict[str, list[PinRef]] = {}
+        plugs = {pin.part for pin in self.bench.colours.values()}
         for reference, part in self.circuit.identified.items():
-            if not part.part.fitted or part.kind in _SILENT:
+            if not part.part.fitted or part.kind in _SILENT or part.kind.is_discrete:
                 continue
             pins = [p for p in part.type.pins if p.direction in DRIVING]
-            if not pins and part.kind in _OPAQUE:
+            if part.kind == "connector":
+                pins = [p for p in part.type.pins if reference not in plugs]
+            elif not pins and part.kind in _OPAQUE:
                 pins = [p for p in part.type.pins if p.direction not in ("power", "nc", "in")]
             legs = [leg for p in pins if not self.bench.is_rail(leg := PinRef(reference, p.number))]
             if legs:
@@ -198,17 +209,17 @@ class Candidates:
         if not known or not fresh:
             here = 1.0 if known else 0.0
         found = _shared_out(known, here) | _shared_out(fresh, 1.0 - here)
-        extras: Chances = {}
         if want.kind == "driver":
-            self._passives(want, seen, extras)
-        prior = sum(w * len(self.outputs[r]) for r, w in self._prior[want.kind].items()) or 1.0
-        found.update({p: w / prior for p, w in extras.items()})
+            self._transistors(want, seen, found)
+            self._in_a_row(want, seen, found)
+        else:
+            total = sum(found.values()) or 1.0
+            found |= {leg: total * chance / (1 - chance) for leg, chance in self.at_gates(want).items()}
         goes_on, share = ladder_legs(self.bench, self.wanted, want, self.numbers)
         found |= _shared_out(goes_on, sum(found.values()) * share / (1 - share))
         self._rails(want, found)
         own = self.bench.net(want.held)
-        behind = {pin for pin, _ in self.bench.through.get(want.held, ())}
-        found = {p: w for p, w in found.items() if (self.bench.net(p) != own and p not in behind) or p == end}
+        found = {p: w for p, w in found.items() if self.bench.net(p) != own or p == end}
         total = sum(found.values())
         return {pin: weight / total for pin, weight in found.items()} if total else {}
 
@@ -236,29 +247,73 @@ class Candidates:
         missed = (number("chip", "new_chip") * start + in_vain) / (start + in_vain + again)
         return max(lacking, missed)
 
-    def _passives(self, want: Want, seen: Seen, found: Chances) -> None:
-        """Transistors' legs and other resistors' legs, the less likely the more bits came from chips."""
+    def _transistors(self, want: Want, seen: Seen, found: Chances) -> None:
+        """Transistors' legs, the less likely the more bits came from chips."""
         number = self.numbers
-        passive = sum(1 for c in seen.found if c.end.part not in self.outputs)
-        scale = (1 + passive) / (1 + len(seen.found))
         small = want.ohm < number("answer", "small_ohm")
-        transistor = number("driver", "transistor_behind_small" if small else "transistor")
+        share = number("driver", "transistor_behind_small" if small else "transistor")
+        scale = 1.0 if small else 1 / (1 + len(seen.found))
+        prior = sum(w * len(self.outputs[r]) for r, w in self._prior[want.kind].items()) or 1.0
         for reference, part in self.circuit.identified.items():
-            if not part.part.fitted or reference == want.held.part:
+            if part.kind == "transistor" and part.part.fitted and reference != want.held.part:
+                for pin in part.type.pins:
+                    own = 1.0 if pin.letter == "E" else 0.3
+                    found[PinRef(reference, pin.number)] = share * own * scale / prior
+
+    def _in_a_row(self, want: Want, seen: Seen, found: Chances) -> None:
+        """Other resistors and coils, in a row with the held one: as likely as it was on this board, and of like values."""
+        heads = {net for own in self.wanted.heads.values() for net in own}
+        pairs = [pair for net in self.wanted.stage_nets if net not in heads for pair in self._ohms_on(net)]
+        number = self.numbers
+        small = want.ohm < number("answer", "small_ohm") and want.node == "pin"
+        start = number("row", "behind_small" if small else "expected")
+        share = (len(pairs) / 2 + start) / (len(pairs) / 2 + len(seen.found) + number("row", "counts"))
+        weights: Chances = {}
+        for reference, part in self.circuit.identified.items():
+            if not part.kind.conducts or not part.part.fitted or reference == want.held.part:
                 continue
-            if part.kind == "transistor":
-                for pin in part.type.pins:
-                    share = 1.0 if pin.letter == "E" else 0.3
-                    found[PinRef(reference, pin.number)] = transistor * share * (1.0 if small else scale)
-            elif part.kind in ("resistor", "resistor pack"):
-                for pin in part.type.pins:
-                    leg = PinRef(reference, pin.number)
-                    if not self.bench.is_rail(leg):
-                        found[leg] = number("driver", "passive") / 10 * scale
+            for pin in part.type.pins:
+                leg = PinRef(reference, pin.number)
+                if self.bench.is_rail(leg) or len(self.circuit.pins_on(self.bench.net(leg))) > 1:
+                    continue
+                like = any(_like(want.ohm, a) and _like(self.bench.ohm(leg), b) for a, b in pairs)
+                same = any(_like(want.ohm * b, self.bench.ohm(leg) * a) for a, b in pairs if a)
+                weights[leg] = (
+                    number("row", "alike") if like else number("row", "same_ratio") if same else 1.0
+                )
+        found |= _shared_out(weights, sum(found.values()) * share / (1 - share) if found else 1.0)
+
+    def _ohms_on(self, net: str) -> list[tuple[float, float]]:
+        """Pairs of values on a node, either way round."""
+        ohms = [
+            self.bench.ohm(p)
+            for p in self.circuit.pins_on(net)
+            if self.circuit.identified[p.part].kind.conducts
+        ]
+        return [(ohms[0], ohms[1]), (ohms[1], ohms[0])] if len(ohms) > 1 else []
+
+    def at_gates(self, want: Want) -> Chances:
+        """Inputs of the other gates in the path, with their chances: what blanks one blanks them all."""
+        own = next((g for g in self.wanted.gates if want.held in g.inputs), None)
+        if own is None:
+            return {}
+        number = self.numbers
+        if self.wanted.shared:
+            legs = [self.circuit.pins_on(net)[0] for net in sorted(self.wanted.shared)]
+            share = number("gate", "shared_known")
+        else:
+            others = [leg for g in self.wanted.gates if g.output != own.output for leg in g.inputs]
+            legs = [leg for leg in others if not self.circuit.drivers_of(self.bench.net(leg))]
+            share = number("gate", "shared")
+        net, wrong = self.bench.net(want.held), number("answer", "wrong")
+        left = [leg for leg in legs if leg not in own.inputs and self.bench.net(leg) != net]
+        return {leg: share / len(left) * wrong ** self.bench.touched(want.held, leg) for leg in left}
 
     def _rails(self, want: Want, found: Chances) -> None:
         """Each supply is one candidate: an input that is not used, a resistor that only pulls."""
-        share = self.numbers("rail", want.node if want.kind == "driver" else "input")
+        small = want.node == "pin" and 0 < want.ohm < self.numbers("answer", "small_ohm")
+        near = "small" if small else want.node
+        share = self.numbers("rail", near if want.kind == "driver" else "input")
         if want.kind == "driver":
             share = self._rail_by_value(want, share)
         rails = [pins[0] for net in self.circuit.rails if len(pins := self.circuit.pins_on(net)) > 1]
@@ -287,14 +342,3 @@ class Candidates:
                 pulls += any(net in self.circuit.rails for net in nets)
                 drives += any(self.circuit.drivers_of(net) for net in nets)
         return pulls, drives
-
-    def behind_small(self, want: Want) -> list[PinRef]:
-        """Legs of small resistors and coils through which the held leg may have beeped, where ohms were read."""
-        found = []
-        for _, ohm in self.bench.through.get(want.held, ()):
-            for reference, part in self.circuit.identified.items():
-                if part.kind in ("resistor", "inductor") and 0.6 * ohm <= (part.ohm or 0.0) <= 1.6 * ohm:
-                    found += [PinRef(reference, pin.number) for pin in part.type.pins]
-        on_net = {self.bench.net(want.held)}
-        taken = {leg.part for leg in found if self.bench.net(leg) in on_net}
-        return [] if taken else found

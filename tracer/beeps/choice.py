@@ -17,12 +17,18 @@ from tracer.beeps.bench import Bench
 from tracer.beeps.doubts import Clash, doubtful, find_clashes
 from tracer.beeps.wanted import Connection, Want, Wanted, find_wanted
 from tracer.beeps.wiring import Wiring
+from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch
 
 #: Below any chance that counts.
 _NEVER = 1e-9
 
-__all__ = ["Choice", "Search", "expected_touches", "look"]
+__all__ = ["CONNECTIONS", "Choice", "Search", "expected_touches", "look", "open_ends"]
+
+#: Kinds of wants that a map consists of; the others only tell what stands on a net beside them.
+CONNECTIONS = frozenset({"stage", "driver", "input"})
+#: No two legs are touched more often than this, whatever speaks for it.
+MOST_TIMES = 3
 
 
 @dataclass(frozen=True)
@@ -62,7 +68,11 @@ def look(
     search = Search(bench, wanted, wiring, find_clashes(bench), None)
     for want in wanted.open:
         chances = wiring.chances(want)
-        left = {p: c for p, c in chances.items() if (want.held, p) not in skipped}
+        left = {
+            p: c
+            for p, c in chances.items()
+            if (want.held, p) not in skipped and bench.touched(want.held, p) < MOST_TIMES
+        }
         if _is_given_up(want, chances, numbers):
             if want.kind != "stage":
                 search.given_up.append(want)
@@ -73,11 +83,20 @@ def look(
     return search
 
 
+def open_ends(search: Search, bit_map: BitMap) -> tuple[str, ...]:
+    """What a search that has come to its end leaves open, each by its leg; empty where the map is whole."""
+    ends = [f"{want.held}: {want.kind}" for want in search.given_up]
+    ends += [f"{colour.name}: no bit was found" for colour in bit_map.colours if not colour.bits]
+    if search.choice is not None:
+        ends += [f"{want.held}: {want.kind}, not looked for any more" for want, _ in search.open]
+    return tuple(dict.fromkeys(ends))
+
+
 def _is_given_up(want: Want, chances: dict[PinRef, float], numbers: NumberTables) -> bool:
     total = sum(chances.values())
     if want.kind == "stage":
         return total < numbers("answer", "open_below")
-    if want.kind == "bank":
+    if want.kind in ("bank", "tied") or want.like:
         return False
     return total < 1 - numbers("answer", "give_up")
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.advice import advice_of
 from tracer.beeps.bench import set_up
-from tracer.beeps.choice import Search, look
+from tracer.beeps.choice import Search, look, open_ends
 from tracer.beeps.values import TouchAdvice
 from tracer.beeps.weights import load_wiring
 from tracer.bitmap.model import BitMap
@@ -29,8 +29,9 @@ class Halfway:
 
     @property
     def is_closed(self) -> bool:
-        """Whether no touch is left and every bit ends at a memory pin."""
-        return self.search.choice is None and self.bit_map.is_complete
+        """Whether no touch is left, every bit ends at a memory pin, and nothing was given up."""
+        is_whole = self.bit_map.is_complete and not open_ends(self.search, self.bit_map)
+        return self.search.choice is None and is_whole
 
 
 def advise(

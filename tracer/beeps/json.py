@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
-from tracer.base.json_form import Count, Document, Flag, Key, ListOf, Number, OrNone, Record, Text, Word
+from tracer.base.json_form import (
+    Count,
+    Document,
+    Flag,
+    Key,
+    ListOf,
+    Number,
+    OrNone,
+    Record,
+    Text,
+    Whole,
+    Word,
+)
 from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.values import CAUTION, ChipGuess, Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
+from tracer.bitmap.json import MAP
 
 __all__ = ["BEEP", "REHEARSAL", "advice_as_json", "rehearsal_as_json"]
 
@@ -78,11 +91,13 @@ REHEARSAL = Document(
         Rehearsed,
         Key("touches", Count()),
         Key("connections", Count()),
-        Key("plain_touches", Count(), "Of someone who sweeps the chips of the path leg by leg."),
+        Key("plain_touches", Count(), "Of someone with the same part list who sweeps leg by leg."),
+        Key("plain_knowing", Count(), "The same of someone who knows which chips are in the path."),
         Key("entropy_bits", Number(least=0, decimals=1), "log2 of the number of maps that fit."),
         Key("map_right", Flag()),
         Key("misread", Count(), "Touches that were misread on purpose."),
         Key("open", ListOf(Text()), "Ends for which nothing was found.", of="stopped"),
+        Key("map", OrNone(Whole(MAP)), "What the beeps gave."),
     ),
 )
 

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import pairwise
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.ladder import ends_ladder
-from tracer.beeps.wanted import Connection, NearEnd, Want, Wanted
+from tracer.beeps.through import legs_before
+from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.netlist.board import PinRef
 
 __all__ = ["is_settled", "stage_chances"]
+
+#: Chips that hand on a whole colour.
+_HAND_ON = frozenset({"amplifier", "analogue switch", "switch"})
 
 
 def stage_chances(
@@ -36,7 +41,7 @@ def is_settled(bench: Bench, wanted: Wanted, reference: str, times: int = 1) -> 
         on_rail = {p.pin for p in legs if bench.is_rail(p)}
         if all(pair & on_rail for pair in pairs):
             return True
-    elif part.kind != "transistor" and any(bench.is_rail(p) for p in legs):
+    elif part.kind.is_discrete and part.kind != "transistor" and any(bench.is_rail(p) for p in legs):
         return True
 
     if part.kind not in ("transistor", "resistor pack") and any(
@@ -58,18 +63,21 @@ class _Scores:
         self.wanted = wanted
         self.end = without.end if without else None
         self.circuit = bench.circuit
-        rows: dict[PinRef, list[PinRef]] = {w.held: [] for w in wanted.open if w.kind == "stage"}
+        rows: dict[PinRef, list[PinRef]] = {}
+        self.wants = {w.held: w for w in (*(c.want for c in wanted.found), *wanted.open) if w.kind == "stage"}
+        for held in self.wants:
+            rows[held] = []
         for connection in wanted.found:
             if connection.want.kind == "stage" and connection != without:
-                rows.setdefault(connection.want.held, []).append(connection.end)
+                rows[connection.want.held].append(connection.end)
         when = bench.order
         self.here = rows.pop(want.held, [])
-        # Colour pins compare with colour pins, bases of followers with bases.
-        self.node = self._node_of(want.held)
+        #: Nets where the bits meet compare with such of the other colours, nodes of ladders with nodes.
+        self.node = want.node
         self.others = [
             sorted(r, key=lambda p: when.get(p, 0))
             for held, r in rows.items()
-            if r and self._node_of(held) == self.node
+            if r and self.wants[held].node == self.node and self.wants[held].colour != want.colour
         ]
         resistors = [r for r, p in self.circuit.identified.items() if p.kind == "resistor"]
         self.index = {r: i for i, r in enumerate(sorted(resistors, key=natural_key))}
@@ -86,7 +94,7 @@ class _Scores:
         scores: dict[PinRef, float] = {}
         total = 0.0
         for reference, part in self.circuit.identified.items():
-            if not part.kind.is_discrete or not part.part.fitted:
+            if not (part.kind.is_discrete or part.kind in _HAND_ON) or not part.part.fitted:
                 continue
             score = self._part(reference) / max(len(part.type.pins) / 2, 1)
             total += score
@@ -108,6 +116,7 @@ class _Scores:
         heard = {
             leg: score * wrong ** self.bench.touched(self.want.held, leg) for leg, score in scores.items()
         }
+        is_whole = self._is_whole()
         open_share = sum(heard.values()) / max(sum(scores.values()), 1e-9)
         for leg, score in scores.items():
             nones = self.bench.touched(self.want.held, leg)
@@ -117,8 +126,12 @@ class _Scores:
                 share = heard[leg] / sum(scores.values())
                 again = left * surely * share / (surely * open_share + 1 - surely)
                 found[leg] = max(found[leg], min(surely, again))
-            if nones == 0 and self._goes_on(leg):
+            if nones == 0 and (not is_whole or self._goes_on(leg)):
                 found[leg] = max(found[leg], self.numbers("stage", "must_try"))
+        if before := legs_before(self.bench, self.want.held):
+            # Ohms that were read say more than any likeness: one of these is on the net.
+            sure = surely / len(before)
+            found |= {leg: sure * wrong ** self.bench.touched(self.want.held, leg) for leg in before}
         return found
 
     def _goes_on(self, leg: PinRef) -> bool:
@@ -142,47 +155,39 @@ class _Scores:
 
     def _expected(self) -> float:
         """How many more legs there should be."""
-        if self._in_series():
-            return self.numbers("stage", "some_more")
+        some_more = self.numbers("stage", "some_more")
+        if self.node == "through":
+            return some_more
+        if self.node == "ladder":
+            # Two rails and a rung, one of which is the held leg.
+            return max(2.0 - len(self.here), some_more)
         whole: float
         counts = [len(r) for r in self.others]
         most = max(counts, default=0)
         if self._is_ladder():
             return self.numbers("ladder", "more_at_pin")
-        expected = self.numbers(
-            "stage", {"pin": "expected", "base": "expected_base"}.get(self.node, "expected_node")
-        )
-        if self.node == "node":
-            whole = expected
-        elif len(counts) > 1 and set(counts) == {most} and most > 1:
+        expected = self.numbers("stage", "expected")
+        if len(counts) > 1 and set(counts) == {most} and most > 1:
             whole = most
         elif most:
             whole = max(most, min(expected, most + 1))
         else:
             whole = expected
-        more = whole - len(self.here)
-        return max(more, self.numbers("stage", "some_more"))
-
-    def _node_of(self, held: PinRef) -> NearEnd:
-        if held in self.bench.colours.values():
-            return "pin"
-        return "base" if self.circuit.identified[held.part].kind == "transistor" else "node"
+        return max(whole - len(self.here), some_more)
 
     def _is_ladder(self) -> bool:
-        """Whether two resistors of one to two, and no more, stand on the colour pin: the end of an R-2R ladder."""
+        """Whether two resistors of one to two, and no more, stand where the bits meet: the end of an R-2R ladder."""
         return self.node == "pin" and ends_ladder([o for p in self.here if (o := self._ohm(p.part))])
 
-    def _in_series(self) -> bool:
-        """Whether what stands on the colour pin carries the whole stage: a small resistor, a follower, a coil."""
-        if self.want.held not in self.bench.colours.values():
+    def _is_whole(self) -> bool:
+        """Whether nothing speaks for a further bit: every colour has these values, and none is missing between them."""
+        if self.node == "through" or (self.node == "ladder" and len(self.here) > 1) or self._is_ladder():
+            return True
+        rows = [sorted(o for p in row if (o := self._ohm(p.part))) for row in (self.here, *self.others)]
+        mine = rows[0]
+        if not mine or len(self.others) < len(self.bench.colours) - 1 or any(row != mine for row in rows[1:]):
             return False
-        limit = self.numbers("stage", "series_ohm")
-        parts = [self.circuit.identified[p.part] for p in self.here]
-        return any(
-            p.kind in ("transistor", "inductor", "link")
-            or (p.kind == "resistor" and (p.ohm or limit) < limit)
-            for p in parts
-        )
+        return all(high / low <= self.numbers("stage", "gap") for low, high in pairwise(mine))
 
     def _part(self, reference: str) -> float:
         number, part = self.numbers, self.circuit.identified[reference]
@@ -243,6 +248,8 @@ class _Scores:
         kind = part.kind
         if kind == "resistor pack":
             return self._pack_leg(leg.part, leg.pin)
+        if kind in ("amplifier", "analogue switch"):
+            return 1.0 if part.type.drives(leg.pin) else 0.3
         if leg.part not in self.index:
             # A transistor gives out at its emitter.
             return 1.0 if kind != "transistor" or part.type.by_number[leg.pin].letter == "E" else 0.1

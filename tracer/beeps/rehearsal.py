@@ -5,14 +5,18 @@ from __future__ import annotations
 import heapq
 import math
 import random
+from collections.abc import Callable
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench, set_up
-from tracer.beeps.choice import Choice, look
+from tracer.beeps.candidates import Candidates
+from tracer.beeps.choice import CONNECTIONS, Choice, look, open_ends
 from tracer.beeps.facts import Answer, facts_of, with_touches
 from tracer.beeps.rehearsal_values import Rehearsed
+from tracer.beeps.through import other_ends
 from tracer.beeps.wanted import Wanted, find_wanted
+from tracer.beeps.weights import load_wiring
 from tracer.bitmap.model import BitMap
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import Netlist, Notes, Part, Pin, PinRef, make_netlist
@@ -103,6 +107,7 @@ def rehearse(
     told: dict[str, str] | None = None,
     wrong: float = 0.0,
     seed: int = 0,
+    tell: Callable[[int], None] | None = None,
 ) -> Rehearsed:
     """Play the search on a full netlist.
 
@@ -112,101 +117,96 @@ def rehearse(
         Colour -> pin, where the netlist does not tell.
     wrong : float
         Chance that a touch is misread, 0 to 1.
+    tell : callable, optional
+        Is given the number of touches after each answer.
     """
     truth = set_up(netlist, library, told)
     meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), wrong, seed)
-    colours = truth.colours
-    notes = undrawn(netlist, colours)
-    search = look(set_up(notes, library), numbers)
+    notes = undrawn(netlist, truth.colours)
+    bench = set_up(notes, library)
+    search = look(bench, numbers)
     while search.choice is not None and meter.touches < MOST_TOUCHES:
-        answer = meter.answer(search.choice)
-        notes = with_touches(notes, [facts_of(search.choice, answer)])
-        search = look(set_up(notes, library), numbers)
+        notes = with_touches(notes, [facts_of(search.choice, meter.answer(search.choice))])
+        if tell is not None:
+            tell(meter.touches)
+        bench = set_up(notes, library)
+        search = look(bench, numbers)
     whole = find_wanted(truth)
-    pins = {colour: str(pin) for colour, pin in colours.items()}
-    found = trace(notes, library, pins=pins)
+    found = trace(notes, library)
     plain = plain_touches(truth, whole)
     return Rehearsed(
         board=netlist.name,
         touches=meter.touches,
-        connections=sum(1 for c in whole.found if c.want.kind != "bank"),
+        connections=sum(1 for c in whole.found if c.want.kind in CONNECTIONS),
         plain_touches=sum(plain.values()),
+        plain_knowing=sum(plain_touches(truth, whole, knows_chips=True).values()),
         entropy_bits=entropy_bits(truth, whole),
-        map_right=_said(found) == _said(trace(netlist, library, pins=pins)),
+        map_right=_said(found) == _said(trace(netlist, library, pins=told)),
         misread=meter.misread,
-        stopped=tuple(f"{w.held}: {w.kind}" for w in search.given_up),
+        stopped=open_ends(search, found),
         by_kind=plain,
+        map=found,
     )
 
 
 def _said(bit_map: BitMap) -> object:
-    """What a map says that a repairer acts on."""
+    """What a map says that a repairer acts on; bits of one weight stand in no order."""
     return [
         (
             colour.name,
-            [
+            sorted(
                 (
-                    frozenset(r.part for r in bit.resistors),
-                    (bit.driver.part, bit.driver.pin),
+                    -round(abs(bit.weight or 0.0), 3),
+                    sorted({r.part for r in bit.resistors}),
+                    str(bit.driver),
                     bit.is_traced,
-                    frozenset((p.source.part, p.source.pin) for p in bit.paths if p.role != "write path"),
+                    sorted(f"{p.source.part}.{p.source.pin}" for p in bit.paths if p.role != "write path"),
                 )
                 for bit in colour.bits
-            ],
+            ),
         )
         for colour in bit_map.colours
     ]
 
 
-def plain_touches(truth: Bench, whole: Wanted) -> dict[str, int]:
-    """Touches of someone with data sheets who knows which chips are in the path, by kind of connection.
+def plain_touches(truth: Bench, whole: Wanted, *, knows_chips: bool = False) -> dict[str, int]:
+    """Touches of someone with the same part list and data sheets who sweeps leg by leg, by kind of connection.
 
-    For each colour pin both legs of each resistor by reference, for each far end the outputs of the drivers' chips in
-    leg order, for each input the outputs of the chips that feed such; never a leg that was found before, as long as
-    another is left.
+    For each net of the stage both legs of each resistor, coil, link and transistor by reference; for each far end the
+    outputs of the chips in leg order, as for each input; never a leg that was found before, as long as another is left.
+    With `knows_chips` only those chips are swept that are found in the end.
     """
     circuit = truth.circuit
     counts = {"stage": 0, "driver": 0, "input": 0}
-    outputs = {
-        kind: [
-            PinRef(r, p.number)
-            for r in sorted({c.end.part for c in whole.found if c.want.kind == kind}, key=natural_key)
-            for p in sorted(circuit.identified[r].type.pins, key=lambda p: natural_key(p.number))
-            if circuit.identified[r].type.drives(p.number) or circuit.identified[r].kind.is_discrete
-        ]
-        for kind in ("driver", "input")
-    }
-    resistors = [
+    connections = {kind: [c for c in whole.found if c.want.kind == kind] for kind in counts}
+    chips = Candidates(truth, whole, {}, load_wiring()).outputs
+    outputs: dict[str, list[PinRef]] = {}
+    for kind in ("driver", "input"):
+        known = {c.end.part for c in connections[kind]}
+        parts = sorted(known | (set() if knows_chips else set(chips)), key=natural_key)
+        outputs[kind] = [leg for r in parts for leg in sorted(chips.get(r, ()), key=lambda p: p.key)]
+    discrete = [
         PinRef(r, p.number)
         for r, part in circuit.identified.items()
         if part.kind.is_discrete and part.part.fitted
         for p in part.type.pins
     ]
     used: dict[str, set[PinRef]] = {"stage": set(), "driver": set(), "input": set()}
-    seen: set[tuple[str, PinRef]] = set()
-    for held in dict.fromkeys(c.want.held for c in whole.found if c.want.kind == "stage"):
-        for leg in resistors:
+    for held in dict.fromkeys(c.want.held for c in connections["stage"]):
+        for leg in discrete:
             if leg in used["stage"] or leg == held:
                 continue
             counts["stage"] += 1
             if truth.net(leg) == truth.net(held):
-                used["stage"] |= {leg} | {
-                    PinRef(leg.part, a.target if a.source == leg.pin else a.source)
-                    for a in circuit.identified[leg.part].type.arcs
-                    if a.kind == "series" and leg.pin in (a.source, a.target)
-                }
-    for connection in whole.found:
-        kind = connection.want.kind
-        if kind not in outputs or (kind, connection.want.held) in seen:
-            continue
-        seen.add((kind, connection.want.held))
-        held_net = truth.net(connection.want.held)
-        fresh = [p for p in outputs[kind] if p not in used[kind]]
-        for leg in [*fresh, *sorted(used[kind])]:
-            counts[kind] += 1
-            if truth.net(leg) == held_net:
-                used[kind].add(leg)
-                break
+                used["stage"] |= {leg, *other_ends(truth, leg)}
+    for kind, legs in outputs.items():
+        for held in dict.fromkeys(c.want.held for c in connections[kind]):
+            fresh = [p for p in legs if p not in used[kind]]
+            for leg in [*fresh, *sorted(used[kind])]:
+                counts[kind] += 1
+                if truth.net(leg) == truth.net(held):
+                    used[kind].add(leg)
+                    break
     return counts
 
 

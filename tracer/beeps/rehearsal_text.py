@@ -24,7 +24,8 @@ def rehearsal_as_text(rehearsed: Rehearsed) -> str:
     )
     ways = ", ".join(f"{count} {_WHERE.get(kind, kind)}" for kind, count in r.by_kind.items())
     lines += wrapped(
-        f"plain way: someone with data sheets who knows which chips are in the path and sweeps them leg by leg ({ways})",
+        f"plain way: someone with the same part list and data sheets who sweeps all that could be, leg by leg ({ways}); one who "
+        f"knows which chips are in the path needs {r.plain_knowing}",
         "  ",
         "  ",
     )

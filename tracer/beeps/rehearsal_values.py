@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from tracer.bitmap.model import BitMap
+
 __all__ = ["Rehearsed"]
 
 
@@ -13,8 +15,10 @@ class Rehearsed:
 
     Attributes
     ----------
-    touches, connections, plain_touches : int
-        Touches used; connections that the map consists of; touches of the plain way.
+    touches, connections : int
+        Touches used; connections that the map consists of.
+    plain_touches, plain_knowing : int
+        Touches of a plain sweep by someone who knows as much; and by someone who knows which chips are in the path.
     entropy_bits : float
         log2 of the number of maps that fit the part list.
     map_right : bool
@@ -25,14 +29,18 @@ class Rehearsed:
         Open ends for which nothing was found.
     by_kind : dict of str to int
         Plain touches by kind of connection.
+    map : BitMap or None
+        What the beeps gave.
     """
 
     board: str
     touches: int
     connections: int
     plain_touches: int
+    plain_knowing: int
     entropy_bits: float
     map_right: bool
     misread: int = 0
     stopped: tuple[str, ...] = ()
     by_kind: dict[str, int] = field(default_factory=dict)
+    map: BitMap | None = None

@@ -22,7 +22,8 @@ from tracer.beeps.bench import Bench
 from tracer.beeps.candidates import Candidates, Chances, Seen
 from tracer.beeps.members import stage_chances
 from tracer.beeps.rules import ANY, HELD_ORDERS, Rule, Rules
-from tracer.beeps.wanted import Connection, Want, Wanted
+from tracer.beeps.through import legs_before, legs_beyond
+from tracer.beeps.wanted import Connection, Want, Wanted, data_legs
 from tracer.netlist.board import PinRef
 
 __all__ = ["Wiring"]
@@ -91,23 +92,24 @@ class Wiring:
         With `without`, as if that connection had not been found.
         """
         if want.kind == "bank":
-            assert want.like is not None
-            found = any(
-                c.want.kind == "bank" and c.want.like and c.want.like.part == want.like.part
-                for c in self.wanted.found
-            )
-            return {want.like: 0.95 if found else 0.1}
+            return self._bank(want)
+        if want.kind == "tied":
+            return self._tied(want)
+        if want.like == "gates":
+            return self.candidates.at_gates(want)
         if want.kind == "stage":
             return stage_chances(self.bench, self.wanted, want, self.numbers, without)
         seen = self.seen[want.kind].without(without)
         end = without.end if without else None
         wrong, nothing = self.numbers("answer", "wrong"), self.numbers("answer", "nothing")
         base = self.candidates.base(want, seen, end)
-        if small := self.candidates.behind_small(want):
+        if small := (legs_before(self.bench, want.held) or legs_beyond(self.bench, want.held)):
             # Ohms that were read say more than any rule: one of these legs is on the net.
-            wrong_legs = {p: wrong ** self.bench.touched(want.held, p) for p in small}
-            open_legs = sum(wrong_legs.values())
-            return {p: (1 - nothing) * w / max(open_legs, 1.0) for p, w in wrong_legs.items()}
+            open_legs = {p: wrong ** self.bench.touched(want.held, p) for p in small}
+            if max(open_legs.values()) > wrong:
+                return {
+                    p: (1 - nothing) * w / max(sum(open_legs.values()), 1.0) for p, w in open_legs.items()
+                }
         tried = self.bench.quiet(want.held)
         misread = {p: wrong**n for p in base if (n := tried.get(self.bench.net(p)))}
         mixed: Chances = {}
@@ -128,6 +130,41 @@ class Wiring:
         return {
             pin: (mixed.get(pin, 0.0) + rest * chance) * scale * misread.get(pin, 1.0)
             for pin, chance in base.items()
+        }
+
+    def _tied(self, want: Want) -> Chances:
+        """A control that a board ties: to ground or to a supply."""
+        wrong, found = self.numbers("answer", "wrong"), {}
+        for net, rail in self.circuit.rails.items():
+            leg = self.circuit.pins_on(net)[0]
+            share = self.numbers("bank", "tied_low" if rail.is_ground else "tied_high")
+            found[leg] = share * wrong ** self.bench.touched(want.held, leg)
+        return found
+
+    def _bank(self, want: Want) -> Chances:
+        """Data legs of another memory: by their names, as the legs that share the bus already do."""
+        found = [
+            c
+            for c in self.wanted.found
+            if c.want.kind == "bank" and {c.want.held.part, c.want.like} == {want.held.part, want.like}
+        ]
+        legs = data_legs(self.bench, want.like)
+        own = data_legs(self.bench, want.held.part)
+        place = own.index(want.held) if want.held in own else -1
+        steps = {
+            legs.index(c.end) - own.index(c.want.held) for c in found if c.end in legs and c.want.held in own
+        }
+        share = self.numbers("bank", "goes_on" if found else "shares")
+        used = {self.bench.net(c.end) for c in found}
+        weights = {
+            leg: self.numbers("bank", "in_order") if at - place in (steps or {0}) else 1.0
+            for at, leg in enumerate(legs)
+            if self.bench.net(leg) not in used
+        }
+        total = sum(weights.values()) or 1.0
+        wrong = self.numbers("answer", "wrong")
+        return {
+            leg: w / total * share * wrong ** self.bench.touched(want.held, leg) for leg, w in weights.items()
         }
 
     def reason(self, want: Want, leg: PinRef) -> tuple[Rule, list[Connection]]:

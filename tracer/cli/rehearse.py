@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import sys
+import time
+from collections.abc import Callable
 
 from tracer.base.errors import UsageError
 from tracer.beeps.bench import set_up
@@ -12,7 +14,7 @@ from tracer.beeps.rehearsal import rehearse, undrawn
 from tracer.beeps.rehearsal_text import rehearsal_as_text
 from tracer.cli.beep_dialogue import Memory, converse, say
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_board, working
+from tracer.cli.inputs import read_board
 from tracer.cli.own_files import read_library, read_wiring
 from tracer.tracing.told_pins import parse_told
 
@@ -29,10 +31,24 @@ def run(args: argparse.Namespace) -> int:
         start = undrawn(netlist, set_up(netlist, library, told).colours)
         halfway = converse(Memory(start), library, numbers, {}, input, say)
         return OK if halfway.search.choice is None else STOPPED
-    with working(f"rehearsing {netlist.name}"):
-        rehearsed = rehearse(netlist, library, numbers, told=told, wrong=wrong, seed=args.seed)
+    rehearsed = rehearse(
+        netlist, library, numbers, told=told, wrong=wrong, seed=args.seed, tell=_counted(netlist.name)
+    )
     sys.stdout.write(rehearsal_as_json(rehearsed) if args.json else rehearsal_as_text(rehearsed))
     return OK if rehearsed.map_right else STOPPED
+
+
+def _counted(name: str) -> Callable[[int], None]:
+    """Shows on a terminal how many touches were made, once a second."""
+    shown = time.monotonic()
+
+    def tell(touches: int) -> None:
+        nonlocal shown
+        if sys.stderr.isatty() and time.monotonic() - shown >= 1.0:
+            shown = time.monotonic()
+            print(f"rehearsing {name}: {touches} touches ...", file=sys.stderr)
+
+    return tell
 
 
 def parse_share(text: str) -> float:

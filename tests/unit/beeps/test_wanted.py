@@ -37,10 +37,11 @@ def test_a_memory_closes_the_way() -> None:
     assert {w.kind for w in found.open} == {"stage"}
 
 
-def test_one_leg_of_each_like_memory_is_tried_for_a_shared_bus() -> None:
-    path = PARTS + "U10 is 6116\nJ1.1 = R1.1\nR1.2 = U13.19\nU13.18 = U9.17\n"
+def test_one_leg_of_each_memory_is_tried_on_the_data_legs_of_every_other_for_a_shared_bus() -> None:
+    path = PARTS + "U10 is 6264\nJ1.1 = R1.1\nR1.2 = U13.19\nU13.18 = U9.17\n"
     assert ("bank", "U9.17") in open_ends(path)
-    assert ("bank", "U9.17") not in open_ends(path + "U9.17 != U10.17")
+    assert ("bank", "U9.17") in open_ends(path + "U9.17 != U10.19")
+    assert ("bank", "U9.17") not in open_ends(path + "U9.17 != U10.[11 12 13 15 16 17 18 19]")
 
 
 def test_a_bus_that_is_shared_on_one_leg_is_followed_on_the_others() -> None:

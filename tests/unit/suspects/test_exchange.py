@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import pytest
 
 from tracer.base.errors import NetlistError, UsageError
@@ -13,7 +15,7 @@ from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning
 from tracer.tracing.pipeline import Traced, trace_fully
 
-EXCHANGED = "exchanged"
+EXCHANGED: Final = "exchanged"
 
 
 @pytest.fixture(scope="module")
@@ -98,4 +100,4 @@ def test_notes_hold_what_was_pressed_exchanged_and_beeped_between_neighbours(dun
 def test_a_note_that_names_no_two_colours_says_how_it_is_written() -> None:
     with pytest.raises(NetlistError, match="does not name two colours") as caught:
         parse_netlist("exchanged red\n", "a.notes", format_name="bench-notes")
-    assert "exchanged red and green" in caught.value.fix
+    assert "exchanged red and green" in (caught.value.fix or "")
