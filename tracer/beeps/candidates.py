@@ -6,6 +6,7 @@ as it has free outputs; when it has too few for all that are open, others are lo
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
@@ -133,7 +134,7 @@ class Candidates:
         for reference, legs in self.outputs.items():
             weight = known.get(self.circuit.identified[reference].kind.replace(" ", "_"), known["other"])
             # Colours come from chips with many outputs: a pair of flip-flops makes no palette.
-            found[reference] = weight * min(1.0, len(legs) / many)
+            found[reference] = weight * min(1.0, math.sqrt(len(legs) / many))
         return found
 
     def nearness(self, a: str, b: str) -> float:
@@ -281,6 +282,9 @@ class Candidates:
                 weights[leg] = (
                     number("row", "alike") if like else number("row", "same_ratio") if same else 1.0
                 )
+        for net in self.wanted.joints:
+            # One output may drive this resistor as well.
+            weights[self.circuit.pins_on(net)[0]] = number("row", "alike")
         found |= _shared_out(weights, sum(found.values()) * share / (1 - share) if found else 1.0)
 
     def _ohms_on(self, net: str) -> list[tuple[float, float]]:
@@ -312,7 +316,8 @@ class Candidates:
     def _rails(self, want: Want, found: Chances) -> None:
         """Each supply is one candidate: an input that is not used, a resistor that only pulls."""
         small = want.node == "pin" and 0 < want.ohm < self.numbers("answer", "small_ohm")
-        near = "small" if small else want.node
+        is_diode = self.circuit.identified[want.held.part].kind == "diode"
+        near = "diode" if is_diode else "small" if small else want.node
         share = self.numbers("rail", near if want.kind == "driver" else "input")
         if want.kind == "driver":
             share = self._rail_by_value(want, share)

@@ -44,9 +44,8 @@ def is_settled(bench: Bench, wanted: Wanted, reference: str, times: int = 1) -> 
     elif part.kind.is_discrete and part.kind != "transistor" and any(bench.is_rail(p) for p in legs):
         return True
 
-    if part.kind not in ("transistor", "resistor pack") and any(
-        bench.net(leg) in wanted.stage_nets for leg in legs
-    ):
+    has_two_ends = part.kind.is_discrete and part.kind not in ("transistor", "resistor pack")
+    if has_two_ends and any(bench.net(leg) in wanted.stage_nets for leg in legs):
         return True
 
     def tried(leg: PinRef) -> bool:
@@ -98,9 +97,9 @@ class _Scores:
                 continue
             score = self._part(reference) / max(len(part.type.pins) / 2, 1)
             total += score
-            if (self.end is None or reference != self.end.part) and is_settled(
-                self.bench, self.wanted, reference, 2 if missing else 1
-            ):
+            is_end = self.node == "ladder" and self._ends_ladder(reference)
+            is_own = self.end is not None and reference == self.end.part
+            if not (is_end or is_own) and is_settled(self.bench, self.wanted, reference, 2 if missing else 1):
                 continue
             for pin in part.type.pins:
                 leg = PinRef(reference, pin.number)
@@ -178,6 +177,14 @@ class _Scores:
     def _is_ladder(self) -> bool:
         """Whether two resistors of one to two, and no more, stand where the bits meet: the end of an R-2R ladder."""
         return self.node == "pin" and ends_ladder([o for p in self.here if (o := self._ohm(p.part))])
+
+    def _ends_ladder(self, reference: str) -> bool:
+        """Whether a resistor may be the last of a ladder: one of its legs is on ground, the other on nothing yet."""
+        legs = [PinRef(reference, p.number) for p in self.circuit.identified[reference].type.pins]
+        on = [leg for leg in legs if self.bench.is_rail(leg)]
+        return len(on) == 1 and all(
+            leg in on or len(self.circuit.pins_on(self.bench.net(leg))) == 1 for leg in legs
+        )
 
     def _is_whole(self) -> bool:
         """Whether nothing speaks for a further bit: every colour has these values, and none is missing between them."""

@@ -54,6 +54,9 @@ class Meter:
             if net == goal:
                 return ohm
             for other, reference, arc in self.circuit.series_neighbours(net):
+                if not self.circuit.identified[reference].kind.conducts:
+                    # A meter does not beep over a junction.
+                    continue
                 small = 0.5 if self.circuit.identified[reference].kind == "inductor" else arc.ohm
                 if (
                     small is not None
@@ -120,7 +123,10 @@ def rehearse(
     tell : callable, optional
         Is given the number of touches after each answer.
     """
-    truth = set_up(netlist, library, told)
+    real = trace(netlist, library, pins=told)
+    # The search begins at the pins of the map, which a full netlist tells better than names alone.
+    pins = {c.name: f"{c.pin.part}.{c.pin.pin}" for c in real.colours if c.pin.part and c.pin.pin}
+    truth = set_up(netlist, library, pins or told)
     meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), wrong, seed)
     notes = undrawn(netlist, truth.colours)
     bench = set_up(notes, library)
@@ -141,7 +147,7 @@ def rehearse(
         plain_touches=sum(plain.values()),
         plain_knowing=sum(plain_touches(truth, whole, knows_chips=True).values()),
         entropy_bits=entropy_bits(truth, whole),
-        map_right=_said(found) == _said(trace(netlist, library, pins=told)),
+        map_right=_said(found) == _said(real),
         misread=meter.misread,
         stopped=open_ends(search, found),
         by_kind=plain,

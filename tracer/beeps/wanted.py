@@ -13,6 +13,7 @@ Each open end is a `Want`: a held leg whose partner of one of these kinds is not
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal
@@ -111,6 +112,8 @@ class Wanted:
     gates : list of Gate
     shared : set of str
         Nets that gate several bits.
+    joints : list of str
+        Nets behind resistors on which several stand and no output was found yet.
     """
 
     found: list[Connection] = field(default_factory=list)
@@ -121,6 +124,7 @@ class Wanted:
     heads: dict[str, list[str]] = field(default_factory=dict)
     gates: list[Gate] = field(default_factory=list)
     shared: set[str] = field(default_factory=set)
+    joints: list[str] = field(default_factory=list)
 
 
 def find_wanted(bench: Bench) -> Wanted:
@@ -151,14 +155,19 @@ class _Finder:
         self.wanted = Wanted()
         self.walked: set[PinRef] = set()
         self.reached: dict[PinRef, bool] = {}
-        #: Net of the stage -> the colours from which it is reached.
-        self.visited: dict[str, set[str]] = {}
         #: Outputs on the way that can let go of their nets -> colour.
         self.may_share: dict[PinRef, str] = {}
         self.colour_nets = {bench.net(pin): colour for colour, pin in bench.colours.items()}
 
     def run(self) -> Wanted:
         drivers: list[tuple[PinRef, str, float]] = []
+        heads = {colour: self._heads(self.bench.net(pin)) for colour, pin in self.bench.colours.items()}
+        # Where small resistors of two colours meet, one output drives both.
+        times = Counter(net for own in heads.values() for net in own)
+        self.wanted.heads = {
+            colour: [net for net in own if times[net] == 1 or net in self.colour_nets]
+            for colour, own in heads.items()
+        }
         for colour, pin in self.bench.colours.items():
             drivers += self._stage_of(colour, self.bench.net(pin))
         for driver, colour, ohm in drivers:
@@ -173,7 +182,7 @@ class _Finder:
         """Open what is open in the stage of a colour; gives its drivers with the ohms behind which they stand."""
         stage = gather_stage(self.circuit, start)
         held_by = {d.net: d for d in stage.drivers}
-        heads = self.wanted.heads[colour] = self._heads(start)
+        heads = self.wanted.heads[colour]
         drivers: list[tuple[PinRef, str, float]] = []
         has_bit = False
         for net in self._from_pin(start, stage.nets):
@@ -185,14 +194,17 @@ class _Finder:
                 for leg in legs or ((self.bench.colours[colour],) if net == start else ()):
                     self._met(Connection(self._driver(leg, colour), drives[0]))
                 drivers += [(d, colour, self.bench.ohm(legs[0]) if legs else 0.0) for d in drives]
-            elif net not in self.colour_nets and self._crosses(net, colour):
+            elif net not in self.colour_nets and len(legs) > 1 and self._rails_left(legs[0]):
+                # Far ends meet on supplies more than anywhere else: where several do, that is asked first.
                 self._ask_rails(legs[0], colour)
             elif net in heads:
                 has_bit |= self._head(net, colour, legs, heads)
                 continue
-            elif self._transistor_leg(legs):
-                # What else stands on an emitter or a collector loads it, and brings no bit.
-                continue
+            elif self._transistor_leg(legs) and not any(self._is_resistor(leg) for leg in legs):
+                bases = [leg for leg in legs if self._letter(leg) == "B"]
+                if not bases:
+                    continue
+                self.wanted.open.append(Want("driver", bases[0], colour, node="base"))
             elif len(legs) > 1:
                 self._node(net, colour, legs)
             elif legs:
@@ -204,16 +216,6 @@ class _Finder:
             self.wanted.open.append(Want("driver", held, colour))
         return drivers
 
-    def _crosses(self, net: str, colour: str) -> bool:
-        """Whether the stages of two colours meet on a net that no output drives: most likely a supply."""
-        colours = self.visited.setdefault(net, set())
-        colours.add(colour)
-        return (
-            len(colours) > 1
-            and len(self.circuit.pins_on(net)) > 1
-            and bool(self._rails_left(self.circuit.pins_on(net)[0]))
-        )
-
     def _ask_rails(self, leg: PinRef, colour: str) -> None:
         if all(w.held != leg or w.kind != "tied" for w in self.wanted.open):
             self.wanted.open.append(Want("tied", leg, colour))
@@ -222,6 +224,23 @@ class _Finder:
         """Supplies that a leg was not tried against."""
         rails = (self.circuit.pins_on(net)[0] for net in self.circuit.rails)
         return [rail for rail in rails if not self.bench.touched(leg, rail)]
+
+    def _letter(self, leg: PinRef) -> str:
+        """B, C or E of a transistor's leg; nothing of any other."""
+        part = self.circuit.identified[leg.part]
+        known = part.type.by_number.get(leg.pin) if part.kind == PartKind.TRANSISTOR else None
+        return known.letter if known is not None else ""
+
+    def _base_behind(self, leg: PinRef) -> list[PinRef]:
+        """The base of a transistor whose emitter is the leg: what follows it comes from there."""
+        if self._letter(leg) != "E":
+            return []
+        return [
+            PinRef(leg.part, p.number) for p in self.circuit.identified[leg.part].type.pins if p.letter == "B"
+        ]
+
+    def _is_resistor(self, leg: PinRef) -> bool:
+        return self.circuit.identified[leg.part].kind.is_resistor
 
     def _is_tried(self, net: str) -> bool:
         """Whether there are resistors in the notes, and each was tried on a net, or stands elsewhere."""
@@ -348,20 +367,23 @@ class _Finder:
 
     def _node(self, net: str, colour: str, legs: list[PinRef]) -> None:
         """A net behind a resistor on which more resistors stand: of a ladder, or of resistors in a row."""
-        ohms = [self.bench.ohm(leg) for leg in legs if self.circuit.identified[leg.part].kind.is_resistor]
-        is_ladder = len(ohms) > 1 and all(is_rung(ohms[0], ohm) for ohm in ohms[1:])
+        ohms = [self.bench.ohm(leg) for leg in legs if self._is_resistor(leg)]
+        known = {*self.wanted.stage_nets, *self.colour_nets}
+        near = [leg for leg in legs if any(self.bench.net(e) in known for e in other_ends(self.bench, leg))]
+        ways = [
+            e
+            for leg in legs
+            if leg not in near
+            for e in (*other_ends(self.bench, leg), *self._base_behind(leg))
+        ]
+        is_ladder = len(near) == 1 and len(ohms) > 1 and all(is_rung(ohms[0], ohm) for ohm in ohms[1:])
         if is_ladder and len(legs) < _LEGS_ON_NODE:
             self._stage(net, colour, legs, "ladder")
             return
         self.wanted.stage_nets.setdefault(net, colour)
-        near = [
-            leg
-            for leg in legs
-            if any(self.bench.net(e) in self.wanted.stage_nets for e in other_ends(self.bench, leg))
-        ]
-        ways = [e for leg in legs if leg not in near[:1] for e in other_ends(self.bench, leg)]
-        if ways and all(self.bench.is_rail(end) for end in ways) and not is_ladder:
-            # What else stands here only pulls: an output drives it.
+        if all(self.bench.is_rail(end) for end in ways) and not (is_ladder and ways):
+            # What else stands here only pulls, or leads to a colour as well: an output drives it.
+            self.wanted.joints.append(net)
             self.wanted.open.append(self._driver((near or legs)[0], colour))
 
     def _stage(self, net: str, colour: str, legs: list[PinRef], node: NearEnd) -> None:
