@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from tests.closed_loop.beep_boards import KINDS, beep_board
+from tests.closed_loop.beeped_recipes import beeped_recipe
+from tests.closed_loop.built.judge import faults
+from tests.closed_loop.built.make import built_board
 from tracer.beeps.bench import set_up
-from tracer.beeps.choice import look
+from tracer.beeps.choice import MOST_TIMES, look
 from tracer.beeps.facts import facts_of
 from tracer.beeps.rehearsal import Meter, rehearse, undrawn
 from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.weights import load_wiring
 from tracer.cli.beep_dialogue import Memory
 from tracer.importers import read_netlist
+from tracer.netlist.board import PinRef
 from tracer.netlist.join import join_boards, parse_join
 from tracer.parts.library import load_library
 
@@ -92,3 +97,51 @@ def test_what_is_said_to_be_left_is_near_what_is_left() -> None:
 
 def test_a_rehearsal_is_the_same_twice() -> None:
     assert rehearsed("mixed", 3) == rehearsed("mixed", 3)
+
+
+# -- boards of idioms, put together without the program's rules -----------------------------------------
+
+
+@pytest.mark.parametrize("seed", [2, 8, 14, 15, 20])
+def test_a_board_of_idioms_comes_out_whole_or_it_is_said(seed: int) -> None:
+    true = built_board(beeped_recipe(seed, in_order=True), seed)
+    result = rehearse(true.netlist, load_library(), load_wiring(), told=true.told or None)
+    assert result.map is not None
+    assert [str(f) for f in faults(true, result.map) if not f.said] == []
+    assert result.map_right or result.stopped
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("in_order", [True, False])
+def test_boards_of_idioms_come_out_whole_or_it_is_said(in_order: bool) -> None:
+    whole = touches = plain = 0
+    seeds = range(30, 46)
+    for seed in seeds:
+        true = built_board(beeped_recipe(seed, in_order=in_order), seed)
+        result = rehearse(true.netlist, load_library(), load_wiring(), told=true.told or None)
+        assert result.map is not None
+        found = faults(true, result.map)
+        assert [str(f) for f in found if not f.said] == []
+        assert not found or result.stopped, seed
+        whole += not found
+        touches, plain = touches + result.touches, plain + result.plain_touches
+    assert whole >= 0.9 * len(seeds)
+    assert touches <= (0.55 if in_order else 0.85) * plain
+
+
+@pytest.mark.parametrize("kind", ["regular", "shuffled"])
+def test_nothing_is_asked_again_in_the_same_state_of_knowledge(kind: str) -> None:
+    """Every touch is of two legs that were not tried, or it repeats one that is in doubt, and that not for ever."""
+    netlist = beep_board("packs", 7) if kind == "regular" else built_board(beeped_recipe(61), 61).netlist
+    library, numbers = load_library(), load_wiring()
+    truth = set_up(netlist, library)
+    meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), 0.05, 1)
+    record = Memory(undrawn(netlist, truth.colours))
+    asked: Counter[frozenset[PinRef]] = Counter()
+    while (search := look(set_up(record.netlist(), library), numbers)).choice is not None:
+        for leg, _ in search.choice.legs:
+            asked[frozenset((search.choice.held, leg))] += 1
+        record.add(facts_of(search.choice, meter.answer(search.choice)))
+        assert meter.touches < 4000
+    # A sweep stops at the first beep: legs behind it are asked for anew, each time with one leg fewer.
+    assert max(asked.values()) <= 2 * MOST_TIMES

@@ -24,6 +24,10 @@ from tracer.tracing.told_pins import told_places
 __all__ = ["Bench", "set_up"]
 
 
+#: Leads and contacts have this much themselves (common practice, no source); more than this is a part in the way.
+LEAD_OHM = 2.0
+
+
 @dataclass(frozen=True)
 class Bench:
     """A board half-way.

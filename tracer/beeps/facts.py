@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from tracer.beeps.bench import LEAD_OHM
 from tracer.beeps.choice import Choice
 from tracer.netlist.board import Evidence, Net, Netlist, Notes, PinRef, Touch, make_netlist
 from tracer.netlist.net_names import name_of_joined
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["Answer", "Facts", "facts_of", "speak_of_the_same", "with_touches"]
-
-#: Leads and contacts have this much themselves (common practice, no source); more than this is a part in the way.
-LEAD_OHM = 2.0
 
 
 @dataclass(frozen=True, slots=True)

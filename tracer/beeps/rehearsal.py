@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
@@ -17,7 +17,7 @@ from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.through import other_ends
 from tracer.beeps.wanted import Wanted, find_wanted
 from tracer.beeps.weights import load_wiring
-from tracer.bitmap.model import BitMap
+from tracer.bitmap.model import Bit, BitMap
 from tracer.circuit.graph import Circuit
 from tracer.netlist.board import Netlist, Notes, Part, Pin, PinRef, make_netlist
 from tracer.parts.library import Library
@@ -25,6 +25,8 @@ from tracer.tracing.pipeline import trace
 
 __all__ = ["Meter", "rehearse", "undrawn"]
 
+#: Weights so near one another are no order: what else hangs on a stage moves them.
+ALIKE_WEIGHTS = 1.1
 #: More touches than this and the search is going in circles.
 MOST_TOUCHES = 5000
 
@@ -156,23 +158,33 @@ def rehearse(
 
 
 def _said(bit_map: BitMap) -> object:
-    """What a map says that a repairer acts on; bits of one weight stand in no order."""
+    """What a map says that a repairer acts on: which bits there are, and their order where they differ."""
     return [
         (
             colour.name,
             sorted(
                 (
-                    -round(abs(bit.weight or 0.0), 3),
+                    rank,
                     sorted({r.part for r in bit.resistors}),
                     str(bit.driver),
                     bit.is_traced,
                     sorted(f"{p.source.part}.{p.source.pin}" for p in bit.paths if p.role != "write path"),
                 )
-                for bit in colour.bits
+                for rank, bit in _ranked(colour.bits)
             ),
         )
         for colour in bit_map.colours
     ]
+
+
+def _ranked(bits: Sequence[Bit]) -> Iterator[tuple[int, Bit]]:
+    """Bits with their places from the heaviest; those that weigh nearly the same share one."""
+    rank, last = 0, 0.0
+    for bit in sorted(bits, key=lambda b: -abs(b.weight)):
+        if last and abs(bit.weight) < last / ALIKE_WEIGHTS:
+            rank += 1
+        last = abs(bit.weight)
+        yield rank, bit
 
 
 def plain_touches(truth: Bench, whole: Wanted, *, knows_chips: bool = False) -> dict[str, int]:

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from tracer.base.names import natural_key
-from tracer.beeps.bench import Bench
+from tracer.beeps.bench import LEAD_OHM, Bench
 from tracer.beeps.through import other_ends
 from tracer.circuit.graph import DAMPING_OHM
 from tracer.netlist.board import PinRef
@@ -207,6 +207,9 @@ class _Finder:
                 self.wanted.open.append(Want("driver", bases[0], colour, node="base"))
             elif len(legs) > 1:
                 self._node(net, colour, legs)
+            elif legs and self._is_short(legs[0]):
+                # Whatever stands behind it beeps with what stands before it.
+                continue
             elif legs:
                 self.wanted.open.append(self._driver(legs[0], colour))
             has_bit = True
@@ -224,6 +227,12 @@ class _Finder:
         """Supplies that a leg was not tried against."""
         rails = (self.circuit.pins_on(net)[0] for net in self.circuit.rails)
         return [rail for rail in rails if not self.bench.touched(leg, rail)]
+
+    def _is_short(self, leg: PinRef) -> bool:
+        """Whether a meter beeps over a part as over a wire."""
+        part = self.circuit.identified[leg.part]
+        is_wire = part.kind in (PartKind.INDUCTOR, PartKind.LINK)
+        return is_wire or (part.kind.is_resistor and part.ohm is not None and part.ohm < LEAD_OHM)
 
     def _letter(self, leg: PinRef) -> str:
         """B, C or E of a transistor's leg; nothing of any other."""

@@ -9,7 +9,7 @@ import itertools
 import random
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from tests.closed_loop.built.chips import CHIPS, Chip
 from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
@@ -80,6 +80,7 @@ class Drawing:
     """Parts and joined legs."""
 
     random: random.Random
+    in_order: bool = False
     parts: list[Part] = field(default_factory=list)
     idioms: set[str] = field(default_factory=set)
     said: set[tuple[str, str]] = field(default_factory=set)
@@ -163,9 +164,15 @@ class Drawing:
         if not free:
             reference = self.chip(marking, enable)
             free += [(reference, section) for section in CHIPS[marking].sections]
-            self.random.shuffle(free)
+            self.mix(free)
         reference, (inputs, output) = free.pop()
         return reference, tuple(f"{reference}.{i}" for i in inputs), f"{reference}.{output}"
+
+    def mix(self, free: list[Any]) -> None:
+        """Sections or legs in the order in which they are taken, the last one first: as they stand, or shuffled."""
+        free.reverse()
+        if not self.in_order:
+            self.random.shuffle(free)
 
     # -- parts that the colours share ------------------------------------------------------------
 

@@ -118,7 +118,7 @@ class Chains:
             if marking == "4164":
                 # What is written comes over the same line.
                 self.b.join(f"{reference}.2", f"{reference}.14")
-            self.b.random.shuffle(free)
+            self.b.mix(free)
         return free.pop()
 
 

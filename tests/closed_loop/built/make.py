@@ -35,6 +35,7 @@ class Recipe:
     brightness: bool = False
     clear_blanks: bool = False
     naming: Naming = "automatic"
+    in_order: bool = False
 
 
 def random_recipe(seed: int) -> Recipe:
@@ -94,7 +95,7 @@ def random_recipe(seed: int) -> Recipe:
 
 def built_board(recipe: Recipe, seed: int = 0) -> TrueBoard:
     """Put a board together."""
-    return _Maker(recipe, Drawing(random.Random(seed))).make()
+    return _Maker(recipe, Drawing(random.Random(seed), recipe.in_order)).make()
 
 
 @dataclass

@@ -14,7 +14,7 @@ NOTES = (
     "board mine\nU9 is 6116 at 7D\nU13 is 74LS273 at 8D\n[R1 R2] is 220\nR3 is 33\nJ1 is plug, 4 legs\n"
     "red is J1.1\ngreen is J1.2\nblue is J1.3\n"
 )
-Talk = Callable[[str], tuple[str, str]]
+Talk = Callable[..., tuple[str, str]]
 
 
 @pytest.fixture
