@@ -42,6 +42,7 @@ def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAd
             bits=_bits_expected(search, bit_map),
             touches=sum(len(t.pins) - 1 for t in search.bench.touches),
             touches_left=search.touches_left,
+            minutes_left=search.touches_left * numbers("left", "seconds") / 60,
         ),
         chips=(
             *chip_guesses(search, "driver", "puts out the bits"),

@@ -282,6 +282,10 @@ class Candidates:
                 weights[leg] = (
                     number("row", "alike") if like else number("row", "same_ratio") if same else 1.0
                 )
+        for net, colour in self.wanted.stage_nets.items():
+            # Two resistors side by side, or a ladder drawn as a net.
+            if colour == want.colour and net not in heads and not self.circuit.drivers_of(net):
+                weights[self.circuit.pins_on(net)[0]] = number("row", "node")
         for net in self.wanted.joints:
             # One output may drive this resistor as well.
             weights[self.circuit.pins_on(net)[0]] = number("row", "alike")

@@ -73,7 +73,7 @@ def look(
             for p, c in chances.items()
             if (want.held, p) not in skipped and bench.touched(want.held, p) < MOST_TIMES
         }
-        if _is_given_up(want, chances, numbers):
+        if _is_given_up(bench, want, chances, numbers):
             if want.kind != "stage":
                 search.given_up.append(want)
         elif left:
@@ -92,13 +92,15 @@ def open_ends(search: Search, bit_map: BitMap) -> tuple[str, ...]:
     return tuple(dict.fromkeys(ends))
 
 
-def _is_given_up(want: Want, chances: dict[PinRef, float], numbers: NumberTables) -> bool:
+def _is_given_up(bench: Bench, want: Want, chances: dict[PinRef, float], numbers: NumberTables) -> bool:
     total = sum(chances.values())
     if want.kind == "stage":
         return total < numbers("answer", "open_below")
     if want.kind in ("bank", "tied") or want.like:
         return False
-    return total < 1 - numbers("answer", "give_up")
+    # However unlikely, what was not tried may be it: only then something is given up.
+    is_tried = all(bench.touched(want.held, leg) for leg in chances)
+    return is_tried and total < 1 - numbers("answer", "give_up")
 
 
 def _repeat(

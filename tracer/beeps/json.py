@@ -50,6 +50,7 @@ _PROGRESS = Record(
     Key("bits", Count()),
     Key("touches", Count()),
     Key("touches_left", Number(least=0)),
+    Key("minutes_left", Number(least=0, decimals=1)),
 )
 _CHIP = Record(
     ChipGuess,

@@ -51,7 +51,12 @@ def is_settled(bench: Bench, wanted: Wanted, reference: str, times: int = 1) -> 
     def tried(leg: PinRef) -> bool:
         return bench.net(leg) in wanted.stage_nets or all(bench.touched(leg, s) >= times for s in stage)
 
-    return all(tried(leg) or len(bench.circuit.pins_on(bench.net(leg))) > 1 for leg in legs)
+    def is_elsewhere(leg: PinRef) -> bool:
+        # Two parts that beep with one another may still stand on a stage together.
+        chips = (bench.circuit.identified[p.part].kind for p in bench.circuit.pins_on(bench.net(leg)))
+        return any(not kind.is_discrete for kind in chips)
+
+    return all(tried(leg) or is_elsewhere(leg) for leg in legs)
 
 
 class _Scores:

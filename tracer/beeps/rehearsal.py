@@ -166,9 +166,10 @@ def _said(bit_map: BitMap) -> object:
                 (
                     rank,
                     sorted({r.part for r in bit.resistors}),
-                    str(bit.driver),
-                    bit.is_traced,
-                    sorted(f"{p.source.part}.{p.source.pin}" for p in bit.paths if p.role != "write path"),
+                    f"{bit.driver.part}.{bit.driver.pin}",
+                    sorted(f"{p.source.part}.{p.source.pin}" for p in bit.paths if p.role != "write path")
+                    if bit.is_traced
+                    else [],
                 )
                 for rank, bit in _ranked(colour.bits)
             ),

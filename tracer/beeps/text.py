@@ -34,7 +34,9 @@ def question_as_text(advice: TouchAdvice) -> str:
 
 def _progress(progress: Progress) -> list[str]:
     touches = round(progress.touches_left)
-    left = f"about {touches} touch{'es' if touches != 1 else ''} left" if touches else "no touch left"
+    minutes = round(progress.minutes_left)
+    time = f" ({minutes} minute{'s' if minutes != 1 else ''})" if minutes else ""
+    left = f"about {touches} touch{'es' if touches != 1 else ''} left{time}" if touches else "no touch left"
     bits = f"{progress.bits_closed} of {progress.bits} bits closed" if progress.bits else "no bit found yet"
     count = f"{progress.connections} connection{'s' if progress.connections != 1 else ''}"
     return [f"  {count}, {bits}, {left}"]

@@ -56,7 +56,7 @@ class NextTouch:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Connections found and still open, bits that end at a memory, touches used and expected."""
+    """Connections found and still open, bits that end at a memory, touches used and expected, minutes expected."""
 
     connections: int
     open: int
@@ -64,6 +64,7 @@ class Progress:
     bits: int
     touches: int
     touches_left: float
+    minutes_left: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -149,6 +149,9 @@ def data_legs(bench: Bench, part: str) -> list[PinRef]:
     return [PinRef(part, p.number) for p in sorted(pins, key=lambda p: natural_key(p.name or p.number))]
 
 
+_ANALOGUE = (PartKind.AMPLIFIER, PartKind.ANALOGUE_SWITCH, PartKind.COLOUR_ENCODER)
+
+
 class _Finder:
     def __init__(self, bench: Bench) -> None:
         self.bench, self.circuit = bench, bench.circuit
@@ -265,11 +268,26 @@ class _Finder:
         return known and all(self.bench.touched(held, leg) for leg in legs)
 
     def _outputs_on(self, net: str) -> tuple[PinRef, ...]:
-        """Outputs that hold a net: an amplifier or an analogue switch hands on what comes to it."""
-        analogue = (PartKind.AMPLIFIER, PartKind.ANALOGUE_SWITCH, PartKind.COLOUR_ENCODER)
-        return tuple(
-            p for p in self.circuit.drivers_of(net) if self.circuit.identified[p.part].kind not in analogue
+        """Outputs that hold a net: an amplifier or an analogue switch hands on what comes to it.
+
+        Where none is known, a leg of a chip of which nothing is known may be one, or that of a header to another board.
+        """
+        found = tuple(
+            p for p in self.circuit.drivers_of(net) if self.circuit.identified[p.part].kind not in _ANALOGUE
         )
+        if found:
+            return found
+        plugs = {pin.part for pin in self.bench.colours.values()}
+        return tuple(
+            pin
+            for pin, part in self.circuit.parts_on(net)
+            if (part.kind == PartKind.CONNECTOR and pin.part not in plugs)
+            or (part.kind.may_drive and part.kind not in _ANALOGUE and self._may_put_out(pin, part))
+        )
+
+    def _may_put_out(self, pin: PinRef, part: Identified) -> bool:
+        known = part.type.by_number.get(pin.pin)
+        return known is None or known.direction not in ("in", "power", "nc")
 
     def _heads(self, start: str) -> list[str]:
         """The nets from a colour pin to where its bits meet: over small resistors, coils, links and followers."""
@@ -311,6 +329,12 @@ class _Finder:
             )
             if follows and "B" in legs:
                 yield legs["B"]
+        elif part.kind == PartKind.ANALOGUE_SWITCH:
+            ways = [
+                a for a in part.type.arcs if a.kind in ("data", "series") and pin.pin in (a.source, a.target)
+            ]
+            legs_behind = dict.fromkeys(a.target if a.source == pin.pin else a.source for a in ways)
+            yield from (self.bench.net(PinRef(pin.part, leg)) for leg in legs_behind)
         elif part.kind == PartKind.AMPLIFIER:
             for arc in part.type.arcs_into(pin.pin, "data"):
                 yield self.bench.net(PinRef(pin.part, arc.source))
@@ -495,10 +519,6 @@ class _Finder:
             net = self.bench.net(here)
             every = [p for p in self._outputs_on(net) if p != leg and not self.circuit.is_input(p)]
             outputs = [p for p in every if self._may_feed(p)] or every
-            outputs += [
-                p for p in self.circuit.pins_on(net)
-                if self.circuit.identified[p.part].kind == PartKind.CONNECTOR and p not in self.bench.colours.values()
-            ]  # fmt: skip
             if outputs:
                 return held, outputs
             for pin, part in self.circuit.parts_on(net):
