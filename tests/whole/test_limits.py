@@ -80,6 +80,7 @@ RULES = {"of what", "---", "a sheet that holds itself"}
 #: Constants of these names that limit no input: how an answer is worked out or laid out, each with its own words there.
 INNER = {
     "beeps.advice.MOST_UNSURE",
+    "beeps.choice.MOST_TIMES",
     "beeps.chip_guesses.MOST_GUESSES",
     "beeps.wanted.LONGEST_WAY",
     "bitmap.colour_count.MOST_CHOICES",

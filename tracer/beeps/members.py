@@ -130,7 +130,8 @@ class _Scores:
                 share = heard[leg] / sum(scores.values())
                 again = left * surely * share / (surely * open_share + 1 - surely)
                 found[leg] = max(found[leg], min(surely, again))
-            if nones == 0 and (not is_whole or self._goes_on(leg)):
+            # Where a colour has fewer legs than all others, what was not heard is tried once more.
+            if nones <= (1 if missing and not is_whole else 0) and (not is_whole or self._goes_on(leg)):
                 found[leg] = max(found[leg], self.numbers("stage", "must_try"))
         if before := legs_before(self.bench, self.want.held):
             # Ohms that were read say more than any likeness: one of these is on the net.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 import random
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
@@ -149,7 +149,7 @@ def rehearse(
         plain_touches=sum(plain.values()),
         plain_knowing=sum(plain_touches(truth, whole, knows_chips=True).values()),
         entropy_bits=entropy_bits(truth, whole),
-        map_right=_said(found) == _said(real),
+        map_right=_is_same(found, real),
         misread=meter.misread,
         stopped=open_ends(search, found),
         by_kind=plain,
@@ -157,35 +157,34 @@ def rehearse(
     )
 
 
-def _said(bit_map: BitMap) -> object:
-    """What a map says that a repairer acts on: which bits there are, and their order where they differ."""
-    return [
-        (
-            colour.name,
-            sorted(
-                (
-                    rank,
-                    sorted({r.part for r in bit.resistors}),
-                    f"{bit.driver.part}.{bit.driver.pin}",
-                    sorted(f"{p.source.part}.{p.source.pin}" for p in bit.paths if p.role != "write path")
-                    if bit.is_traced
-                    else [],
-                )
-                for rank, bit in _ranked(colour.bits)
-            ),
-        )
-        for colour in bit_map.colours
-    ]
+def _is_same(found: BitMap, real: BitMap) -> bool:
+    """Whether two maps say the same of what a repairer acts on: which bits there are, and their order where they differ."""
+    pairs = list(zip(found.colours, real.colours, strict=False))
+    return len(found.colours) == len(real.colours) and all(
+        a.name == b.name and _are_same(a.bits, b.bits) for a, b in pairs
+    )
 
 
-def _ranked(bits: Sequence[Bit]) -> Iterator[tuple[int, Bit]]:
-    """Bits with their places from the heaviest; those that weigh nearly the same share one."""
-    rank, last = 0, 0.0
-    for bit in sorted(bits, key=lambda b: -abs(b.weight)):
-        if last and abs(bit.weight) < last / ALIKE_WEIGHTS:
-            rank += 1
-        last = abs(bit.weight)
-        yield rank, bit
+def _are_same(found: Sequence[Bit], real: Sequence[Bit]) -> bool:
+    if sorted(map(_identity, found)) != sorted(map(_identity, real)):
+        return False
+    weight = {_identity(bit): abs(bit.weight) for bit in found}
+    return all(
+        weight[_identity(heavy)] >= weight[_identity(light)]
+        for heavy in real
+        for light in real
+        if abs(heavy.weight) > ALIKE_WEIGHTS * abs(light.weight)
+    )
+
+
+def _identity(bit: Bit) -> tuple[str, str, str]:
+    """Its resistors, its driver, and where it ends if it is traced."""
+    sources = sorted(f"{p.source.part}.{p.source.pin}" for p in bit.paths if p.role != "write path")
+    return (
+        " ".join(sorted({r.part for r in bit.resistors})),
+        f"{bit.driver.part}.{bit.driver.pin}",
+        " ".join(sources if bit.is_traced else []),
+    )
 
 
 def plain_touches(truth: Bench, whole: Wanted, *, knows_chips: bool = False) -> dict[str, int]:
