@@ -55,7 +55,7 @@ def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAd
         unknown=tuple(_unknown(search.bench)),
         stopped=tuple(_stopped(search)),
         untouched=tuple(_untouched(search)),
-        unsure=_unsure(search, numbers),
+        unsure=_unsure(search, bit_map, numbers),
     )
 
 
@@ -305,19 +305,32 @@ def _stopped(search: Search) -> list[str]:
     return said
 
 
-def _unsure(search: Search, numbers: NumberTables) -> str:
-    """At the end: how likely one of the beeps was on the leg beside, and on which first."""
+def _unsure(search: Search, bit_map: BitMap, numbers: NumberTables) -> str:
+    """At the end: which colour has fewer bits than another, and how likely one of the beeps was on the leg beside."""
     if search.choice is not None:
         return ""
+    said = _fewer(bit_map)
     doubts = doubtful(search.bench, search.wanted, search.wiring, numbers)
     chance = 1 - math.prod(1 - slip for slip, _ in doubts)
-    if chance < LEAST_UNSURE:
-        return ""
-    few = ", ".join(f"{c.want.held} = {c.end}" for _, c in doubts[:MOST_UNSURE])
-    return (
-        f"each beep rests on one touch, and about {chance:.0%} that one of them was on the leg beside; to be surer, touch "
-        f"again where no order speaks for it: {few}"
-    )
+    if chance >= LEAST_UNSURE:
+        few = ", ".join(f"{c.want.held} = {c.end}" for _, c in doubts[:MOST_UNSURE])
+        said.append(
+            f"each beep rests on one touch, and about {chance:.0%} that one of them was on the leg beside; to be surer, touch "
+            f"again where no order speaks for it: {few}"
+        )
+    return "; ".join(said)
+
+
+def _fewer(bit_map: BitMap) -> list[str]:
+    most = max(bit_map.colours, key=lambda c: len(c.bits), default=None)
+    if most is None:
+        return []
+    return [
+        f"{colour.name} has {len(colour.bits)} bit{'s' if len(colour.bits) > 1 else ''} where {most.name} has {len(most.bits)}: "
+        "every resistor in the notes was tried; count those at the connector"
+        for colour in bit_map.colours
+        if 0 < len(colour.bits) < len(most.bits)
+    ]
 
 
 def _untouched(search: Search) -> list[str]:

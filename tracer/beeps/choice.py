@@ -29,6 +29,8 @@ __all__ = ["CONNECTIONS", "Choice", "Search", "expected_touches", "look", "open_
 CONNECTIONS = frozenset({"stage", "driver", "input"})
 #: No two legs are touched more often than this, whatever speaks for it.
 MOST_TIMES = 3
+#: Before a leg is given up, all that could beep with it is touched so often.
+TIMES_IN_VAIN = 2
 
 
 @dataclass(frozen=True)
@@ -98,8 +100,8 @@ def _is_given_up(bench: Bench, want: Want, chances: dict[PinRef, float], numbers
         return total < numbers("answer", "open_below")
     if want.kind in ("bank", "tied") or want.like:
         return False
-    # However unlikely, what was not tried may be it: only then something is given up.
-    is_tried = all(bench.touched(want.held, leg) for leg in chances)
+    # However unlikely, what was not tried may be it, and each beep may have been missed: all is tried twice.
+    is_tried = all(bench.touched(want.held, leg) >= TIMES_IN_VAIN for leg in chances)
     return is_tried and total < 1 - numbers("answer", "give_up")
 
 

@@ -126,6 +126,7 @@ def rehearse(
         Is given the number of touches after each answer.
     """
     real = trace(netlist, library, pins=told)
+    numbers = _knowing(numbers, wrong)
     # The search begins at the pins of the map, which a full netlist tells better than names alone.
     pins = {c.name: f"{c.pin.part}.{c.pin.pin}" for c in real.colours if c.pin.part and c.pin.pin}
     truth = set_up(netlist, library, pins or told)
@@ -155,6 +156,12 @@ def rehearse(
         by_kind=plain,
         map=found,
     )
+
+
+def _knowing(numbers: NumberTables, wrong: float) -> NumberTables:
+    """The numbers of someone who knows how often a touch is misread, as whoever misreads many does."""
+    answer = {**numbers.tables["answer"], "wrong": max(numbers("answer", "wrong"), wrong)}
+    return NumberTables({**numbers.tables, "answer": answer})
 
 
 def _is_same(found: BitMap, real: BitMap) -> bool:
