@@ -51,7 +51,12 @@ def said_at_the_end(kind: str, seed: int) -> str:
 
 def test_where_legs_follow_no_order_the_end_says_that_a_slip_would_not_show() -> None:
     assert "on the leg beside" in said_at_the_end("shuffled", 13)
-    assert said_at_the_end("regular", 9) == ""
+    assert "on the leg beside" not in said_at_the_end("regular", 9)
+
+
+def test_a_colour_with_fewer_bits_than_another_is_named() -> None:
+    assert "blue has 2 bits where red has 3" in said_at_the_end("regular", 9)
+    assert "bits where" not in said_at_the_end("regular", 8)
 
 
 @pytest.mark.parametrize(
