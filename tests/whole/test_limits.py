@@ -82,7 +82,7 @@ INNER = {
     "beeps.advice.MOST_UNSURE",
     "beeps.choice.MOST_TIMES",
     "beeps.chip_guesses.MOST_GUESSES",
-    "beeps.wanted.LONGEST_WAY",
+    "beeps.ways_back.LONGEST_WAY",
     "bitmap.colour_count.MOST_CHOICES",
     "suspects.answer.MOST_SUSPECTS",
     "suspects.answer.MOST_ODD",

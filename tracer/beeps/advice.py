@@ -23,6 +23,8 @@ __all__ = ["RULES_OF_ONE_WORD", "advice_of"]
 #: Slips that are less likely than this together are not worth a word.
 LEAST_UNSURE = 0.01
 MOST_UNSURE = 4
+#: Kinds of chips that drive a bus in turn with a memory.
+_BUS_DRIVERS = frozenset({"register", "latch", "buffer"})
 #: Why a leg comes first, by a rule of one word; of a rule of order it is said how far the row goes.
 RULES_OF_ONE_WORD = {
     "same_chip": "the bits beside it are on this chip",
@@ -309,7 +311,7 @@ def _unsure(search: Search, bit_map: BitMap, numbers: NumberTables) -> str:
     """At the end: which colour has fewer bits than another, and how likely one of the beeps was on the leg beside."""
     if search.choice is not None:
         return ""
-    said = _fewer(bit_map)
+    said = [*_fewer(bit_map), *_not_asked(search)]
     doubts = doubtful(search.bench, search.wanted, search.wiring, numbers)
     chance = 1 - math.prod(1 - slip for slip, _ in doubts)
     if chance >= LEAST_UNSURE:
@@ -319,6 +321,30 @@ def _unsure(search: Search, bit_map: BitMap, numbers: NumberTables) -> str:
             f"again where no order speaks for it: {few}"
         )
     return "; ".join(said)
+
+
+def _not_asked(search: Search) -> list[str]:
+    """Chips that could drive a memory's bus in turn with it, of which no leg is known: a way of writing, or a second source."""
+    bench = search.bench
+    memories = list(dict.fromkeys(pin.part for pin in search.wanted.memories))
+    shared = [
+        reference
+        for reference, part in bench.circuit.identified.items()
+        if part.part.fitted
+        and part.kind in _BUS_DRIVERS
+        and any(bench.circuit.can_be_off(PinRef(reference, p.number)) for p in part.type.pins)
+        and all(
+            len(bench.circuit.pins_on(bench.net(leg))) == 1
+            for leg in search.wiring.outputs.get(reference, ())
+        )
+    ]
+    if not memories or not shared:
+        return []
+    few = ", ".join(shared[:MOST_UNSURE]) + (" ..." if len(shared) > MOST_UNSURE else "")
+    return [
+        f"it was not asked whether {few} drive{'s' if len(shared) == 1 else ''} the data bus of {', '.join(memories)} in turn "
+        "with it: the way of writing, or a second source of colours"
+    ]
 
 
 def _fewer(bit_map: BitMap) -> list[str]:

@@ -15,7 +15,8 @@ from dataclasses import dataclass, field
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
 from tracer.beeps.doubts import Clash, doubtful, find_clashes
-from tracer.beeps.wanted import Connection, Want, Wanted, find_wanted
+from tracer.beeps.wanted import Connection, Want, Wanted
+from tracer.beeps.ways_back import find_wanted
 from tracer.beeps.wiring import Wiring
 from tracer.bitmap.model import BitMap
 from tracer.netlist.board import PinRef, Touch

@@ -15,7 +15,8 @@ from tracer.beeps.choice import CONNECTIONS, Choice, look, open_ends
 from tracer.beeps.facts import Answer, facts_of, with_touches
 from tracer.beeps.rehearsal_values import Rehearsed
 from tracer.beeps.through import other_ends
-from tracer.beeps.wanted import Wanted, find_wanted
+from tracer.beeps.wanted import Wanted
+from tracer.beeps.ways_back import find_wanted
 from tracer.beeps.weights import load_wiring
 from tracer.bitmap.model import Bit, BitMap
 from tracer.circuit.graph import Circuit

@@ -19,11 +19,12 @@ from dataclasses import dataclass
 
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
+from tracer.beeps.buses import data_legs
 from tracer.beeps.candidates import Candidates, Chances, Seen
 from tracer.beeps.members import stage_chances
 from tracer.beeps.rules import ANY, HELD_ORDERS, Rule, Rules
 from tracer.beeps.through import legs_before, legs_beyond
-from tracer.beeps.wanted import Connection, Want, Wanted, data_legs
+from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.netlist.board import PinRef
 
 __all__ = ["Wiring"]

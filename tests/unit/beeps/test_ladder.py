@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tests.unit.beeps.test_bench import bench
 from tracer.beeps.ladder import ends_ladder, ladder_legs
-from tracer.beeps.wanted import find_wanted
+from tracer.beeps.ways_back import find_wanted
 from tracer.beeps.weights import load_wiring
 from tracer.netlist.board import PinRef
 

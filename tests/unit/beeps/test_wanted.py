@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from tests.unit.beeps.test_bench import COLOURS, bench
-from tracer.beeps.wanted import Wanted, find_wanted
+from tracer.beeps.wanted import Wanted
+from tracer.beeps.ways_back import find_wanted
 from tracer.netlist.board import PinRef
 
 PARTS = "U9 is 6116\nU13 is 74LS273\nR1 is 220\nR2 is 470\nJ1 is plug, 4 legs\n"
