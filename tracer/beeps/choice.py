@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
+from tracer.beeps.buses import data_legs
 from tracer.beeps.doubts import Clash, doubtful, find_clashes
 from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.beeps.ways_back import find_wanted
@@ -176,6 +177,16 @@ def expected_touches(chances: dict[PinRef, float]) -> float:
     return total + len(ranked) * max(0.0, 1 - sum(ranked))
 
 
+def _buses_left(search: Search, numbers: NumberTables) -> float:
+    """Touches by which it will be asked whether memories that are not found yet share a bus with others."""
+    identified = search.bench.circuit.identified
+    legs = {
+        r: len(data_legs(search.bench, r)) for r, p in identified.items() if p.kind.stores and p.part.fitted
+    }
+    lacking = max(numbers("left", "memories") - len({pin.part for pin in search.wanted.memories}), 0.0)
+    return lacking * sum(legs.values()) * max(len(legs) - 1, 0) / max(len(legs), 1)
+
+
 def _touches_left(search: Search, numbers: NumberTables) -> float:
     """Expected touches to a closed map: connections that are still to be found, by what one has taken so far.
 
@@ -198,8 +209,14 @@ def _touches_left(search: Search, numbers: NumberTables) -> float:
         heard + numbers("left", "counts")
     )
     firsts = (not counts["driver"] and drivers >= 1) + (not counts["input"] and inputs >= 1)
+    # Beside the wants that a map consists of: legs that are only tried to be sure that nothing stands there.
+    sure: float = sum(len(chances) for want, chances in search.open if want.kind == "bank")
+    sure += sum(len(chances) for want, chances in search.open if want.kind == "stage") * numbers(
+        "left", "to_be_sure"
+    )
     return (
-        wants["bank"]
+        sure
+        + _buses_left(search, numbers)
         + firsts * numbers("left", "first")
         + min(each, numbers("left", "most")) * (legs + drivers + inputs)
     )
