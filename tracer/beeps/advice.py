@@ -10,12 +10,13 @@ from tracer.beeps.bench import Bench
 from tracer.beeps.chip_guesses import chip_guesses
 from tracer.beeps.choice import CONNECTIONS, Choice, Search
 from tracer.beeps.doubts import Clash, ClashKind, doubtful
+from tracer.beeps.facts import touch_line
 from tracer.beeps.members import is_settled
 from tracer.beeps.rules import ANY
 from tracer.beeps.values import Contradiction, NextTouch, Progress, SweepLeg, TouchAdvice
 from tracer.beeps.wanted import Connection, Want
 from tracer.bitmap.model import BitMap
-from tracer.netlist.board import PinRef, Touch
+from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
 
 __all__ = ["RULES_OF_ONE_WORD", "advice_of"]
@@ -51,7 +52,7 @@ def advice_of(search: Search, bit_map: BitMap, numbers: NumberTables) -> TouchAd
             *chip_guesses(search, "input", "stores or feeds them"),
         ),
         contradictions=tuple(
-            Contradiction(_clash_words(clash), tuple(_line(t) for t in clash.rests_on))
+            Contradiction(_clash_words(clash), tuple(touch_line(t) for t in clash.rests_on))
             for clash in search.clashes
         ),
         unknown=tuple(_unknown(search.bench)),
@@ -80,13 +81,6 @@ _CLASHES: dict[ClashKind, str] = {
 
 def _clash_words(clash: Clash) -> str:
     return f"{clash.a} and {clash.b} {_CLASHES[clash.kind]}"
-
-
-def _line(touch: Touch) -> str:
-    """A line of notes as it stands there."""
-    sign = " = " if touch.heard else " != "
-    where = f" (line {touch.origin.line})" if touch.origin and touch.origin.line else ""
-    return sign.join(str(p) for p in touch.pins) + where
 
 
 # -- the next touch -------------------------------------------------------------------------------

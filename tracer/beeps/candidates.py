@@ -263,7 +263,7 @@ class Candidates:
 
     def _in_a_row(self, want: Want, seen: Seen, found: Chances) -> None:
         """Other resistors and coils, in a row with the held one: as likely as it was on this board, and of like values."""
-        heads = {net for own in self.wanted.heads.values() for net in own}
+        heads = self.wanted.head_nets
         pairs = [pair for net in self.wanted.stage_nets if net not in heads for pair in self._ohms_on(net)]
         number = self.numbers
         small = want.ohm < number("answer", "small_ohm") and want.node == "pin"

@@ -11,7 +11,7 @@ from tracer.netlist.board import Evidence, Net, Netlist, Notes, PinRef, Touch, m
 from tracer.netlist.net_names import name_of_joined
 from tracer.netlist.union_find import UnionFind
 
-__all__ = ["Answer", "Facts", "facts_of", "speak_of_the_same", "with_touches"]
+__all__ = ["Answer", "Facts", "facts_of", "speak_of_the_same", "touch_line", "with_touches"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,13 @@ def facts_of(choice: Choice, answer: Answer) -> Facts:
 def speak_of_the_same(a: Touch, b: Touch) -> bool:
     """Whether two touches say the same of the same two legs, whichever was held."""
     return a.heard == b.heard and len(a.pins) == len(b.pins) == 2 and set(a.pins) == set(b.pins)
+
+
+def touch_line(touch: Touch) -> str:
+    """A touch as its line of notes stands there, with the number of the line where it has one."""
+    sign = " = " if touch.heard else " != "
+    where = f" (line {touch.origin.line})" if touch.origin and touch.origin.line else ""
+    return sign.join(str(p) for p in touch.pins) + where
 
 
 def with_touches(netlist: Netlist, facts: Iterable[Facts]) -> Netlist:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
-from tracer.beeps.wanted import Want, Wanted, is_rung
+from tracer.beeps.wanted import Want, Wanted, are_rungs
 from tracer.netlist.board import PinRef
 
 __all__ = ["ends_ladder", "ladder_legs"]
@@ -72,11 +72,11 @@ def _on_near_end(bench: Bench, want: Want) -> list[PinRef]:
 
 def _has_ladder(bench: Bench, wanted: Wanted) -> bool:
     """Whether a node of a ladder was found: alike resistors on a net of a stage where the bits do not meet."""
-    heads = {net for own in wanted.heads.values() for net in own}
+    heads = wanted.head_nets
     for net in wanted.stage_nets:
         legs = bench.circuit.pins_on(net)
         ohms = [bench.ohm(p) for p in legs if bench.circuit.identified[p.part].kind.is_resistor]
-        if net not in heads and len(ohms) > 1 and all(is_rung(ohms[0], ohm) for ohm in ohms[1:]):
+        if net not in heads and are_rungs(ohms):
             return True
     return False
 

@@ -133,14 +133,12 @@ def rehearse(
     truth = set_up(netlist, library, pins or told)
     meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), wrong, seed)
     notes = undrawn(netlist, truth.colours)
-    bench = set_up(notes, library)
-    search = look(bench, numbers)
+    search = look(set_up(notes, library), numbers)
     while search.choice is not None and meter.touches < MOST_TOUCHES:
         notes = with_touches(notes, [facts_of(search.choice, meter.answer(search.choice))])
         if tell is not None:
             tell(meter.touches)
-        bench = set_up(notes, library)
-        search = look(bench, numbers)
+        search = look(set_up(notes, library), numbers)
     whole = find_wanted(truth)
     found = trace(notes, library)
     plain = plain_touches(truth, whole)

@@ -18,7 +18,7 @@ from tracer.beeps.standing import (
     transistor_letter,
 )
 from tracer.beeps.through import other_ends
-from tracer.beeps.wanted import Connection, NearEnd, Want, Wanted, is_rung
+from tracer.beeps.wanted import Connection, NearEnd, Want, Wanted, are_rungs
 from tracer.netlist.board import PinRef
 from tracer.parts.identify import Identified
 from tracer.parts.kinds import Kind
@@ -221,7 +221,7 @@ class _Stages:
             if leg not in near
             for e in (*other_ends(self.bench, leg), *base_behind(self.bench, leg))
         ]
-        is_ladder = len(near) == 1 and len(ohms) > 1 and all(is_rung(ohms[0], ohm) for ohm in ohms[1:])
+        is_ladder = len(near) == 1 and are_rungs(ohms)
         if is_ladder and len(legs) < _LEGS_ON_NODE:
             self._stage(net, colour, legs, "ladder")
             return

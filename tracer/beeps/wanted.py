@@ -13,12 +13,13 @@ Each open end is a `Want`: a held leg whose partner of one of these kinds is not
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 from tracer.netlist.board import PinRef
 
-__all__ = ["Connection", "Gate", "Kind", "NearEnd", "Want", "Wanted", "is_rung"]
+__all__ = ["Connection", "Gate", "Kind", "NearEnd", "Want", "Wanted", "are_rungs"]
 
 Kind = Literal["stage", "driver", "input", "bank", "tied"]
 #: What a leg stands on. Of a resistor, its near end: the net where the bits meet, a transistor, or another net of the
@@ -98,6 +99,11 @@ class Wanted:
     shared: set[str] = field(default_factory=set)
     joints: list[str] = field(default_factory=list)
 
+    @property
+    def head_nets(self) -> set[str]:
+        """The nets from the pin of any colour to where its bits meet."""
+        return {net for own in self.heads.values() for net in own}
+
     def met(self, connection: Connection) -> None:
         """Take in a connection, once."""
         same = (connection.want.kind, connection.want.held, connection.end)
@@ -110,7 +116,11 @@ class Wanted:
             self.open.append(want)
 
 
-def is_rung(ohm: float, other: float) -> bool:
-    """Whether two resistors are alike, or one twice the other: R and 2R of a ladder."""
+def are_rungs(ohms: Sequence[float]) -> bool:
+    """Whether there are two resistors or more, alike or one twice the other: R and 2R of a ladder."""
+    return len(ohms) > 1 and all(_is_rung(ohms[0], ohm) for ohm in ohms[1:])
+
+
+def _is_rung(ohm: float, other: float) -> bool:
     low, high = sorted((ohm, other))
     return low > 0 and any(abs(high - low * times) <= _LADDER_MATCH * low * times for times in (1, 2))

@@ -13,11 +13,11 @@ from tracer.base.text import wrapped
 from tracer.base.toml_numbers import NumberTables
 from tracer.base.units import parse_ohm
 from tracer.beeps.choice import Choice, Search
-from tracer.beeps.facts import Answer, Facts, facts_of, speak_of_the_same, with_touches
+from tracer.beeps.facts import Answer, Facts, facts_of, speak_of_the_same, touch_line, with_touches
 from tracer.beeps.halfway import Halfway, look_halfway
 from tracer.beeps.text import question_as_text
 from tracer.beeps.values import CAUTION
-from tracer.netlist.board import Netlist, PinRef, Touch
+from tracer.netlist.board import Netlist, PinRef
 from tracer.parts.library import Library
 
 __all__ = ["Memory", "Record", "converse", "facts_of_all", "parse_answer", "parse_answers", "say"]
@@ -147,7 +147,7 @@ def _is_confirmed(
     if search.choice.repeat is None and search.choice.clash is None:
         known = search.bench.touches
         against = [t for t in known if any(speak_of_the_same(t, struck) for struck in facts.struck)]
-        doubts += [f"an earlier answer says otherwise: {_line(touch)}" for touch in against]
+        doubts += [f"an earlier answer says otherwise: {touch_line(touch)}" for touch in against]
     if not doubts:
         return True
     for doubt in doubts:
@@ -156,11 +156,6 @@ def _is_confirmed(
         return ask("  is it so? yes or no: ").strip().lower() in _YES
     except EOFError:
         return False
-
-
-def _line(touch: Touch) -> str:
-    where = f" (line {touch.origin.line})" if touch.origin and touch.origin.line else ""
-    return (" = " if touch.heard else " != ").join(str(pin) for pin in touch.pins) + where
 
 
 def _word(ask: Callable[[str], str], tell: Callable[[str], None], choice: Choice | None) -> str:
