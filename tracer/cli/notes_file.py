@@ -13,10 +13,10 @@ from pathlib import Path
 
 from tracer.base.write import write_whole
 from tracer.beeps.facts import Facts, speak_of_the_same
-from tracer.export.netlists.notes import pin_word
 from tracer.importers import read_netlist
 from tracer.importers.text import decode, read_bytes
 from tracer.netlist.board import Netlist, PinRef, Touch
+from tracer.netlist.note_words import pin_word
 
 __all__ = ["NotesFile", "fact_lines"]
 

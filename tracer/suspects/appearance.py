@@ -16,7 +16,6 @@ import random
 from collections.abc import Mapping, Sequence
 from functools import cache
 from itertools import product
-from statistics import fmean
 
 from tracer.base.errors import UsageError
 from tracer.suspects.cielab import COLOUR_NAMES, Lab, Rgb, colour_called, distance, lab_of
@@ -26,7 +25,7 @@ from tracer.suspects.picture import Picture, Shown
 from tracer.suspects.priors import Priors, chance
 from tracer.suspects.sample import Word
 
-__all__ = ["SAID", "Appearance", "named_points"]
+__all__ = ["SAID", "Appearance", "named_points", "words_known"]
 
 #: Words that a person chooses from: the eleven basic terms of B. Berlin and P. Kay, Basic Color Terms (1969), and the two
 #: mixtures of a screen that have names of their own in the trade.
@@ -62,7 +61,7 @@ class Appearance:
     def __init__(self, faults: Sequence[Fault], picture: Picture, priors: Priors) -> None:
         self.faults, self.picture, self.priors = faults, picture, priors
         self._shown: dict[str, tuple[tuple[Lab, ...], list[tuple[Lab, ...] | None]]] = {}
-        self._chances: dict[tuple[str, str, str], list[float]] = {}
+        self._named: dict[tuple[str, bool, str], list[Mapping[str, float]]] = {}
 
     @property
     def is_known(self) -> bool:
@@ -71,10 +70,20 @@ class Appearance:
 
     def of(self, fault: int, wanted: str, said: str, errors: str = "error") -> float:
         """Chance that a person who errs so often calls so what shows where `wanted` should be."""
-        key = wanted, said, errors
-        if key not in self._chances:
-            self._chances[key] = self._computed(wanted, said, errors)
-        return self._chances[key][fault]
+        error = chance(self.priors, errors, "word")
+        known = words_known(said)
+        return (1 - error) * self.shares(wanted, said)[fault].get(said, 0.0) + error / len(known)
+
+    def shares(self, wanted: str, said: str) -> list[Mapping[str, float]]:
+        """For each fault the words for what shows where `wanted` should be: word -> share of those who do not err.
+
+        Words that nobody would say are left out; `said` tells from which words they choose.
+        """
+        is_basic = said in SAID
+        key = wanted, is_basic, "" if is_basic else said
+        if key not in self._named:
+            self._named[key] = self._computed(wanted, words_known(said), is_basic=is_basic)
+        return self._named[key]
 
     def shown(self, wanted: str) -> tuple[tuple[Lab, ...], list[tuple[Lab, ...] | None]]:
         """What the entries show on a good board, and under each fault; None where that is not computed.
@@ -106,29 +115,25 @@ class Appearance:
             self._shown[wanted] = usual, listed
         return self._shown[wanted]
 
-    def _computed(self, wanted: str, said: str, errors: str) -> list[float]:
+    def _computed(self, wanted: str, known: Sequence[str], *, is_basic: bool) -> list[Mapping[str, float]]:
         healthy, shown = self.shown(wanted)
-        # Who says peachpuff, or gives figures, has looked closer than who says orange.
-        is_basic = said in SAID
-        error = chance(self.priors, errors, "word")
         width = max(self.priors("appears", "width" if is_basic else "fine_width"), _LEAST_WIDTH)
-        known = SAID if is_basic else tuple(sorted({*COLOUR_NAMES, said}))
+        one = cache(lambda lab: _called(lab, known, width))
 
         @cache
-        def called(labs: tuple[Lab, ...]) -> float:
-            return fmean(_called(lab, said, known, width, error) for lab in labs)
+        def called(labs: tuple[Lab, ...]) -> Mapping[str, float]:
+            return _mean([(1.0, one(lab)) for lab in labs])
 
         own = [None if labs is None else called(labs) for labs in shown]
-        listed = [(f.prior, p) for f, p in zip(self.faults, own, strict=True) if p is not None]
-        total = sum(prior for prior, _ in listed) or 1.0
-        any_of, usual = 1 / len(known), sum(prior * p for prior, p in listed) / total
+        listed = [(f.prior, named) for f, named in zip(self.faults, own, strict=True) if named is not None]
+        any_of = dict.fromkeys(known, 1 / len(known))
         # A fault that is not listed shows what others do, or anything; one outside leaves it right, or shows anything.
-        unlisted = (usual + any_of) / 2
+        unlisted = _mean([(1.0, _mean(listed)), (1.0, any_of)])
         right = chance(self.priors, "appears", "right_outside")
-        outside = right * called(healthy) + (1 - right) * any_of
+        outside = _mean([(right, called(healthy)), (1 - right, any_of)])
         return [
-            p if p is not None else outside if f.what == "outside" else unlisted
-            for f, p in zip(self.faults, own, strict=True)
+            named if named is not None else outside if f.what == "outside" else unlisted
+            for f, named in zip(self.faults, own, strict=True)
         ]
 
     # -- what the game wrote ------------------------------------------------------------------------
@@ -188,10 +193,36 @@ def _nearest(weights: tuple[float, ...], share: float) -> tuple[int, ...]:
     return tuple(lit)
 
 
-def _called(lab: Lab, said: str, known: Sequence[str], width: float, error: float) -> float:
-    """Chance that a person calls a colour so, out of the words known."""
+def words_known(said: str) -> Sequence[str]:
+    """The words that a person chooses from who said this: who says peachpuff, or figures, has looked closer."""
+    return SAID if said in SAID else tuple(sorted({*COLOUR_NAMES, said}))
+
+
+def _called(lab: Lab, known: Sequence[str], width: float) -> Mapping[str, float]:
+    """Share of the persons who call a colour by each of the words known."""
     near = {word: min(distance(lab, point) for point in named_points(word)) for word in known}
     nearest = min(near.values())
     # Against the nearest, so that colours far from all words do not come to nothing.
     weights = {word: math.exp((nearest**2 - d**2) / (2 * width**2)) for word, d in near.items()}
-    return (1 - error) * weights[said] / sum(weights.values()) + error / len(known)
+    total = sum(weights.values())
+    return {word: weight / total for word, weight in weights.items()}
+
+
+def _mean(weighed: Sequence[tuple[float, Mapping[str, float]]]) -> Mapping[str, float]:
+    """The mean of shares, each with its weight, in whole per cent: finer nobody knows how colours are named."""
+    total = sum(weight for weight, _ in weighed) or 1.0
+    found: dict[str, float] = {}
+    for weight, shares in weighed:
+        for word, share in shares.items():
+            found[word] = found.get(word, 0.0) + weight * share
+    return _in_percents({word: share / total for word, share in found.items()})
+
+
+def _in_percents(shares: Mapping[str, float]) -> Mapping[str, float]:
+    """The same as hundredths that add up to 1 (largest remainders)."""
+    exact = {word: 100 * share for word, share in shares.items()}
+    whole = {word: int(share) for word, share in exact.items()}
+    short = round(sum(exact.values())) - sum(whole.values())
+    for word in sorted(exact, key=lambda w: (whole[w] - exact[w], w))[: max(short, 0)]:
+        whole[word] += 1
+    return {word: percent / 100 for word, percent in whole.items() if percent}

@@ -45,7 +45,7 @@ _READ = Phrases(
 )
 _OHMS = Phrases(
     {
-        "as it should be": "right|ok|okay|fine|good|normal|correct|as marked|open to ground|open to supply|high to ground|"
+        "as it should be": "as it should be to ground|right|ok|okay|fine|good|normal|correct|as marked|open to ground|open to supply|high to ground|"
         "infinite to ground|no connection to ground|its value",
         "short": "shorted|short circuit|zero|short to ground|shorted to ground|short to supply|shorted to supply|"
         "short to vcc|shorted to vcc|zero to ground",
@@ -88,6 +88,8 @@ _BOTH_VOLTS = re.compile(
 )
 #: Ohms to ground or supply, not between two ends.
 _TO_RAIL = re.compile(r"(?:^|\s+)(?:to|against)\s+(?:ground|gnd|supply|vcc|\+?5\s*v)\b[\s,]*", re.IGNORECASE)
+#: What is said of a track that a meter was held to, and not of a beep along it.
+_OF_A_SHORT = re.compile(r"\bshort(?:ed|s)?\b|\bas it should be\b", re.IGNORECASE)
 _USUAL_COLOURS = ("red", "green", "blue")
 
 
@@ -332,13 +334,12 @@ def _noted(reasoning: Reasoning, each: Evidence) -> list[Observation]:
     if each.kind != "measured":
         return observations_told(reasoning, each.kind, " and ".join(each.where), each.words)
     parts = [w.rpartition(".")[0] for w in each.where]
-    is_bridge = each.where in reasoning.likely.bridges or each.where[::-1] in reasoning.likely.bridges
-    if len(parts) == 2 and parts[0] == parts[1] and not is_bridge:
+    # Two legs of one part: across a resistor, but for neighbours that a bridge may join and colours that may be shorted.
+    places = {place.ends for _, place in reasoning.groups}
+    is_between = each.where in places or each.where[::-1] in places
+    if len(parts) == 2 and parts[0] == parts[1] and not is_between:
         return _ohms(reasoning, parts[0], each.words)
     where = " to ".join(each.where)
     is_ohm = parse_ohm(_TO_RAIL.sub(" ", each.words).strip()) is not None
-    return (
-        _ohms(reasoning, where, each.words)
-        if is_ohm or len(parts) < 2
-        else _beep(reasoning, where, each.words)
-    )
+    is_of_ohms = is_ohm or len(parts) < 2 or _OF_A_SHORT.search(each.words) is not None
+    return (_ohms if is_of_ohms else _beep)(reasoning, where, each.words)

@@ -6,23 +6,20 @@ import re
 
 from tracer.base.names import natural_key
 from tracer.export.netlists.netlists import losses
-from tracer.netlist.board import Net, Netlist, Part, Pin, PinRef
+from tracer.netlist.board import Net, Netlist, Part, Pin
 from tracer.netlist.net_names import name_of_alone, name_of_joined
+from tracer.netlist.note_words import evidence_line, leg_word, pin_word, quoted, reference_word
 from tracer.netlist.notes import Told, ToldNet
 
-__all__ = ["lost", "pin_word", "write"]
+__all__ = ["lost", "write"]
 
 #: Pins on one line; a net of more goes on under its name.
 PINS_A_LINE = 6
 
-_PLAIN_REFERENCE = re.compile(r"[A-Z_+\-:/\\]*[\d?][A-Z0-9_+\-?/\\]*")
-_PLAIN_LEG = re.compile(r"[A-Z0-9_+\-~/]+")
 _PLAIN_NET = re.compile(r"[^\s\":=\[\]#,;|.]+")
 _PLAIN_NAME = re.compile(r"[^\s\"\[\]()#,]+")
 #: Words of where a part sits, which are no marking.
 _SOCKET = re.compile(r"in\s+(?:a|its)\s+socket|in\s+sockets?|socketed|soldered(?:\s+in)?", re.IGNORECASE)
-#: Evidence whose words stand behind a comma.
-_BEHIND_COMMA = frozenset({"swapped", "pressed", "exchanged"})
 _DIRECTION = re.compile(r"[a-z_]+")
 
 
@@ -41,7 +38,7 @@ def write(netlist: Netlist) -> str:
     lines += [line for part in netlist.parts for line in _part_lines(part)]
     lines.append("")
     lines += [
-        f"{_reference(part)} is {'in a socket' if told else 'soldered'}"
+        f"{reference_word(part)} is {'in a socket' if told else 'soldered'}"
         for part, told in netlist.notes.sockets
     ]
     lines += [f"{colour} is {_told(where)}" for colour, where in netlist.notes.colour_pins]
@@ -51,37 +48,14 @@ def write(netlist: Netlist) -> str:
     lines.append("")
     lines += [line for part in netlist.parts for line in _leg_names(part)]
     for evidence in netlist.notes.evidence:
-        between = " and " if evidence.kind == "exchanged" else " to "
-        where = between.join(_pin_word(w) for w in evidence.where)
-        comma = "," if evidence.kind in _BEHIND_COMMA and evidence.words else ""
-        lines.append(" ".join(w for w in (evidence.kind, where + comma, evidence.words) if w))
+        lines.append(evidence_line(evidence))
     text = re.sub(r"\n{3,}", "\n\n", "\n".join(lines))
     return text.strip() + "\n"
 
 
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
-
-
-def _reference(reference: str) -> str:
-    plain = _PLAIN_REFERENCE.fullmatch(reference) and ":" not in reference
-    return reference if plain else _quoted(reference)
-
-
-def pin_word(pin: PinRef) -> str:
-    """A leg as the notes write it: ``U9.11``, quoted where its names need it."""
-    leg = pin.pin if _PLAIN_LEG.fullmatch(pin.pin) else _quoted(pin.pin)
-    return f"{_reference(pin.part)}.{leg}"
-
-
-def _pin_word(word: str) -> str:
-    part, dot, leg = word.rpartition(".")
-    return pin_word(PinRef(part, leg)) if dot else _reference(word)
-
-
 def _told(where: Told) -> str:
     if isinstance(where, ToldNet):
-        return f"net:{where.name if _PLAIN_NET.fullmatch(where.name) else _quoted(where.name)}"
+        return f"net:{where.name if _PLAIN_NET.fullmatch(where.name) else quoted(where.name)}"
     return pin_word(where)
 
 
@@ -99,12 +73,12 @@ def _part_lines(part: Part) -> list[str]:
         or _SOCKET.fullmatch(marking)
         or re.search(r'\bat\b|\bdrawn\b|\bnot\b|#|^["\',]|^\s|\s$', marking, re.IGNORECASE)
     ):
-        marking = _quoted(marking)
+        marking = quoted(marking)
     # A part of which nothing is known but that it is there still stands in the notes.
     words = f"{marking or '?'}{symbol}{place}"
-    lines.append(f"{_reference(part.reference)} is {words}")
+    lines.append(f"{reference_word(part.reference)} is {words}")
     if not part.fitted:
-        lines.append(f"{_reference(part.reference)} is not fitted")
+        lines.append(f"{reference_word(part.reference)} is not fitted")
     return lines
 
 
@@ -116,7 +90,7 @@ def _net_lines(net: Net) -> list[str]:
         return [f"{pins[0]} alone"]
     if net.name == name_of_joined(net.pins[0]) and 1 < len(pins) <= PINS_A_LINE:
         return [" = ".join(pins)]
-    name = net.name if _PLAIN_NET.fullmatch(net.name) else _quoted(net.name)
+    name = net.name if _PLAIN_NET.fullmatch(net.name) else quoted(net.name)
     return [f"{name}: {' = '.join(pins[i : i + PINS_A_LINE])}" for i in range(0, len(pins), PINS_A_LINE)]
 
 
@@ -134,9 +108,9 @@ def _leg_names(part: Part) -> list[str]:
             by_kind.setdefault(kind, []).append(pin)
     lines = []
     for kind, pins in by_kind.items():
-        legs = " ".join(p.number if _PLAIN_LEG.fullmatch(p.number) else _quoted(p.number) for p in pins)
-        names = " ".join(p.name if _PLAIN_NAME.fullmatch(p.name) else _quoted(p.name) for p in pins)
+        legs = " ".join(leg_word(p.number) for p in pins)
+        names = " ".join(p.name if _PLAIN_NAME.fullmatch(p.name) else quoted(p.name) for p in pins)
         lines.append(
-            f"{_reference(part.reference)}.[{legs}] called [{names}]" + (f" ({kind})" if kind else "")
+            f"{reference_word(part.reference)}.[{legs}] called [{names}]" + (f" ({kind})" if kind else "")
         )
     return lines
