@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.parts.identify import Identified
-from tracer.parts.kinds import Kind
+from tracer.suspects.afterwards import afterwards
 from tracer.suspects.doubts import contradictions, odd_evidence
-from tracer.suspects.equivalents import fits_in_place
 from tracer.suspects.evidence import observations_of
 from tracer.suspects.fault import Fault, Group, Leg
 from tracer.suspects.index_faults import index_nets
@@ -18,7 +18,6 @@ from tracer.suspects.priors import load_priors
 from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.text import (
     CAUTIONS,
-    after_text,
     against_text,
     faults_text,
     legs_text,
@@ -26,17 +25,14 @@ from tracer.suspects.text import (
     measurement_text,
     observation_text,
     odd_text,
-    silencing_text,
-    swapped_text,
     tell_text,
     why_text,
 )
 from tracer.suspects.values import Measurement, Outcome, Suspect, SuspectFault, SuspectTable
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["answer", "answer_notes", "shown_without"]
+__all__ = ["answer", "answer_notes", "shown_without", "suspect_of"]
 
-_SILENCING = frozenset({"clock", "clear", "preset", "enable", "load"})
 #: Suspects below this are not listed one by one.
 LEAST = 0.01
 MOST_SUSPECTS, MOST_FAULTS = 8, 4
@@ -58,7 +54,7 @@ def answer(
         tuple(_said(reasoning, o) for o in evidence),
         suspects,
         tuple(_measurement(reasoning, c) for c in reasoning.best_next()),
-        _afterwards(reasoning, suspects),
+        afterwards(reasoning, suspects),
         (*findings, *_doubts(reasoning)),
     )
 
@@ -112,6 +108,7 @@ def _said(reasoning: Reasoning, observation: Observation) -> str:
 
 
 def _suspect(reasoning: Reasoning, group: Group, probability: float) -> Suspect:
+    """A suspect with its faults and why."""
     members = [i for i, g in enumerate(reasoning.groups) if g == group]
     members.sort(key=lambda i: -reasoning.posterior[i])
     # Faults that all evidence so far treats alike are one line.
@@ -121,19 +118,27 @@ def _suspect(reasoning: Reasoning, group: Group, probability: float) -> Suspect:
         lines.setdefault(alike, []).append(i)
     faults = [_alike(reasoning, together) for together in list(lines.values())[:MOST_FAULTS]]
     faults.sort(key=lambda f: -f.probability)
-    top = reasoning.faults[members[0]]
-    known = _known(reasoning, top.part)
     pins = dict.fromkeys(leg.pin for i in members[:MOST_FAULTS] for leg in reasoning.faults[i].legs)
+    suspect = suspect_of(reasoning, group, probability, tuple(faults), _why(reasoning, members[0]))
+    return replace(suspect, pins=tuple(pins))
+
+
+def suspect_of(
+    reasoning: Reasoning, group: Group, probability: float, faults: tuple[SuspectFault, ...], why: str
+) -> Suspect:
+    """A suspect by its name; the legs that its faults are about are left out."""
+    part = next(f.part for f in reasoning.faults if f.group == group)
+    known = _known(reasoning, part)
     return Suspect(
-        top.part or None,
+        part or None,
         known.shown_type if known else None,
         (known.part.place or None) if known else None,
         group[0],
         group[1].ends,
-        tuple(pins),
+        (),
         probability,
-        tuple(faults),
-        _why(reasoning, members[0]),
+        faults,
+        why,
     )
 
 
@@ -246,50 +251,3 @@ def _beside(reasoning: Reasoning, leg: Leg) -> tuple[Leg, ...]:
         return ()
     near = (str(int(leg.pin) - 1), str(int(leg.pin) + 1))
     return tuple(Leg(leg.part, n, known.type.by_number[n].name) for n in near if n in known.type.by_number)
-
-
-# -- before and after ---------------------------------------------------------------------------------
-
-
-def _afterwards(reasoning: Reasoning, suspects: Sequence[Suspect]) -> tuple[str, ...]:
-    """What can silence the top suspect from outside, and what is normal once it is cured; by what was done already."""
-    if not suspects or suspects[0].part is None or suspects[0].what in ("beyond", "unlisted"):
-        return ()
-    part, is_chip = suspects[0].part, suspects[0].what == "chip"
-    known = _known(reasoning, part)
-    swapped = [o.word for o in reasoning.seen if (o.kind, o.where) == ("swapped", (part,))]
-    fits = fits_in_place(known, reasoning.library) if is_chip and known else None
-    is_ram = known is not None and known.kind == Kind.RAM
-    lines = _controls_first(reasoning, part) if is_chip and not swapped else []
-    if is_chip and swapped and swapped[-1] != "cured":
-        lines.append(swapped_text(part))
-    is_cured = bool(swapped) and swapped[-1] == "cured"
-    colours = _wrong_colours(reasoning, part)
-    return (
-        *lines,
-        *after_text(
-            part, colours, is_chip=is_chip, is_ram=is_ram, fits=None if is_cured else fits, is_cured=is_cured
-        ),
-    )
-
-
-def _wrong_colours(reasoning: Reasoning, part: str) -> list[str]:
-    """The colours that were said to be wrong, else those that the part feeds."""
-    said = [o.where[0] for o in reasoning.seen if o.kind == "seen" and (o.word == "fine") == o.is_denied]
-    if said:
-        return list(dict.fromkeys(said))
-    pulled = (f for f in reasoning.faults if f.part == part and f.manner == "loose")
-    return sorted({colour for fault in pulled for colour, _ in fault.effect.hits})
-
-
-def _controls_first(reasoning: Reasoning, part: str) -> list[str]:
-    """Legs that can silence a good chip from outside."""
-    known = reasoning.traced.circuit.identified[part]
-    controls = {arc.source for arc in known.type.arcs if arc.kind == "control" and arc.role in _SILENCING}
-    supply = {p.number for p in known.type.pins if p.direction == "power"}
-    if not controls and not supply:
-        return []
-    named, supplies = (
-        [_leg(reasoning, part, pin) for pin in sorted(pins, key=natural_key)] for pins in (controls, supply)
-    )
-    return [silencing_text(part, named, supplies)]

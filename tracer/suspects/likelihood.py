@@ -27,6 +27,7 @@ __all__ = ["CARES", "Care", "Likelihood", "word_chances"]
 #: From this chance on an answer fits a fault, and a colour that is said.
 _FITS, _FITS_A_COLOUR = 0.5, 0.2
 
+_UNSTEADY = frozenset({"comes and goes", "weak", "all weak", "unstable"})
 Where = tuple[ObservationKind, tuple[str, ...]]
 
 #: How far what is told can be trusted: by a person who errs now and then, or by one who errs often (or whose board is not
@@ -49,6 +50,10 @@ class Likelihood:
     ----------
     words : list of dict of str to str, or None
         For each fault, what the screen shows: colour -> its usual word; None where that is not computed.
+    shares : list of dict of str to mapping of str to float, or None
+        For each fault, likewise, colour -> word -> share of the persons who would say it.
+    usual_words : dict of str to dict of str to float
+        Colour -> word -> its chance under the fault that is not listed.
     readable : mapping of (str, str) to mapping of str to float
         Legs where a reading says something -> what they read on a good board.
     """
@@ -63,13 +68,13 @@ class Likelihood:
         shown = [picture.shown(f.effect) if _is_computed(f) else None for f in faults]
         self.words = [None if s is None else words_of(s, picture.healthy) for s in shown]
         near = chance(priors, "error", "near")
-        said = [None if s is None else word_shares(s, picture.healthy) for s in shown]
+        self.shares = [None if s is None else word_shares(s, picture.healthy) for s in shown]
         self._words: dict[Care, list[Mapping[str, Mapping[str, float]] | None]] = {
             care: [
                 None
                 if shares is None
                 else {c: word_chances(own, chance(priors, care, "word"), near) for c, own in shares.items()}
-                for shares in said
+                for shares in self.shares
             ]
             for care in CARES
         }
@@ -85,7 +90,7 @@ class Likelihood:
             legs_of = (f"{leg.part}.{leg.pin}" for leg in fault.legs)
             for name in dict.fromkeys((fault.part, *fault.place.ends, *legs_of)):
                 self._at.setdefault(name, []).append(i)
-        self._usual = self._usual_words()
+        self.usual_words = self._usual_words()
         self._differing: dict[Where, tuple[Mapping[str, float], Mapping[int, Mapping[str, float]]]] = {}
 
     def _usual_words(self) -> dict[str, dict[str, float]]:
@@ -204,7 +209,7 @@ class Likelihood:
         predicted = self._words[care][fault]
         if predicted is None and self.faults[fault].what == "outside":
             return self._outside(word, before)
-        return (predicted or self._usual).get(colour, {}).get(word, 1 / len(WORDS))
+        return (predicted or self.usual_words).get(colour, {}).get(word, 1 / len(WORDS))
 
     def _outside(self, word: str, before: Sequence[Observation]) -> float:
         """What is outside the path meets all colours alike."""
@@ -216,8 +221,13 @@ class Likelihood:
         same = chance(self.priors, "outside", "same")
         return same if word == said else (1 - same) / (len(WORDS) - 1)
 
+    @staticmethod
+    def is_unsteady(fault: Fault) -> bool:
+        """Whether warmth and the finger change it."""
+        return fault.manner in _UNSTEADY
+
     def _of_warmth(self, fault: Fault) -> float:
-        if fault.manner in ("comes and goes", "weak", "all weak", "unstable"):
+        if self.is_unsteady(fault):
             return chance(self.priors, "warmth", "unsteady")
         is_open = fault.what in ("outside", "unlisted")
         return chance(self.priors, "warmth", "outside" if is_open else "steady")

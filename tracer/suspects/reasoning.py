@@ -28,7 +28,7 @@ from tracer.suspects.priors import Priors, chance
 from tracer.suspects.sockets import swap_minutes
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["Reasoning", "entropy"]
+__all__ = ["Reasoning", "entropy", "limits_of_reasoning"]
 
 #: From here on the next measurement is the proof.
 SURE = 0.9
@@ -41,17 +41,19 @@ _ODD = 0.5
 #: A measurement is weighed where it tells at least this share of the suspects from the rest.
 _TELLING = 0.002
 #: What is measured side by side in one go, up to so many, and what each further one costs.
-_SWEPT: Mapping[ObservationKind, str] = {
+SWEPT: Mapping[ObservationKind, str] = {
     "read": "swept",
     "beep": "swept_beep",
     "ohms": "swept_ohms",
     "press": "swept_press",
 }
-MOST_SWEPT = 8
+MOSTSWEPT = 8
 #: The least that a measurement costs, in minutes: a second.
 _A_MOMENT = 1 / 60
 #: Faults less likely than this are not weighed any more.
 _NEGLIGIBLE = 1e-9
+#: What differs by less is the same, and the order of names decides: sums of floats depend on their order.
+_DECIMALS = 9
 #: What is measured at a suspect: at the two ends of a connection, or at a part.
 _AT_CONNECTION: Mapping[What, ObservationKind] = {"joint": "beep", "track": "ohms"}
 _AT_PART: Mapping[What, ObservationKind] = {"resistor": "ohms", "transistor": "ohms", "diode": "ohms"}
@@ -150,7 +152,7 @@ class Reasoning:
         for own in self._by_care().values():
             for group, p in own.items():
                 found[group] = found.get(group, 0.0) + p
-        return dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+        return dict(sorted(found.items(), key=lambda item: (-round(item[1], _DECIMALS), item[0])))
 
     def _by_care(self) -> dict[Care, dict[Group, float]]:
         if self._grouped is None:
@@ -168,12 +170,18 @@ class Reasoning:
 
     def candidates(self) -> list[Candidate]:
         """Measurements that have not been made."""
-        made = [(o.kind, o.where) for o in self.seen]
+        counts = Counter((o.kind, o.where) for o in self.seen)
         last = next((o.where[0] for o in reversed(self.seen) if o.kind == "read"), None)
-        found = []
-        for part, pin in self.likely.readable:
-            minutes = self.priors("minutes", "next_read" if part == last else "read")
-            found.append(Candidate("read", (part, pin), minutes))
+        nearer = self.priors("minutes", "next_read")
+        return [
+            replace(c, minutes=nearer) if c.kind == "read" and c.where[0] == last else c
+            for c in self.all_candidates()
+            if counts[c.kind, c.where] < self._most_times(c)
+        ]
+
+    def all_candidates(self) -> list[Candidate]:
+        """Measurements that can be made at all, each once."""
+        found = [Candidate("read", key, self.priors("minutes", "read")) for key in self.likely.readable]
         for what, place in dict.fromkeys(self.groups):
             kind = self.measured_at(what, place)
             if kind is not None:
@@ -184,8 +192,7 @@ class Reasoning:
             found.append(Candidate("swapped", (part,), minutes))
         for pair in exchangeable(self.traced):
             found.append(Candidate("exchanged", pair, self.priors("minutes", "exchanged")))
-        counts = Counter(made)
-        return [c for c in found if counts[c.kind, c.where] < self._most_times(c)]
+        return found
 
     def _most_times(self, candidate: Candidate) -> int:
         """How often a measurement may be made: what found nothing by hand or meter is left at that."""
@@ -201,6 +208,10 @@ class Reasoning:
         if place.ends in self.likely.bridges:
             return "beep"
         return (_AT_CONNECTION if place.is_connection else _AT_PART).get(what)
+
+    def proves(self, what: What, place: Place) -> ObservationKind | None:
+        """What would prove a suspect."""
+        return self.measured_at(what, place) if place.is_connection else _PROOF_AT_PART.get(what)
 
     def chance_of(self, observation: Observation) -> float:
         """Chance of a piece of evidence by all that was told beside it.
@@ -256,12 +267,12 @@ class Reasoning:
         """The measurements that are worth most, best first."""
         proof = self._proof()
         tells = [c for c in self.candidates() if self._tells(c)]
-        swept = [c for c in tells if c.kind in _SWEPT]
+        swept = [c for c in tells if c.kind in SWEPT]
         ranked = [
             *self._sweeps({c: self.gain(c) for c in swept}),
-            *(c for c in tells if c.kind not in _SWEPT),
+            *(c for c in tells if c.kind not in SWEPT),
         ]
-        ranked.sort(key=lambda c: (-round(self.worth(c), 9), c.kind, c.where))
+        ranked.sort(key=lambda c: (-round(self.worth(c), _DECIMALS), c.kind, c.where))
         if proof is not None:
             ranked = [proof, *(c for c in ranked if c != proof)]
         return ranked[:how_many]
@@ -274,21 +285,23 @@ class Reasoning:
     def _sweeps(self, gains: Mapping[Candidate, float]) -> Iterable[Candidate]:
         """Measurements of one kind that lie side by side, together as far as each further one is worth its moment."""
         side_by_side: dict[tuple[ObservationKind, str], list[Candidate]] = {}
-        for candidate in sorted(gains, key=lambda c: (-round(gains[c], 9), *map(natural_key, c.where))):
-            side_by_side.setdefault((candidate.kind, self._beside(candidate)), []).append(candidate)
+        for candidate in sorted(
+            gains, key=lambda c: (-round(gains[c], _DECIMALS), *map(natural_key, c.where))
+        ):
+            side_by_side.setdefault((candidate.kind, self.beside(candidate)), []).append(candidate)
         for first, *others in side_by_side.values():
-            more = max(self.priors("minutes", _SWEPT[first.kind]), _A_MOMENT)
+            more = max(self.priors("minutes", SWEPT[first.kind]), _A_MOMENT)
             minutes, gained = max(first.minutes, _A_MOMENT), gains[first]
             told = self.priors("minutes", "told")
             swept: list[tuple[str, ...]] = []
-            for each in others[: MOST_SWEPT - 1]:
+            for each in others[: MOSTSWEPT - 1]:
                 if gains[each] / more <= gained / (told + minutes) / 2:
                     break
                 swept.append(each.where)
                 minutes, gained = minutes + more, gained + gains[each]
             yield replace(first, minutes=round(minutes, 6), swept=tuple(swept))
 
-    def _beside(self, candidate: Candidate) -> str:
+    def beside(self, candidate: Candidate) -> str:
         """What a measurement lies at, for those that are made in one go.
 
         A part; a colour's pin; a colour's resistors; for the finger all chips.
@@ -306,13 +319,21 @@ class Reasoning:
     def _proof(self) -> Candidate | None:
         """Where one suspect is all but certain, the measurement that would prove it."""
         (what, place), p = next(iter(self.by_group().items()))
-        kind = self.measured_at(what, place) if place.is_connection else _PROOF_AT_PART.get(what)
+        kind = self.proves(what, place)
         if p < SURE or kind is None:
             return None
         wanted = (kind, place.ends)
         if any((o.kind, o.where) == wanted for o in self.seen):
             return None
         return next((c for c in self.candidates() if (c.kind, c.where) == wanted), None)
+
+
+def limits_of_reasoning() -> dict[str, object]:
+    """The numbers that no prior gives, by name, for a script that goes on from here."""
+    return {
+        "sure": SURE, "most_times": MOST_TIMES, "odd": _ODD, "telling": _TELLING, "most_swept": MOSTSWEPT,
+        "moment": _A_MOMENT, "negligible": _NEGLIGIBLE, "decimals": _DECIMALS, "swept": SWEPT,
+    }  # fmt: skip
 
 
 def entropy(probabilities: Iterable[float]) -> float:

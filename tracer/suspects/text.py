@@ -15,8 +15,13 @@ from tracer.suspects.values import Suspect
 
 __all__ = [
     "CAUTIONS",
-    "after_text",
+    "CURED",
+    "CURED_PUT_ASIDE",
+    "FITTED_RAM",
+    "FOR_THE_RECORD",
+    "POWER_OFF_FIRST",
     "against_text",
+    "cured_text",
     "fault_text",
     "faults_text",
     "fits_text",
@@ -357,27 +362,23 @@ def odd_text(said: str, chance: float) -> str:
     )
 
 
-def after_text(
-    part: str, colours: Sequence[str], *, is_chip: bool, is_ram: bool, fits: Fits | None, is_cured: bool
-) -> list[str]:
-    """What is normal once the suspect is cured, and what fits in its place."""
-    all_of = " and ".join(colours) or "every colour"
-    show = "show all their" if len(colours) > 1 else "shows all its"
-    lines = [f"Cured when {all_of} {show} steps, from warm-up on, and the leg that was wrong pulses."]
-    if is_ram:
-        lines.append(
-            "A palette RAM just fitted shows wrong colours until the game writes it again: that is normal, switch on "
-            "anew and wait for the title."
-        )
-    if fits is not None:
-        lines.append(fits_text(fits))
-    if is_cured:
-        lines.append("A chip taken out that tests good can still have been the fault; put it aside, marked.")
-        return lines
-    lines.append("Power off before fitting; a chip taken out that tests good can still have been the fault.")
-    if is_chip:
-        lines.append(f"For the record, in the board's notes: swapped {part}, cured")
-    return lines
+#: What is said after the cure, of one colour and of several.
+CURED: Mapping[bool, str] = {
+    False: "Cured when {} shows all its steps, from warm-up on, and the leg that was wrong pulses.",
+    True: "Cured when {} show all their steps, from warm-up on, and the leg that was wrong pulses.",
+}
+FITTED_RAM = (
+    "A palette RAM just fitted shows wrong colours until the game writes it again: that is normal, switch on anew and wait "
+    "for the title."
+)
+CURED_PUT_ASIDE = "A chip taken out that tests good can still have been the fault; put it aside, marked."
+POWER_OFF_FIRST = "Power off before fitting; a chip taken out that tests good can still have been the fault."
+FOR_THE_RECORD = "For the record, in the board's notes: swapped {}, cured"
+
+
+def cured_text(colours: Sequence[str]) -> str:
+    """When it is cured; of all colours where none is named."""
+    return CURED[len(colours) > 1].format(" and ".join(colours) or "every colour")
 
 
 def fits_text(fits: Fits) -> str:

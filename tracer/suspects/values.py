@@ -8,7 +8,7 @@ from tracer.base.findings import Finding
 from tracer.suspects.fault import Fault, Group, What
 from tracer.suspects.observation import ObservationKind
 
-__all__ = ["Measurement", "Outcome", "Suspect", "SuspectFault", "SuspectTable"]
+__all__ = ["AfterParts", "Measurement", "Outcome", "Suspect", "SuspectFault", "SuspectTable"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,30 @@ class Measurement:
     caution: str
     tell: str = ""
     swept: tuple[tuple[str, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AfterParts:
+    """What is said of a part before and after its cure.
+
+    Attributes
+    ----------
+    before : tuple of str
+        What silences it from outside.
+    swapped : str
+        After a swap in vain.
+    fits : str
+        What fits in its place; empty where that is not known.
+    colours : tuple of str
+        Those that it feeds.
+    is_ram : bool
+    """
+
+    before: tuple[str, ...]
+    swapped: str
+    fits: str
+    colours: tuple[str, ...]
+    is_ram: bool
 
 
 @dataclass(frozen=True, slots=True)

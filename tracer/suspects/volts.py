@@ -8,7 +8,7 @@ from typing import Literal
 from tracer.base.errors import UsageError
 from tracer.suspects.reasoning import Reasoning
 
-__all__ = ["HIGH_VOLTS", "LOW_VOLTS", "Scale", "scale_at", "word_of_volts"]
+__all__ = ["HIGH_VOLTS", "LOW_VOLTS", "Scale", "limits_of_volts", "scale_at", "word_of_volts"]
 
 #: A TTL level is low up to here and high from there (VIL 0.8, VIH 2.0 V of 74LS, Motorola FAST and LS TTL Data).
 LOW_VOLTS, HIGH_VOLTS = 0.8, 2.0
@@ -41,6 +41,14 @@ class Scale:
     kind: Literal["level", "supply", "ground", "colour"] = "level"
     least: float = _LEAST_VOLTS
     most: float = _MOST_VOLTS
+
+
+def limits_of_volts() -> dict[str, float]:
+    """The limits by name, for a script that reads volts as this module does."""
+    return {
+        "low_volts": LOW_VOLTS, "high_volts": HIGH_VOLTS, "least_volts": _LEAST_VOLTS, "most_volts": _MOST_VOLTS,
+        "supply_within": _SUPPLY_WITHIN, "ground_volts": _GROUND_VOLTS, "dark_share": _DARK_SHARE,
+    }  # fmt: skip
 
 
 def scale_at(reasoning: Reasoning, leg: tuple[str, ...]) -> Scale:

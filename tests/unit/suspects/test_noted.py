@@ -32,7 +32,7 @@ def test_every_answer_to_every_measurement_is_read_back(name: str) -> None:
             # Of a track a meter says whether it is shorted, no more.
             words = ("as it should be", "short")
         wanted += [Observation(candidate.kind, candidate.where, word) for word in words]
-    assert len(wanted) > 500
+    assert len(wanted) > 400
     assert _read_back(reasoning, wanted) == wanted
 
 
