@@ -244,3 +244,14 @@ def test_a_chip_whose_marking_begins_like_a_header_is_none(marking: str) -> None
 def test_what_else_is_known_of_a_part_goes_before_the_name_of_a_header() -> None:
     assert known("SW1", "PBS-11", "1 2").kind == "switch"
     assert known("U1", "74LS273", "1=CLR 2=Q0", symbol="PLS-20").kind != "connector"
+
+
+@pytest.mark.parametrize("marking", ["74x174", "74x604"])
+def test_a_chip_of_any_family_is_no_pack_of_74_resistors(marking: str) -> None:
+    assert known("U1", marking, " ".join(map(str, range(1, 17)))).kind != "resistor pack"
+
+
+def test_a_pack_that_says_how_many_it_has_is_read_by_the_value_behind() -> None:
+    [finding] = [f for f in known("RN1", "4x604", "1 2 3 4 5 6 7 8").findings if f.code == "value-doubtful"]
+    assert "read as 604 ohm" in finding.text
+    assert "--part RN1=604R" in finding.text
