@@ -111,7 +111,7 @@ class ChipView:
     ----------
     part, type : str
     marking : str
-        What is printed on it, or the type where the drawing has no marking.
+        What is printed on it, or what it is sold as where the drawing has no marking.
     place : str or None
     does : str
         palette, latch, multiplexer, write path ...

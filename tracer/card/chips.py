@@ -53,7 +53,7 @@ def chip_views(traced: Traced) -> tuple[ChipView, ...]:
         views.append(
             replace(
                 view,
-                marking=known.part.marking or chip.type,
+                marking=known.part.marking or chip.sold_as,
                 outline=_outline(numbers, known.part.footprint) if is_whole else "list",
                 is_whole=is_whole,
                 confirmed=bool(known.type.confirmed) or not from_library,
@@ -237,7 +237,7 @@ def _view(chip: Chip, carried: _Carried, known: PartType | None, wires: Mapping[
     return ChipView(
         chip.part,
         chip.type,
-        chip.type,
+        chip.sold_as,
         chip.place,
         chip.does,
         known.what if known else "",

@@ -178,7 +178,7 @@ def _lacks(card: BoardCard) -> Iterator[str]:
     loose = [c.part for c in _path(card) if not c.is_whole] if not card.from_map else []
     if loose:
         yield f"not all legs of {', '.join(loose)} are known: only those that the input names are shown"
-    unsure = [f"{c.part} ({c.type})" for c in _path(card) if not c.confirmed]
+    unsure = [f"{c.part} ({c.marking})" for c in _path(card) if not c.confirmed]
     if unsure and not any(f.code == "from-memory" for f in card.bit_map.findings):
         yield f"the legs of {', '.join(unsure)} have no second source: check one on the board"
 

@@ -62,7 +62,7 @@ def box_label(drawn: DrawnBox, styles: Sequence[Style]) -> str:
 
 
 def _head(drawn: DrawnBox) -> str:
-    """Reference and type; below them place and use."""
+    """Reference and what to buy; below them place and use."""
     box = drawn.box
     paper, ink = {"memory": _MEMORY_HEAD, "step": _STEP_HEAD}.get(box.key.kind, _PLAIN_HEAD)
     ink = GREY_TEXT if box.key.kind == "write" else ink
@@ -71,7 +71,7 @@ def _head(drawn: DrawnBox) -> str:
         rows.append(row(cell(font("STOPPED", size=BIG, bold=True), colspan=2)))
     does = ", ".join(x for x in (box.does, drawn.also) if x)
     for left, right, size in (
-        (box.key.part, shorten(box.type, TYPE_WIDTH), BIG),
+        (box.key.part, shorten(box.sold_as, TYPE_WIDTH), BIG),
         (box.place or "", does, None),
     ):
         if left or right:
@@ -214,7 +214,7 @@ def _small_label(drawn: DrawnBox, styles: Sequence[Style]) -> str:
     [one] = drawn.rows
     box = drawn.box
     tag = font(bits_text(one.bits, styles), colour=ink_of(one.bits, styles), bold=True)
-    name = f"{font(text(box.key.part), bold=True)} {text(shorten(box.type, TYPE_WIDTH))}"
+    name = f"{font(text(box.key.part), bold=True)} {text(shorten(box.sold_as, TYPE_WIDTH))}"
     shown = row(
         cell(font(text(one.ins[0].pins[0]), size=LITTLE), port=one.ins[0].port),
         cell(f"{tag} {name}"),

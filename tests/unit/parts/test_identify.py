@@ -33,6 +33,22 @@ def known(reference: str, marking: str, legs: str, symbol: str = "", supplies: s
     return identify(part, tuple(numbers), load_library(), frozenset(supplies.split()))
 
 
+@pytest.mark.parametrize(
+    ("marking", "sold_as"),
+    [
+        ("SN74LS273N", "74LS273"),
+        ("74xx273", "74x273"),
+        ("SN7404N", "7404"),
+        ("74HCT04", "74HCT04"),
+        ("6116", "6116"),
+    ],
+)
+def test_a_chip_is_sold_by_its_family_and_number(marking: str, sold_as: str) -> None:
+    legs = tuple(str(i) for i in range(1, 25 if marking == "6116" else 15 if "04" in marking else 21))
+    found = identify(Part("U1", marking), legs, load_library(), frozenset())
+    assert (found.known_by, found.sold_as) == ("library", sold_as)
+
+
 def ways(found: Identified) -> list[tuple[str, str]]:
     return [(arc.source, arc.target) for arc in found.type.arcs]
 
