@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from tracer.base.findings import joined
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import clean
-from tracer.card.chip_values import ChipView, LegMark, letters_of, mark_text
+from tracer.card.chip_values import ChipView, LegMark, mark_text
 from tracer.card.refs import said_once
 from tracer.card.tables import has_neighbours
 from tracer.card.values import BoardCard, ProbeKind, ProbeLeg
@@ -150,13 +150,12 @@ def unknown_items(card: BoardCard) -> list[tuple[str, str]]:
 
 
 def _stops(card: BoardCard) -> Iterator[str]:
-    letters = letters_of(c.name for c in card.bit_map.colours)
     reasons: dict[str, list[LegMark]] = {}
     empty = []
     for colour in card.bit_map.colours:
         for bit in colour.bits:
             if bit.because:
-                mark = LegMark(colour.name, letters[colour.name], bit.bit)
+                mark = LegMark(colour.name, bit.bit)
                 reasons.setdefault(bit.because, []).append(mark)
         if not colour.bits:
             empty.append(colour.name)
