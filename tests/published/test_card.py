@@ -102,7 +102,7 @@ def test_text_can_be_taken_out(cards: Path, name: str) -> None:
             source = bit.paths[0].source
             leg = f"{source.part}.{source.pin}".split(":")[-1]
             resistor = bit.resistors[0].part.split(":")[-1]
-            row = rf"{colour.name[0].upper()}{bit.bit} {100 * bit.weight:.1f} % (\w+:)?{resistor} .{{1,70}}?\b{leg} "
+            row = rf"{colour.name} {bit.bit} {100 * bit.weight:.1f} % (\w+:)?{resistor} .{{1,70}}?\b{leg} "
             assert re.search(row, text), row
 
 

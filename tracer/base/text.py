@@ -8,6 +8,7 @@ from collections.abc import Iterable
 
 __all__ = [
     "WIDTH",
+    "bits_words",
     "clean",
     "leg",
     "spans",
@@ -34,6 +35,18 @@ def spans(bits: Iterable[int]) -> str:
         else:
             spans.append([bit])
     return " ".join(str(s[0]) if len(s) == 1 else f"{s[0]}-{s[-1]}" for s in spans)
+
+
+def bits_words(bits: Iterable[tuple[str, int]]) -> str:
+    """Colours and bits in words, ``R3`` being a resistor: colours as they come, each with its bits.
+
+    >>> bits_words([("red", 3), ("red", 2), ("red", 1), ("green", 0)])
+    'red 3-1, green 0'
+    """
+    by_colour: dict[str, list[int]] = {}
+    for colour, bit in bits:
+        by_colour.setdefault(colour, []).append(bit)
+    return ", ".join(f"{colour} {spans(own)}" for colour, own in by_colour.items())
 
 
 #: Columns of a terminal.

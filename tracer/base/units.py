@@ -10,7 +10,15 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["format_ohm", "is_typed_value", "parse_farad", "parse_ohm", "parse_pack_ohm", "parse_volts"]
+__all__ = [
+    "format_ohm",
+    "is_typed_value",
+    "parse_farad",
+    "parse_ohm",
+    "parse_pack_ohm",
+    "parse_volts",
+    "plain_value",
+]
 
 _OHM_LETTERS = {"R": 1.0, "E": 1.0, "": 1.0, "K": 1e3, "M": 1e6, "G": 1e9}
 _FARAD_LETTERS = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1.0}
@@ -38,7 +46,7 @@ _AFTER_VALUE = re.compile(
 _WATTS_BEFORE = re.compile(r"^(?:[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?)\s*W\s+", re.IGNORECASE)
 
 
-def _plain_value(text: str) -> str:
+def plain_value(text: str) -> str:
     """The value alone: no unit word, no tolerance, no watts, no size, no count of a pack."""
     text = _AFTER_VALUE.sub("", _WATTS_BEFORE.sub("", text.strip()[:LONGEST_VALUE]))
     text = _OHM_WORD.sub("", text).strip()
@@ -60,7 +68,7 @@ def parse_ohm(text: str) -> float | None:
     >>> [parse_ohm(t) for t in ("4R7J", "100E", "1,000", "1e3", "1m")]
     [4.7, 100.0, None, None, None]
     """
-    text = _plain_value(text)
+    text = plain_value(text)
     if _THOUSANDS.search(text):
         return None
     if inside := _LETTER_INSIDE.fullmatch(text):
@@ -81,7 +89,7 @@ def parse_pack_ohm(text: str) -> float | None:
     >>> [parse_pack_ohm(t) for t in ("471", "102", "470", "4k7", "8x220", "3296W-103", "604")]
     [470.0, 1000.0, 470.0, 4700.0, 220.0, 10000.0, 604.0]
     """
-    plain = _plain_value(text)
+    plain = plain_value(text)
     code = _DIGIT_CODE.search(plain)
     if code and code[2] != "0" and (code[0].strip() == plain or "-" in plain) and not is_typed_value(plain):
         return float(code[1]) * 10.0 ** int(code[2])
@@ -126,7 +134,7 @@ def is_typed_value(text: str) -> bool:
     >>> [is_typed_value(t) for t in ("604", "471", "301", "60k4")]
     [True, False, False, False]
     """
-    plain = _plain_value(text)
+    plain = plain_value(text)
     return plain in _E96 and plain[:2] not in _E24
 
 

@@ -112,7 +112,7 @@ def _leg_name(bench: Bench, leg: PinRef) -> str:
 
 
 def _part_words(part: Identified) -> str:
-    marking = part.part.marking or part.shown_type
+    marking = part.part.marking or part.sold_as
     return f"{marking} at {part.part.place}" if part.part.place else marking
 
 

@@ -49,7 +49,7 @@ def _guess(search: Search, reference: str, does: str, chance: float, why: str) -
     part = search.bench.circuit.identified[reference]
     kind = part.kind.words
     words = ", ".join(w for w in (kind, why, _beside(search, reference)) if w)
-    return ChipGuess(reference, part.part.marking or part.shown_type, part.part.place, does, chance, words)
+    return ChipGuess(reference, part.part.marking or part.sold_as, part.part.place, does, chance, words)
 
 
 def _beside(search: Search, reference: str) -> str:

@@ -65,10 +65,14 @@ FED_BITS = ListOf(
         Key("bit", Count(), of=lambda fed: fed[1]),
     )
 )
+_SOLD_AS = Key(
+    "sold_as", Text(), "What to buy: the type with its family, or the type where that is not known."
+)
 _DRIVER = Record(
     Driver,
     Key("part", Text()),
     Key("type", Text()),
+    _SOLD_AS,
     Key("pin", Text()),
     Key("name", Text()),
 )
@@ -76,6 +80,7 @@ _SOURCE = Record(
     Source,
     Key("part", OrNone(Text())),
     Key("type", OrNone(Text())),
+    Key("sold_as", OrNone(Text())),
     Key("pin", OrNone(Text())),
     Key("name", Text()),
     Key("kind", Word(get_args(SourceKind))),
@@ -98,6 +103,7 @@ _STEP = Record(
     Step,
     Key("part", Text()),
     Key("type", Text()),
+    _SOLD_AS,
     Key("from", Text(), "The pin that data enters by.", of="source_pin"),
     Key("to", Text(), "The pin that data leaves by.", of="target_pin"),
     Key("how", Text()),
@@ -163,6 +169,7 @@ _CHIP = Record(
     Chip,
     Key("part", Text()),
     Key("type", Text()),
+    _SOLD_AS,
     Key("place", OrNone(Text())),
     Key("does", Text()),
     Key("feeds", ByName(ListOf(Count()), names=COLOUR_NAME), "Bits of each colour that pass it."),

@@ -83,12 +83,16 @@ class StageResistor:
 
 @dataclass(frozen=True, slots=True)
 class Driver:
-    """An output that sets a level: that of a bit at the output stage, or of an address line."""
+    """An output that sets a level: that of a bit at the output stage, or of an address line; `sold_as` as in `Chip`."""
 
     part: str
     type: str
     pin: str
     name: str
+    sold_as: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "sold_as", self.sold_as or self.type)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +116,7 @@ class When:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One part passed on the way back; data goes from pin `source_pin` to pin `target_pin`."""
+    """One part passed on the way back; data goes from pin `source_pin` to pin `target_pin`; `sold_as` as in `Chip`."""
 
     part: str
     type: str
@@ -121,11 +125,15 @@ class Step:
     how: str
     inverts: bool = False
     controls: tuple[Control, ...] = ()
+    sold_as: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "sold_as", self.sold_as or self.type)
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """The pin where a walk ends; part and pin are None for a rail and for nothing."""
+    """The pin where a walk ends; part, type and pin are None for a rail and for nothing; `sold_as` as in `Chip`."""
 
     part: str | None
     type: str | None
@@ -133,6 +141,10 @@ class Source:
     name: str
     kind: SourceKind
     place: str | None = None
+    sold_as: str | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "sold_as", self.sold_as or self.type)
 
     @property
     def is_memory(self) -> bool:
@@ -253,13 +265,20 @@ class Colour:
 
 @dataclass(frozen=True, slots=True)
 class Chip:
-    """A chip of the path: what it does, and the bits of each colour that pass it."""
+    """A chip of the path: what it does, and the bits of each colour that pass it.
+
+    `type` is the library's (``74x273``), `sold_as` what to buy (``74LS273``): the type where the family is not known.
+    """
 
     part: str
     type: str
     place: str | None
     does: str
     feeds: tuple[tuple[str, tuple[int, ...]], ...]
+    sold_as: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "sold_as", self.sold_as or self.type)
 
     @property
     def is_on_path(self) -> bool:
@@ -323,6 +342,10 @@ class BitMap:
     colours_possible: int = 0
     colours_at_once: int = 0
     findings: tuple[Finding, ...] = field(default=())
+
+    def sold_as(self, part: str, type_: str) -> str:
+        """What to buy for a part of which a text knows no more than the type."""
+        return next((chip.sold_as for chip in self.chips if chip.part == part), type_)
 
     @property
     def n_bits(self) -> int:

@@ -1,7 +1,7 @@
 """Maps that another version of this program saved: facts that had no keys of their own yet are filled in.
 
 The one reason of a bit belongs to its paths that stop; what sets an address line is taken from its words; a finding
-without a code, or with one that only a later program knows, is shown and not acted on. What is wrong in a file is left
+without a code, or with one that only a later program knows, is shown and not acted on; a chip is sold as its type. What is wrong in a file is left
 for the reader to say.
 """
 
@@ -42,6 +42,22 @@ def fill_in(tree: dict[str, Any]) -> None:
     for line in _each(tree, "index", "lines"):
         if "set_by" not in line and isinstance(line.get("driven_by"), str):
             line.update(_set_by(line["driven_by"]))
+    for named in _named(tree):
+        # A missing type is left for the reader to miss.
+        if "type" in named:
+            named.setdefault("sold_as", named["type"])
+
+
+def _named(tree: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Whatever names a chip by its type."""
+    yield from _each(tree, "chips")
+    yield from _each(tree, "index", "lines", "drivers")
+    for holder in (*_each(tree, "colours"), *_each(tree, "colours", "states")):
+        for bit in _each(holder, "bits"):
+            for path in _each(bit, "paths"):
+                yield from _each(path, "steps")
+                yield from (x for x in (path.get("source"),) if isinstance(x, dict))
+            yield from (x for x in (bit.get("driver"),) if isinstance(x, dict))
 
 
 def _each(tree: dict[str, Any], *keys: str) -> Iterator[dict[str, Any]]:

@@ -168,7 +168,7 @@ class _Writer:
         if not bit_map.chips:
             return
         self.title("CHIPS")
-        rows = [(c.part, c.place or "", c.type, c.does) for c in bit_map.chips]
+        rows = [(c.part, c.place or "", c.sold_as, c.does) for c in bit_map.chips]
         wide = [min(24, max(len(clean(cell)) for cell in column)) for column in zip(*rows, strict=True)]
         for chip, row in zip(bit_map.chips, rows, strict=True):
             feeds = (

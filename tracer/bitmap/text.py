@@ -42,7 +42,7 @@ def status_text(bit: Bit) -> str:
 
 
 def driven_by_text(line: IndexLine) -> str:
-    """``tied low``, ``pulled high``, ``U11.4 (74x157 1Y), and 2 more``, ``U3.2 over R7``, ``set by SW1``, ``nothing``."""
+    """``tied low``, ``pulled high``, ``U11.4 (74LS157 1Y), and 2 more``, ``U3.2 over R7``, ``set by SW1``, ``nothing``."""
     if line.set_by in ("rail", "pull"):
         return f"{'tied' if line.set_by == 'rail' else 'pulled'} {'high' if line.level else 'low'}"
     if line.set_by == "switch":
@@ -61,7 +61,7 @@ def driven_by_text(line: IndexLine) -> str:
 
 
 def _driver_text(driver: Driver) -> str:
-    what = f"{driver.type} {driver.name}".rstrip()
+    what = f"{driver.sold_as} {driver.name}".rstrip()
     return f"{driver.part}.{driver.pin} ({what})"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from tracer.base.names import last_part, readable_name
 from tracer.base.text import clean
@@ -157,23 +158,33 @@ def connector_strips(connector: ConnectorView, room: float, look: Look) -> list[
     """A connector's pins in the order of their numbers, colours marked; numbers and letters on rows of their own."""
     pins = shown_pins(connector)
     rows = _connector_rows(pins)
-    widest = max((len(r) for r in rows), default=1)
     signs = {pin: _sign(pin) for pin in pins}
-    need = max(
-        [
-            *(width(p.number, look.small, True) + 1.2 for p in pins),
-            *(width(signs[p], look.small * 0.92, p.use == "colour") + 0.9 for p in pins),
-            5.2 * look.scale,
-        ]
-    )
-    cell = min(need, room / widest)
+    cells = _cells([[_need(p, signs[p], look) for p in row] for row in rows], room)
     strips = []
     for row in rows:
         shapes: list[Shape] = []
         for i, pin in enumerate(row):
-            shapes += _pin(pin, signs[pin], i * cell, cell, look)
+            shapes += _pin(pin, signs[pin], sum(cells[:i]), cells[i], look)
         strips.append(Strip(2 * look.row * 0.96 + 1.0 * look.scale, tuple(shapes)))
     return strips
+
+
+def _need(pin: ConnectorPin, sign: str, look: Look) -> float:
+    """How wide a pin's cell must be."""
+    return max(
+        width(pin.number, look.small, True) + 1.2,
+        width(sign, look.small * 0.92, pin.use == "colour") + 0.9,
+        5.2 * look.scale,
+    )
+
+
+def _cells(needs: list[list[float]], room: float) -> list[float]:
+    """How wide each place of the rows is: all alike where there is room, else the columns that need more wider."""
+    own = [max(column) for column in zip_longest(*needs, fillvalue=0.0)]
+    alike = max(own, default=0.0)
+    if alike * len(own) <= room:
+        return [alike] * len(own)
+    return [w * min(1.0, room / sum(own)) for w in own]
 
 
 #: Of larger connectors only the pins with a use are shown.
@@ -216,9 +227,7 @@ def _pin(pin: ConnectorPin, sign: str, x: float, cell: float, look: Look) -> lis
     ]
     if is_colour:
         shapes.append(Box(x, high, cell, high, 0.5, ink_of(pin.colour), ink_of(pin.colour)))
-        room = fit(sign, cell - 0.4, look.small * 0.92, True)
-        text = pin.letter if room != sign else sign
-        shapes += _centred(text, x, cell, high * 1.5, look.small * 0.92, True, "#ffffff")
+        shapes += _centred(sign, x, cell, high * 1.5, look.small * 0.92, True, "#ffffff")
     elif sign:
         shapes += _centred(sign, x, cell, high * 1.5, look.small * 0.92, False, "#000000")
     return shapes

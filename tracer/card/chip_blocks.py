@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
 from tracer.base.names import last_part, readable_name
 from tracer.base.text import clean
-from tracer.card.chip_values import ChipView, LegView, mark_text
-from tracer.card.metrics import fit, width
+from tracer.card.chip_values import ChipView, LegMark, LegView, mark_text
+from tracer.card.metrics import fit, width, wrap
 from tracer.card.refs import board_of
 from tracer.card.shapes import Box, Line, Look, Shape, Text, ink_of, tag, tag_width
 
@@ -21,6 +22,8 @@ _MOST_LISTED = 32
 _STUB = 1.3
 #: Between a stub and what stands beside it.
 _AIR = 0.8
+#: Between tags that stand side by side.
+_BETWEEN = 0.4
 _WHITE = "#ffffff"
 
 
@@ -57,10 +60,7 @@ def draw_chip(chip: ChipView, look: Look, room: float) -> DrawnChip:
         max((width(g.number, look.small, True) for g in (*left, *right)), default=4.0) + 1.7 * look.scale
     )
     most = room / 2 - _STUB - numbers - 2.8 * look.scale
-    outer = [
-        min(max((_outer_width(g, board, look) for g in legs), default=0.0), most * 0.6)
-        for legs in (left, right)
-    ]
+    outer = [_outer_room(legs, board, most * 0.6, look) for legs in (left, right)]
     inner = [
         min(max((width(clean(g.name), look.small, _carries(g)) for g in legs), default=2.0), most - out)
         for legs, out in zip((left, right), outer, strict=True)
@@ -71,6 +71,8 @@ def draw_chip(chip: ChipView, look: Look, room: float) -> DrawnChip:
     if chip.outline != "dip":
         titles.append((_list_words(chip, len(shown)), look.small, False))
     total = min(max(total, *(width(t, size, bold) for t, size, bold in titles)), room)
+    # The title may be shortened, the bits may not.
+    titles[1:2] = [(line, look.small, False) for line in wrap(under, total + 0.01, look.small)]
     shapes: list[Shape] = []
     y = 0.0
     for text, size, bold in titles:
@@ -78,15 +80,21 @@ def draw_chip(chip: ChipView, look: Look, room: float) -> DrawnChip:
         shapes.append(Text(0.0, y - size * 0.22, fit(text, total, size, bold), size, bold))
     y += 1.0 * look.scale
     x = outer[0] + _STUB + _AIR
-    high = len(pairs) * look.pitch + 1.4 * look.scale
+    beside = [
+        [_lines(leg, board, outer[side], look) if leg else [] for side, leg in enumerate(pair)]
+        for pair in pairs
+    ]
+    rows = [max(1, *map(len, lines)) for lines in beside]
+    high = sum(rows) * look.pitch + 1.4 * look.scale
     shapes.append(Box(x, y, body, high, 0.45, _WHITE))
     if chip.outline == "dip":
         shapes += _notch(x + body / 2, y, look)
     for row, pair in enumerate(pairs):
-        middle = y + 0.7 * look.scale + (row + 0.5) * look.pitch
+        middle = y + 0.7 * look.scale + (sum(rows[:row]) + rows[row] / 2) * look.pitch
         for side, leg in enumerate(pair):
             if leg is not None:
-                shapes += _leg(leg, board, x, body, middle, side, inner[side], outer[side], look)
+                shapes += _leg(leg, x, body, middle, side, inner[side], look)
+                shapes += _beside(leg, beside[row][side], x + body if side else x, middle, side, look)
     return DrawnChip(chip.part, total, y + high, tuple(shapes))
 
 
@@ -108,18 +116,8 @@ def _notch(x: float, y: float, look: Look) -> list[Shape]:
     return [Line(arc, 0.45, fill=_WHITE), Line(((x - r + 0.2, y), (x + r - 0.2, y)), 0.6, _WHITE)]
 
 
-def _leg(
-    leg: LegView,
-    board: str,
-    x: float,
-    body: float,
-    y: float,
-    side: int,
-    inner: float,
-    outer: float,
-    look: Look,
-) -> list[Shape]:
-    """One leg: stub, number, name inside; tags or words outside."""
+def _leg(leg: LegView, x: float, body: float, y: float, side: int, inner: float, look: Look) -> list[Shape]:
+    """One leg: stub, number, name inside."""
     base = y + look.small * 0.36
     edge = x + body if side else x
     carries = _carries(leg)
@@ -129,29 +127,65 @@ def _leg(
     name = fit(clean(leg.name), inner, look.small, carries)
     wide = number_width + 0.9 + 1.1 * look.scale
     at = edge - wide - width(name, look.small, carries) if side else edge + wide
-    shapes: list[Shape] = [stub, number, Text(at, base, name, look.small, carries)]
-    if leg.marks and len(leg.marks) <= _MOST_TAGS:
-        for i, mark in enumerate(leg.marks):
-            step = tag_width(mark, look) + 0.4
-            shapes += tag(
-                mark,
-                edge + _STUB + _AIR + i * step if side else edge - _STUB - _AIR - (i + 1) * step + 0.4,
-                y,
-                look,
-            )
-        return shapes
-    text = fit(_outer_text(leg, board), outer, look.small, bool(leg.marks))
-    if text:
-        wide = width(text, look.small, bool(leg.marks))
-        at = edge + _STUB + _AIR if side else edge - _STUB - _AIR - wide
-        ink = ink_of(leg.marks[0].colour) if len({m.colour for m in leg.marks}) == 1 else "#000000"
-        shapes.append(Text(at, base, text, look.small, bool(leg.marks), ink))
+    return [stub, number, Text(at, base, name, look.small, carries)]
+
+
+#: What stands in one line beside a leg: tags, or words.
+_Beside = tuple[LegMark, ...] | str
+
+
+def _beside(
+    leg: LegView, lines: Sequence[_Beside], edge: float, y: float, side: int, look: Look
+) -> list[Shape]:
+    """The lines beside a leg, about its middle."""
+    shapes: list[Shape] = []
+    bold = bool(leg.marks)
+    ink = ink_of(leg.marks[0].colour) if len({m.colour for m in leg.marks}) == 1 else "#000000"
+    for i, line in enumerate(lines):
+        middle = y + (i - (len(lines) - 1) / 2) * look.pitch
+        if isinstance(line, str):
+            at = edge + _STUB + _AIR if side else edge - _STUB - _AIR - width(line, look.small, bold)
+            shapes.append(Text(at, middle + look.small * 0.36, line, look.small, bold, ink))
+            continue
+        at = edge + _STUB + _AIR if side else edge - _STUB - _AIR - _tags_width(line, look) + _BETWEEN
+        for mark in line:
+            shapes += tag(mark, at, middle, look)
+            at += tag_width(mark, look) + _BETWEEN
     return shapes
+
+
+def _tags_width(marks: Sequence[LegMark], look: Look) -> float:
+    return sum(tag_width(m, look) + _BETWEEN for m in marks)
+
+
+def _lines(leg: LegView, board: str, room: float, look: Look) -> list[_Beside]:
+    """What stands beside a leg, in as many lines as it takes: a bit is never cut."""
+    lines: list[_Beside] = []
+    if leg.marks and len(leg.marks) <= _MOST_TAGS:
+        row: tuple[LegMark, ...] = ()
+        for mark in leg.marks:
+            if row and _tags_width((*row, mark), look) > room + 0.01:
+                lines.append(row)
+                row = ()
+            row = (*row, mark)
+        return [*lines, row]
+    text = _outer_text(leg, board)
+    if not leg.marks:
+        text = fit(text, room, look.small)
+        return [text] if text else []
+    return [fit(line, room, look.small, True) for line in wrap(text, room + 0.01, look.small, True)]
+
+
+def _outer_room(legs: Sequence[LegView], board: str, most: float, look: Look) -> float:
+    """How wide the lines beside a side's legs are: in one line each where that fits, and the widest tag always does."""
+    whole = max((_outer_width(g, board, look) for g in legs), default=0.0)
+    tags = [_tags_width((m,), look) for g in legs if len(g.marks) <= _MOST_TAGS for m in g.marks]
+    return max([min(whole, most), *tags])
 
 
 def _outer_width(leg: LegView, board: str, look: Look) -> float:
     if leg.marks and len(leg.marks) <= _MOST_TAGS:
-        return sum(tag_width(m, look) + 0.4 for m in leg.marks)
+        return _tags_width(leg.marks, look)
     return width(_outer_text(leg, board), look.small, bool(leg.marks))
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from tracer.base.text import bits_words
+
 __all__ = [
     "DIP_COUNTS",
     "ChipView",
@@ -14,7 +16,6 @@ __all__ = [
     "LegMark",
     "LegView",
     "Outline",
-    "letters_of",
     "mark_text",
 ]
 
@@ -25,49 +26,24 @@ Outline = Literal["dip", "list"]
 DIP_COUNTS: frozenset[int] = frozenset({6, 8, 14, 16, 18, 20, 22, 24, 28, 32, 36, 40, 42, 48, 64})
 
 
-def letters_of(colours: Iterable[str]) -> dict[str, str]:
-    """A short sign for each colour, no two alike: R, G, B, and for others their first letters.
-
-    >>> letters_of(["red", "green", "blue", "intensity", "red_low"])
-    {'red': 'R', 'green': 'G', 'blue': 'B', 'intensity': 'I', 'red_low': 'RL'}
-    """
-    letters: dict[str, str] = {}
-    for colour in colours:
-        words = [w for w in colour.upper().replace("-", "_").split("_") if w] or ["?"]
-        whole = "".join(words)
-        tries = ["".join(w[0] for w in words), *(whole[:n] for n in range(1, len(whole) + 1))]
-        tries += [f"{whole[0]}{n}" for n in range(1, len(letters) + 2)]
-        letters[colour] = next(t for t in tries if t not in letters.values())
-    return letters
-
-
 @dataclass(frozen=True, slots=True)
 class LegMark:
-    """A bit of a colour that passes a leg: colour, its letter, the bit (0 = lightest)."""
+    """A bit of a colour that passes a leg (0 = lightest); never in short, as ``R3`` is a resistor."""
 
     colour: str
-    letter: str
     bit: int
 
     def __str__(self) -> str:
-        return f"{self.letter}{self.bit}"
+        return f"{self.colour} {self.bit}"
 
 
 def mark_text(marks: Iterable[LegMark]) -> str:
-    """Marks in few words, runs of bits joined: ``R3-1 G0``.
+    """Marks in few words, runs of bits joined.
 
-    >>> mark_text([LegMark("red", "R", 3), LegMark("red", "R", 2), LegMark("green", "G", 0)])
-    'R3-2 G0'
+    >>> mark_text([LegMark("red", 3), LegMark("red", 2), LegMark("green", 0)])
+    'red 3-2, green 0'
     """
-    runs: list[tuple[str, int, int]] = []
-    for mark in marks:
-        if runs and runs[-1][0] == mark.letter and runs[-1][2] == mark.bit + 1:
-            runs[-1] = (mark.letter, runs[-1][1], mark.bit)
-        else:
-            runs.append((mark.letter, mark.bit, mark.bit))
-    return " ".join(
-        f"{letter}{high}" if high == low else f"{letter}{high}-{low}" for letter, high, low in runs
-    )
+    return bits_words((mark.colour, mark.bit) for mark in marks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +87,7 @@ class ChipView:
     ----------
     part, type : str
     marking : str
-        What is printed on it, or the type where the drawing has no marking.
+        What is printed on it, or what it is sold as where the drawing has no marking.
     place : str or None
     does : str
         palette, latch, multiplexer, write path ...
@@ -165,7 +141,6 @@ class ConnectorPin:
     net: str | None
     use: str
     colour: str = ""
-    letter: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,6 @@ from tracer.card.chip_values import (
     LegMark,
     LegView,
     Outline,
-    letters_of,
 )
 from tracer.circuit.graph import Circuit
 from tracer.parts.library import Library
@@ -53,7 +52,7 @@ def chip_views(traced: Traced) -> tuple[ChipView, ...]:
         views.append(
             replace(
                 view,
-                marking=known.part.marking or chip.type,
+                marking=known.part.marking or chip.sold_as,
                 outline=_outline(numbers, known.part.footprint) if is_whole else "list",
                 is_whole=is_whole,
                 confirmed=bool(known.type.confirmed) or not from_library,
@@ -102,7 +101,6 @@ def _agrees(known: PartType, named: Mapping[str, str]) -> bool:
 
 def connector_views(bit_map: BitMap, circuit: Circuit | None = None) -> tuple[ConnectorView, ...]:
     """The connectors that the colours leave by; without a circuit only their colour pins are known."""
-    letters = letters_of(c.name for c in bit_map.colours)
     views = []
     for part in dict.fromkeys(c.pin.part for c in bit_map.colours):
         colours = {c.pin.pin or c.pin.net: (c.name, c.pin) for c in bit_map.colours if c.pin.part == part}
@@ -115,7 +113,7 @@ def connector_views(bit_map: BitMap, circuit: Circuit | None = None) -> tuple[Co
             net = pin.net if pin else circuit.net_of(part, number) if circuit and part else None
             name = readable_name((leg.name if leg else "") or (pin.name if pin else ""))
             use = "colour" if colour else _use(circuit, net, name)
-            pins.append(ConnectorPin(number if part else "", name, net, use, colour, letters.get(colour, "")))
+            pins.append(ConnectorPin(number if part else "", name, net, use, colour))
         views.append(
             ConnectorView(
                 part,
@@ -151,10 +149,9 @@ class _Carried:
     @classmethod
     def of(cls, bit_map: BitMap) -> _Carried:
         found = cls()
-        letters = letters_of(c.name for c in bit_map.colours)
         for colour in bit_map.colours:
             for bit in colour.bits:
-                mark = LegMark(colour.name, letters[colour.name], bit.bit)
+                mark = LegMark(colour.name, bit.bit)
                 found._mark(bit.driver.part, bit.driver.pin, mark, bit.driver.name)
                 for path in bit.paths:
                     if path.role == "write path":
@@ -237,7 +234,7 @@ def _view(chip: Chip, carried: _Carried, known: PartType | None, wires: Mapping[
     return ChipView(
         chip.part,
         chip.type,
-        chip.type,
+        chip.sold_as,
         chip.place,
         chip.does,
         known.what if known else "",

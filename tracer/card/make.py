@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 from tracer.base.once import once
 from tracer.bitmap.model import Bit, BitMap, Path
-from tracer.card.chip_values import ChipView, LegMark, letters_of, mark_text
+from tracer.card.chip_values import ChipView, LegMark, mark_text
 from tracer.card.chips import chip_views, chip_views_of_map, connector_views
 from tracer.card.values import BoardCard, ProbeKind, ProbeLeg, ProbeStep
 from tracer.levels.codes import bench_levels
@@ -59,18 +59,15 @@ def card_of_map(bit_map: BitMap, library: Library) -> BoardCard:
 def probe_order(bit_map: BitMap, chips: Iterable[ChipView]) -> tuple[ProbeStep, ...]:
     """Steps in order; those without legs are left out."""
     path = [c for c in chips if c.does != "write path"]
-    letters = letters_of(c.name for c in bit_map.colours)
-    pins = [
-        ProbeLeg(c.pin.part, c.pin.pin, letters[c.name]) for c in bit_map.colours if c.pin.part and c.pin.pin
-    ]
+    pins = [ProbeLeg(c.pin.part, c.pin.pin, c.name) for c in bit_map.colours if c.pin.part and c.pin.pin]
     found: list[tuple[ProbeKind, list[ProbeLeg]]] = [
         ("supply", _supply(path)),
         ("colour pins", pins),
         ("controls", _controls(path)),
-        *_stations(bit_map, letters),
+        *_stations(bit_map),
         ("enables", _enables(bit_map, path)),
         ("index", _index(bit_map)),
-        ("resistors", _resistors(bit_map, letters)),
+        ("resistors", _resistors(bit_map)),
     ]
     return tuple(ProbeStep(kind, tuple(legs)) for kind, legs in found if legs)
 
@@ -116,21 +113,21 @@ def _index(bit_map: BitMap) -> list[ProbeLeg]:
     ]
 
 
-def _resistors(bit_map: BitMap, letters: dict[str, str]) -> list[ProbeLeg]:
+def _resistors(bit_map: BitMap) -> list[ProbeLeg]:
     return [
-        ProbeLeg(r.part, "", f"{letters[c.name]}{b.bit}")
+        ProbeLeg(r.part, "", str(LegMark(c.name, b.bit)))
         for c in bit_map.colours
         for b in c.bits
         for r in b.resistors
     ]
 
 
-def _stations(bit_map: BitMap, letters: dict[str, str]) -> list[tuple[ProbeKind, list[ProbeLeg]]]:
+def _stations(bit_map: BitMap) -> list[tuple[ProbeKind, list[ProbeLeg]]]:
     """Data legs by their distance from the connector: outputs of the drivers, their inputs ... the memory."""
     ranks: list[dict[tuple[ProbeKind, str, str], list[LegMark]]] = []
     for colour in bit_map.colours:
         for bit in colour.bits:
-            mark = LegMark(colour.name, letters[colour.name], bit.bit)
+            mark = LegMark(colour.name, bit.bit)
             for row in _stations_of(bit):
                 for rank, station in enumerate(row):
                     while len(ranks) <= rank:

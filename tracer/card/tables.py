@@ -7,7 +7,7 @@ from tracer.base.text import clean, leg
 from tracer.base.units import format_ohm
 from tracer.bitmap.model import Bit, Colour, Path
 from tracer.card.blocks import Column, Row
-from tracer.card.chip_values import LegMark, letters_of
+from tracer.card.chip_values import LegMark
 from tracer.card.refs import board_of, said_once
 from tracer.card.values import BoardCard
 from tracer.levels.leg_values import LegReading
@@ -132,14 +132,13 @@ def bit_legend(card: BoardCard) -> str:
 
 def bit_rows(card: BoardCard) -> list[Row]:
     """A line for each colour, then its bits, heaviest first; other paths of a bit under it."""
-    letters = letters_of(c.name for c in card.bit_map.colours)
     readings = {(r.part, r.pin): r for r in card.readings}
     rows = []
     for colour in card.bit_map.colours:
         levels = card.levels.of(colour.name) if card.levels else None
         rows.append(Row(over=clean(_colour_line(colour, levels))))
         for bit in colour.bits:
-            mark = LegMark(colour.name, letters[colour.name], bit.bit)
+            mark = LegMark(colour.name, bit.bit)
             groups = _grouped(bit)
             rows.append(_bit_row(card, mark, bit, groups[0] if groups else [], readings, levels))
             rows += [_other_path(card, groups[0], paths) for paths in groups[1:]]

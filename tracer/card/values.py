@@ -20,7 +20,7 @@ ProbeKind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class ProbeLeg:
-    """A leg to touch, with a word for it: its bits (``R3``), or its name where it carries none."""
+    """A leg to touch, with a word for it: its bits (``red 3``), or its name where it carries none."""
 
     part: str
     pin: str

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from tracer.base.findings import joined
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import clean
-from tracer.card.chip_values import ChipView, LegMark, letters_of, mark_text
+from tracer.card.chip_values import ChipView, LegMark, mark_text
 from tracer.card.refs import said_once
 from tracer.card.tables import has_neighbours
 from tracer.card.values import BoardCard, ProbeKind, ProbeLeg
@@ -150,13 +150,12 @@ def unknown_items(card: BoardCard) -> list[tuple[str, str]]:
 
 
 def _stops(card: BoardCard) -> Iterator[str]:
-    letters = letters_of(c.name for c in card.bit_map.colours)
     reasons: dict[str, list[LegMark]] = {}
     empty = []
     for colour in card.bit_map.colours:
         for bit in colour.bits:
             if bit.because:
-                mark = LegMark(colour.name, letters[colour.name], bit.bit)
+                mark = LegMark(colour.name, bit.bit)
                 reasons.setdefault(bit.because, []).append(mark)
         if not colour.bits:
             empty.append(colour.name)
@@ -178,7 +177,7 @@ def _lacks(card: BoardCard) -> Iterator[str]:
     loose = [c.part for c in _path(card) if not c.is_whole] if not card.from_map else []
     if loose:
         yield f"not all legs of {', '.join(loose)} are known: only those that the input names are shown"
-    unsure = [f"{c.part} ({c.type})" for c in _path(card) if not c.confirmed]
+    unsure = [f"{c.part} ({c.marking})" for c in _path(card) if not c.confirmed]
     if unsure and not any(f.code == "from-memory" for f in card.bit_map.findings):
         yield f"the legs of {', '.join(unsure)} have no second source: check one on the board"
 

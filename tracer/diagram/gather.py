@@ -52,7 +52,9 @@ class _Gatherer:
             self._path(path, bit, bit_id, bit.because)
         if not bit.paths:
             driver = bit.driver
-            source = Source(driver.part, driver.type, driver.pin, driver.name, "unknown part")
+            source = Source(
+                driver.part, driver.type, driver.pin, driver.name, "unknown part", sold_as=driver.sold_as
+            )
             last = PinRef(driver.part, driver.pin)
             self._end(source, (), bit.because, last, Head("stage", bit=bit_id), bit_id, "picture")
 
@@ -83,7 +85,7 @@ class _Gatherer:
             key = BoxKey("small", step.part, f"{step.source_pin} {step.target_pin}")
         else:
             key = BoxKey("step", step.part, str(depth) if step.part in self.cyclic else "")
-        self._box(key, step.type, step.part)
+        self._box(key, step.sold_as, step.part)
         self._controls(key, step)
         return key
 
@@ -103,7 +105,7 @@ class _Gatherer:
             key, pin = BoxKey("stop", "", source.kind), source.name or f"{last.part}.{last.pin}"
         else:
             key, pin = BoxKey("stop" if stopped else "memory", source.part), source.pin or ""
-        box = self._box(key, source.type or "", source.part)
+        box = self._box(key, source.sold_as or "", source.part)
         box.place = box.place or source.place
         box.does = box.does if source.is_memory or source.part is None else source.kind
         out = self._out(OutKey(key, pin), bit_id, name=source.name if source.part else "", picture=True)
@@ -126,15 +128,15 @@ class _Gatherer:
         source = path.source
         if beyond:
             first = beyond[0]
-            box = self._box(BoxKey("write", first.part), first.type, first.part)
+            box = self._box(BoxKey("write", first.part), first.sold_as, first.part)
             self._controls(box.key, first)
             out = self._out(OutKey(box.key, first.target_pin), bit_id, how=first.how)
             out.ins.setdefault(first.source_pin, In(first.source_pin, first.inverts))
-            for name in [*(f"{s.part} {s.type}" for s in beyond[1:]), _end_text(source)]:
+            for name in [*(f"{s.part} {s.sold_as}" for s in beyond[1:]), _end_text(source)]:
                 box.behind[name] = None
         else:
             part = source.part or source.kind
-            box = self._box(BoxKey("write", part), source.type or "", source.part)
+            box = self._box(BoxKey("write", part), source.sold_as or "", source.part)
             box.does, box.place = source.kind, box.place or source.place
             out = self._out(OutKey(box.key, source.pin or source.name), bit_id, name=source.name)
         for head in dict.fromkeys(heads):
@@ -149,11 +151,11 @@ class _Gatherer:
 
     # -- shared --------------------------------------------------------------------------------
 
-    def _box(self, key: BoxKey, type_name: str, part: str | None) -> Box:
+    def _box(self, key: BoxKey, sold_as: str, part: str | None) -> Box:
         if key not in self.network.boxes:
             chip = self.chips.get(part or "")
             self.network.boxes[key] = Box(
-                key, type_name, chip.place if chip else None, chip.does if chip else ""
+                key, sold_as, chip.place if chip else None, chip.does if chip else ""
             )
         return self.network.boxes[key]
 
@@ -209,7 +211,7 @@ def _shared_steps(a: tuple[Step, ...], b: tuple[Step, ...]) -> int:
 def _end_text(source: Source) -> str:
     if source.part is None:
         return clean(readable_name(source.name)) or source.kind
-    return f"{source.part} {source.type or ''}".strip() + f" ({source.kind})"
+    return f"{source.part} {source.sold_as or ''}".strip() + f" ({source.kind})"
 
 
 def _parts_passed_twice(bit_map: BitMap) -> frozenset[str]:

@@ -69,7 +69,7 @@ def _legend(bit_map: BitMap, plan: Plan, styles: Sequence[Style]) -> list[tuple[
     for index, colour in enumerate(bit_map.colours):
         if colour.bits:
             bits = tuple(BitId(index, -bit.bit) for bit in colour.bits)
-            found.append(_entry(styles[index], colour.name, bits_text(bits, styles)))
+            found.append(_entry(styles[index], tag=bits_text(bits, styles)))
     if any(len(colour.bits) > 1 for colour in bit_map.colours):
         found.append(_entry(None, "bit 0: the lightest"))
     lines = [line for line in plan.lines if line.role != "write path"]
@@ -89,10 +89,12 @@ def _legend(bit_map: BitMap, plan: Plan, styles: Sequence[Style]) -> list[tuple[
     return found
 
 
-def _entry(style: Style | None, words: str, tag: str = "") -> tuple[int, str]:
+def _entry(style: Style | None, words: str = "", tag: str = "") -> tuple[int, str]:
     """Letters that an entry takes about, and its cells; `tag` is escaped, `words` are not."""
-    bold = font(tag, colour=style.ink, bold=True) + " " if style and tag else ""
-    shown = cell(font(levelled(bold + text(words)), size=LITTLE), align="LEFT") + cell("", width=6)
+    bold = font(tag, colour=style.ink, bold=True) if style and tag else ""
+    shown = cell(
+        font(levelled(" ".join(filter(None, (bold, text(words))))), size=LITTLE), align="LEFT"
+    ) + cell("", width=6)
     sample = cell(_sample(style)) if style else ""
     return len(words) + len(tag) + (8 if style else 2), sample + shown
 

@@ -30,6 +30,8 @@ SENTENCE_WIDTH = 34
 LEGS_A_LINE = 4
 #: Sizes in points: of rows, of references, of feet.
 FONT_SIZE, BIG, LITTLE = 11, 14, 9
+#: Mean width of a bold letter in the widest face that may be shown, as a share of its size: DejaVu Sans, measured.
+WIDEST_FACE = 0.72
 #: Points between the boxes of a column, and about what a row and the head of a colour's resistors take.
 STAGE_GAP, ROW_HEIGHT, STAGE_HEAD = 15, 17, 23
 #: Paper of a box's head, and the ink on it.
@@ -62,7 +64,7 @@ def box_label(drawn: DrawnBox, styles: Sequence[Style]) -> str:
 
 
 def _head(drawn: DrawnBox) -> str:
-    """Reference and type; below them place and use."""
+    """Reference and what to buy; below them place and use."""
     box = drawn.box
     paper, ink = {"memory": _MEMORY_HEAD, "step": _STEP_HEAD}.get(box.key.kind, _PLAIN_HEAD)
     ink = GREY_TEXT if box.key.kind == "write" else ink
@@ -71,7 +73,7 @@ def _head(drawn: DrawnBox) -> str:
         rows.append(row(cell(font("STOPPED", size=BIG, bold=True), colspan=2)))
     does = ", ".join(x for x in (box.does, drawn.also) if x)
     for left, right, size in (
-        (box.key.part, shorten(box.type, TYPE_WIDTH), BIG),
+        (box.key.part, shorten(box.sold_as, TYPE_WIDTH), BIG),
         (box.place or "", does, None),
     ):
         if left or right:
@@ -105,17 +107,30 @@ def _leg_rows(one: Row, box: Box, styles: Sequence[Style], shared: str) -> list[
         # The port on the left is for what writes into this leg, the one on the right for what reads it.
         return [
             row(
-                cell(levelled(tag) if grey else tag, port=one.write_port, align="LEFT"),
+                cell(
+                    levelled(tag) if grey else tag,
+                    port=one.write_port,
+                    align="LEFT",
+                    width=_tag_width(one.bits, styles),
+                ),
                 cell(out, colspan=2, port=one.out.port, align="RIGHT", balign="RIGHT"),
             )
         ]
     span: dict[str, str | int] = {"rowspan": len(one.ins)} if len(one.ins) > 1 else {}
-    beside = (cell(tag, **span), cell(out, port=one.out.port, align="RIGHT", balign="RIGHT", **span))
+    beside = (
+        cell(tag, width=_tag_width(one.bits, styles), **span),
+        cell(out, port=one.out.port, align="RIGHT", balign="RIGHT", **span),
+    )
     rows = []
     for i, legs in enumerate(one.ins):
         first = cell(_legs(legs, box, shared, grey), port=legs.port, align="LEFT", balign="LEFT")
         rows.append(row(first, *(() if i else beside)))
     return rows
+
+
+def _tag_width(bits: Iterable[BitId], styles: Sequence[Style]) -> int:
+    """Points that the bits' names take in the widest face that may stand in for Arial, so that they touch nothing."""
+    return round(len(bits_text(bits, styles)) * FONT_SIZE * WIDEST_FACE)
 
 
 def _legs(legs: Legs, box: Box, shared: str, grey: str, *, number_last: bool = False) -> str:
@@ -214,7 +229,7 @@ def _small_label(drawn: DrawnBox, styles: Sequence[Style]) -> str:
     [one] = drawn.rows
     box = drawn.box
     tag = font(bits_text(one.bits, styles), colour=ink_of(one.bits, styles), bold=True)
-    name = f"{font(text(box.key.part), bold=True)} {text(shorten(box.type, TYPE_WIDTH))}"
+    name = f"{font(text(box.key.part), bold=True)} {text(shorten(box.sold_as, TYPE_WIDTH))}"
     shown = row(
         cell(font(text(one.ins[0].pins[0]), size=LITTLE), port=one.ins[0].port),
         cell(f"{tag} {name}"),
@@ -241,6 +256,7 @@ def stage_label(colour: Colour, index: int, styles: Sequence[Style]) -> str:
                     font(bits_text((BitId(index, -bit.bit),), styles), colour=ink, bold=True),
                     port=f"bit-{bit.bit}",
                     align="LEFT",
+                    width=_tag_width((BitId(index, -bit.bit),), styles),
                 ),
                 cell(levelled(shown), align="LEFT", balign="LEFT"),
                 cell(levelled(f"{bit.weight:.1%}"), port=f"to-pin-{bit.bit}", align="RIGHT"),

@@ -89,7 +89,7 @@ class Box:
     """A box: what stands in its head and foot."""
 
     key: BoxKey
-    type: str = ""
+    sold_as: str = ""
     place: str | None = None
     does: str = ""
     controls: dict[str | None, dict[str, str]] = field(default_factory=dict)

@@ -1,6 +1,6 @@
-"""How a diagram tells bits apart: letter and number, kind of line, colour; and the head with its legend.
+"""How a diagram tells bits apart: name of the colour and number, kind of line, colour.
 
-Letter, kind of line and shade differ together, so that a diagram reads in
+Name, kind of line and shade differ together, so that a diagram reads in
 black and white and for eyes that do not tell red from green.
 """
 
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from tracer.base.text import bits_words
 from tracer.bitmap.model import BitMap
 from tracer.diagram.html import text
 from tracer.diagram.network import BitId
@@ -25,18 +26,21 @@ class Style:
 
     Attributes
     ----------
+    name : str
+        Of the colour; stands before the bit's number.
     letters : str
-        Stand before the bit's number.
+        The same in short, where it cannot be taken for a resistor's reference.
     colour : str
         Of the line, ``#rrggbb``.
     ink : str
-        Of the letters: darker where thin strokes need it.
+        Of the texts: darker where thin strokes need it.
     line : {'solid', 'dashed', 'dotted'}
         Graphviz style.
     width : float
         Points.
     """
 
+    name: str
     letters: str
     colour: str
     ink: str
@@ -56,8 +60,8 @@ _FURTHER = (
     ("#136b73", "#136b73", "dotted", 1.4),
 )
 #: Lines that bring a bit to several colours, and write paths.
-SHARED = Style("", "#000000", "#000000", "solid", 2.4)
-WRITE = Style("", "#8c8c8c", "#5f5f5f", "solid", 0.7)
+SHARED = Style("", "", "#000000", "#000000", "solid", 2.4)
+WRITE = Style("", "", "#8c8c8c", "#5f5f5f", "solid", 0.7)
 
 
 def styles_of(bit_map: BitMap) -> tuple[Style, ...]:
@@ -74,26 +78,16 @@ def styles_of(bit_map: BitMap) -> tuple[Style, ...]:
         ]
         choices += [f"C{index}."]
         letters = next(c for c in choices if c and c not in taken and not c[-1].isdigit())
-        found.append(Style(letters, *look))
+        found.append(Style(colour.name, letters, *look))
     return tuple(found)
 
 
 def bits_text(bits: Iterable[BitId], styles: Sequence[Style]) -> str:
-    """``R3``; ``R3-0 G0`` where one line brings several. Escaped for a label."""
-    spans: list[list[BitId]] = []
-    for bit in sorted(bits):
-        last = spans[-1][-1] if spans else None
-        if last and last.colour == bit.colour and last.bit == bit.bit + 1:
-            spans[-1].append(bit)
-        else:
-            spans.append([bit])
-    words = [
-        f"{styles[s[0].colour].letters}{s[0].bit}" + (f"-{s[-1].bit}" if len(s) > 1 else "") for s in spans
-    ]
-    return text(" ".join(words))
+    """``red 3``; ``red 3-0, green 0`` where one line brings several. Escaped for a label."""
+    return text(bits_words((styles[bit.colour].name, bit.bit) for bit in sorted(bits)))
 
 
 def ink_of(bits: Iterable[BitId], styles: Sequence[Style]) -> str:
-    """Colour of letters: of the bits' colour, black when they are of several."""
+    """Colour of a text: of the bits' colour, black when they are of several."""
     colours = {bit.colour for bit in bits}
     return styles[colours.pop()].ink if len(colours) == 1 else SHARED.ink

@@ -3,7 +3,7 @@
 Board on: data legs follow the picture; clocks pulse; a control that a rail
 holds is still; one called blanking (or a clear or enable that is driven) holds
 the bits between the lines. Levels are the data sheets' (typical to guaranteed),
-on the legs that drive an output stage those of its solution.
+on the legs that drive an output stage and on the colour pins those of its solution.
 
 Board off: see `tracer.levels.board_off`.
 """
@@ -19,6 +19,7 @@ from tracer.base.once import once
 from tracer.bitmap.model import Bit, Colour, Step
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.board_off import ohms_between
+from tracer.levels.codes import DEAD_VOLTS
 from tracer.levels.drive import ASSUMED_FAMILY, Corner
 from tracer.levels.leg_values import Activity, Cause, LegReading, LegRole
 from tracer.levels.loaded_stage import loaded_stage, solver_of
@@ -152,6 +153,7 @@ class _Legs:
             volts = self.circuit.rails[net].volts
             return ((volts, volts), None) if volts == 0.0 else (None, (volts, volts))
         if role == "colour pin" or net is None:
+            # Of a colour pin nothing but the solution of its stage tells the volts.
             return None, None
         family = self._family_on(net)
         if family is None:
@@ -171,13 +173,16 @@ class _Legs:
         return families()[ASSUMED_FAMILY] if drivers else None
 
     def _swings(self, colour: Colour, load_ohm: float | None) -> None:
-        """Volts of every driver leg at each of its levels, over the codes, with typical and weak outputs."""
+        """Volts of every driver leg at each of its levels and of the colour pin at its darkest and brightest code, with
+        typical and weak outputs.
+        """
         stage = loaded_stage(self.traced, colour.name)
         if not colour.bits or stage.unread or not stage.drivers:
             return
         found: dict[int, tuple[list[float], list[float]]] = {}
         rest = levels_at_rest(self.traced, colour.name, load_ohm)
         levels = [rest.levels(len(stage.drivers), code) for code in _some_codes(len(rest.places))]
+        dark, bright = [], []
         corners: tuple[Corner, ...] = ("typical", "weak")
         for corner in corners:
             solver = solver_of(self.traced, colour.name, load_ohm, corner)
@@ -186,6 +191,11 @@ class _Legs:
                 solved = [solver.solve(each).volts for each in levels]
             except NoConvergenceError:
                 return
+            at_pin = [volts[solver.out] for volts in solved]
+            # Behind a capacitor only what lies above black is known.
+            black = at_pin[0] if stage.network.charged else 0.0
+            dark.append(min(at_pin) - black)
+            bright.append(max(at_pin) - black)
             for each, volts in zip(levels, solved, strict=True):
                 for at in rest.places:
                     if at is not None:
@@ -196,6 +206,11 @@ class _Legs:
                 low, high = found[at]
                 ends = ((min(low), max(low)), (min(high), max(high)))
                 self.swings[bit.driver.part, bit.driver.pin] = ends
+        # A converter or a module makes the volts itself, and a stage that nothing moves lacks something.
+        is_solved = colour.levels and None not in rest.places and bright[0] - dark[0] >= DEAD_VOLTS
+        if is_solved and colour.pin.part and colour.pin.pin:
+            ends = ((min(dark), max(dark)), (min(bright), max(bright)))
+            self.swings[colour.pin.part, colour.pin.pin] = ends
 
 
 def _some_codes(n: int) -> Iterator[tuple[int, ...]]:

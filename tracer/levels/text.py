@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from tracer.base.findings import Finding
-from tracer.base.text import WIDTH, clean, leg, spans, wrapped
+from tracer.base.text import WIDTH, bits_words, clean, leg, wrapped
 from tracer.levels.leg_values import LegReading
 from tracer.levels.values import ColourLevels, LevelTable
 from tracer.levels.words import SHORT_ACTIVITY, alike_colours, cause_text, load_words, ohms_text, volts_text
@@ -120,7 +120,7 @@ def legs_as_text(board: str, legs: Sequence[LegReading]) -> str:
 
 
 def _leg(reading: LegReading, wide: int, everything: set[tuple[str, int]]) -> list[str]:
-    feeds = "all" if set(reading.feeds) == everything and len(everything) > 1 else _feeds(reading.feeds)
+    feeds = "all" if set(reading.feeds) == everything and len(everything) > 1 else bits_words(reading.feeds)
     name = leg(reading.part, reading.pin, reading.name)
     row = (
         f"  {name:<{wide}}  {SHORT_ACTIVITY[reading.activity]:<8}  {volts_text(reading.low):<9}  {volts_text(reading.high):<9}  "
@@ -133,13 +133,6 @@ def _leg(reading: LegReading, wide: int, everything: set[tuple[str, int]]) -> li
     if more:
         lines += wrapped("; ".join(more), " " * 8, " " * 10)
     return lines
-
-
-def _feeds(feeds: Iterable[tuple[str, int]]) -> str:
-    by_colour: dict[str, list[int]] = {}
-    for colour, bit in feeds:
-        by_colour.setdefault(colour, []).append(bit)
-    return ", ".join(f"{colour} {spans(bits)}" for colour, bits in by_colour.items())
 
 
 def _findings(findings: Sequence[Finding]) -> list[str]:

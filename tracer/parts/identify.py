@@ -33,7 +33,7 @@ from tracer.parts.marking import Marking, nearest_types, read_marking
 from tracer.parts.model import PartType, PinType
 from tracer.parts.passives import build_passive
 
-__all__ = ["Identified", "identify"]
+__all__ = ["Identified", "identify", "name_with_family"]
 
 KnownBy = Literal["library", "symbol", "marking", "reference", "pin names", "nothing"]
 
@@ -79,7 +79,27 @@ class Identified:
         """The type as outputs show it: ``74x273``, ``470R``, or the marking of a part without an entry."""
         return self.type.name
 
+    @property
+    def sold_as(self) -> str:
+        """What to ask for at the counter: ``74LS273``; ``74x273`` where the family is not known."""
+        return name_with_family(self.type.name, self.family)
 
+
+def name_with_family(name: str, family: str | None) -> str:
+    """A type's name with the family in the place that the library leaves open.
+
+    >>> [name_with_family("74x04", family) for family in ("LS", "std", None)]
+    ['74LS04', '7404', '74x04']
+    """
+    if family is None or not name.startswith(_ANY_FAMILY):
+        return name
+    # Standard TTL has no letters between the 74 and the number.
+    letters = "" if family == "std" else family
+    return f"74{letters}{name.removeprefix(_ANY_FAMILY)}"
+
+
+#: What the names of types begin with that many families have.
+_ANY_FAMILY = "74x"
 #: No chip has fewer legs.
 _FEWEST_CHIP_PINS = 3
 
@@ -166,7 +186,7 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
         findings.append(
             note(
                 "from-memory",
-                f"the legs of {found.name}{f' as {found.package}' if found.package else ''} ({part.reference}) are from "
+                f"the legs of {name_with_family(found.name, marking.family)}{f' as {found.package}' if found.package else ''} ({part.reference}) are from "
                 "memory; check one on the board",
                 part.reference,
                 like="from memory",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracer.base.findings import Finding, note, warning
-from tracer.base.units import format_ohm
+from tracer.base.units import format_ohm, plain_value
 from tracer.netlist.board import Part
 from tracer.parts.model import PartType
 
@@ -36,12 +36,14 @@ def value_unread(part: Part, what: str) -> Finding:
 
 def value_doubtful(part: Part) -> Finding:
     """Three figures that were taken as typed, not as a code."""
-    ohm = float(part.marking[:2]) * 10.0 ** int(part.marking[2])
+    # Of a pack the marking may begin with how many it has: 4x604.
+    value = plain_value(part.marking)
+    ohm = float(value[:2]) * 10.0 ** int(value[2])
     return note(
         "value-doubtful",
-        f"{part.reference} is marked {part.marking}: it was read as {part.marking} ohm, a value of the series E96; as a code "
+        f"{part.reference} is marked {part.marking}: it was read as {value} ohm, a value of the series E96; as a code "
         f"it would be {format_ohm(ohm)}, which E24 does not have. Measure it, or tell it with --part {part.reference}="
-        f"{part.marking}R",
+        f"{value}R",
         part.reference,
         like=part.marking,
     )

@@ -40,7 +40,14 @@ def chips_of(circuit: Circuit, cones: Cones, colours: tuple[Colour, ...]) -> tup
             (c.name, tuple(sorted(feeds.get(part, {}).get(c.name, ()), reverse=True))) for c in colours
         )
         chips.append(
-            Chip(part, known.shown_type, known.part.place or None, does.get(part, "write path"), by_colour)
+            Chip(
+                part,
+                known.shown_type,
+                known.part.place or None,
+                does.get(part, "write path"),
+                by_colour,
+                known.sold_as,
+            )
         )
     return tuple(chips)
 

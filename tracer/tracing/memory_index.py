@@ -67,7 +67,11 @@ def _drivers(circuit: Circuit, pins: Iterable[PinRef]) -> tuple[Driver, ...]:
     known = [(pin, circuit.identified[pin.part]) for pin in pins]
     return tuple(
         Driver(
-            pin.part, part.shown_type, pin.pin, leg.name if (leg := part.type.by_number.get(pin.pin)) else ""
+            pin.part,
+            part.shown_type,
+            pin.pin,
+            leg.name if (leg := part.type.by_number.get(pin.pin)) else "",
+            part.sold_as,
         )
         for pin, part in known
     )

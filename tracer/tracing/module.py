@@ -69,7 +69,8 @@ def bits_through_module(ways: DriverWays, colour: str, module: Module) -> tuple[
     for place, driver in enumerate(module.drivers):
         pin, paths = ways.of(driver)
         number = n - 1 - place
-        shown = Driver(pin.part, circuit.identified[pin.part].shown_type, pin.pin, _name_of(circuit, pin))
+        known = circuit.identified[pin.part]
+        shown = Driver(pin.part, known.shown_type, pin.pin, _name_of(circuit, pin), known.sold_as)
         bits.append(Bit(number, 2**number / (2**n - 1), (), shown, paths))
     marking = circuit.identified[module.part].part.marking
     text = (

@@ -259,7 +259,7 @@ def _bit(ways: DriverWays, number: int, weighed: StageBit, stage: Stage) -> Bit:
     part = ways.walker.circuit.identified[pin.part]
     leg = part.type.by_number.get(pin.pin)
     resistors = tuple(StageResistor(r, None if r in stage.unread else ohm) for r, ohm in weighed.resistors)
-    driver = Driver(pin.part, part.shown_type, pin.pin, leg.name if leg else "")
+    driver = Driver(pin.part, part.shown_type, pin.pin, leg.name if leg else "", part.sold_as)
     return Bit(number, weighed.weight, resistors, driver, paths)
 
 

@@ -211,7 +211,7 @@ class Walker:
             for c in part.type.arcs_into(pin.pin, "control")
         )
         how = "inverter" if part.kind == Kind.BUFFER and arc.inverts else _how(part.kind)
-        return Step(pin.part, part.shown_type, arc.source, pin.pin, how, arc.inverts, controls)
+        return Step(pin.part, part.shown_type, arc.source, pin.pin, how, arc.inverts, controls, part.sold_as)
 
     # -- from a net to the outputs on it --------------------------------------------------------
 

@@ -43,7 +43,7 @@ def end_at(pin: PinRef, part: Identified) -> Path:
     if part.kind.stores:
         return Path("picture", (), (), _source(pin, part, _STORED[part.kind]))
     kind = _SOURCE_KINDS.get(part.kind, "logic")
-    name = f"{pin.part} ({part.shown_type})"
+    name = f"{pin.part} ({part.sold_as})"
     because = {
         "logic array": f"{name} is programmable logic; only its equations would carry it on",
         "dac": f"{name} is a converter: it holds the colours itself, and its pixel inputs are the index",
@@ -91,7 +91,7 @@ def undecided(pin: PinRef, part: Identified, ends: Collection[PinRef]) -> Path:
     named = sorted(ends, key=lambda p: p.key)
     names = ", ".join(map(str, named[:_MOST_NAMED]))
     because = (
-        f"{pin.part} ({part.shown_type}) makes this bit itself, of {len(named)} others ({names} ...): none of them alone "
+        f"{pin.part} ({part.sold_as}) makes this bit itself, of {len(named)} others ({names} ...): none of them alone "
         "is the bit"
     )
     return Path("picture", (), (), _source(pin, part, "logic"), because)
@@ -123,4 +123,5 @@ def stop_at(circuit: Circuit, net: str) -> tuple[Path, list[Finding]]:
 
 def _source(pin: PinRef, part: Identified, kind: SourceKind) -> Source:
     leg = part.type.by_number.get(pin.pin)
-    return Source(pin.part, part.shown_type, pin.pin, leg.name if leg else "", kind, part.part.place or None)
+    name = leg.name if leg else ""
+    return Source(pin.part, part.shown_type, pin.pin, name, kind, part.part.place or None, part.sold_as)

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -24,8 +27,13 @@ def test_a_finding_that_only_a_later_program_knows_is_shown_all_the_same() -> No
 
 
 def as_it_was(text: str) -> str:
-    """A map without what has got keys of its own since."""
+    """A map without what has got keys of its own since; its words called a chip by the library's type."""
     tree = json.loads(text)
+    for named in objects(tree):
+        if "sold_as" in named:
+            del named["sold_as"]
+        if "driven_by" in named:
+            named["driven_by"] = re.sub(r"\(74[A-Z]+(?=\d)", "(74x", named["driven_by"])
     for colour in tree["colours"].values():
         del colour["when"], colour["states"]
         for bit in colour["bits"]:
@@ -37,6 +45,24 @@ def as_it_was(text: str) -> str:
                 del line[key]
     for finding in tree["findings"]:
         del finding["code"]
+    return json.dumps(tree)
+
+
+def objects(tree: object) -> Iterator[dict[str, Any]]:
+    """Every object in a tree."""
+    if isinstance(tree, dict):
+        yield tree
+        tree = list(tree.values())
+    for item in tree if isinstance(tree, list) else ():
+        yield from objects(item)
+
+
+def by_type(text: str) -> str:
+    """A map whose chips are sold as their types."""
+    tree = json.loads(text)
+    for named in objects(tree):
+        if "sold_as" in named:
+            named["sold_as"] = named["type"]
     return json.dumps(tree)
 
 
@@ -67,7 +93,7 @@ def without_later_facts(bit_map: BitMap) -> BitMap:
 @pytest.mark.parametrize("board", sorted(SAVED))
 def test_a_map_of_an_earlier_program_is_read(board: str) -> None:
     read = read_map(as_it_was(SAVED[board]), "map.json")
-    assert read == without_later_facts(read_map(SAVED[board], "map.json"))
+    assert read == without_later_facts(read_map(by_type(SAVED[board]), "map.json"))
     # What it says of its lines and bits stays as it was, to the byte.
     was = json.loads(as_it_was(SAVED[board]))
     assert json.loads(as_it_was(emit(read))) == was

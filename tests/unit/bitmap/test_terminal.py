@@ -61,3 +61,11 @@ def test_what_several_colours_say_of_their_own_parts_is_one_line() -> None:
     assert found.count("are missing or cannot be read") == 1
     assert "green: the values of R3, R5 are missing" in found
     assert "likewise blue (R4, R6)" in found
+
+
+def test_a_chip_is_called_what_a_shop_sells_and_its_type_where_no_family_is_drawn() -> None:
+    feeding = "part J4 plug symbol=Conn_01x20\npart U2 74LS04\nU2.2 U1.3\nU2.1 U2.14 U2.7"
+    assert "U1 74LS174 latch red 1-0" in text(feeding)
+    assert "U1 74x174 latch red 1-0" in " ".join(
+        emit(trace(board(LATCHED.replace("74LS174", "74x174") + feeding))).split()
+    )

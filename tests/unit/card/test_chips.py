@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.boards import board
-from tracer.card.chip_values import ChipView, LegView, letters_of
+from tracer.card.chip_values import ChipView, LegView
 from tracer.card.chips import chip_views, chip_views_of_map, connector_views
 from tracer.importers import read_netlist
 from tracer.parts.library import load_library
@@ -22,8 +22,8 @@ def leg(view: ChipView, number: str) -> LegView:
 def test_legs_with_their_bits_names_and_roles() -> None:
     u13 = VIEWS["U13"]
     assert (u13.marking, u13.type, u13.place, u13.outline) == ("74LS273", "74x273", "8D", "dip")
-    assert [str(m) for m in leg(u13, "19").marks] == ["R3"]
-    assert [str(m) for m in leg(u13, "18").marks] == ["R3"]
+    assert [str(m) for m in leg(u13, "19").marks] == ["red 3"]
+    assert [str(m) for m in leg(u13, "18").marks] == ["red 3"]
     assert (leg(u13, "11").name, leg(u13, "11").role, leg(u13, "11").driver) == ("CLK", "clock", "U21.5")
     assert leg(u13, "11").is_control
     assert (leg(u13, "20").role, leg(u13, "20").tied) == ("supply", 1)
@@ -98,10 +98,5 @@ def test_connector() -> None:
     assert uses["P"] == "sync"
     assert uses["14"] == "ground"
     (bare,) = connector_views(DUNLIN.bit_map)
-    assert [(p.number, p.letter) for p in bare.pins] == [("12", "R"), ("13", "B"), ("N", "G")]
+    assert [(p.number, p.colour) for p in bare.pins] == [("12", "red"), ("13", "blue"), ("N", "green")]
     assert not bare.is_whole
-
-
-def test_letters_are_never_alike() -> None:
-    names = ["red", "red_low", "rl", "r", "reading", "_", "-", "__"]
-    assert len(set(letters_of(names).values())) == len(names)

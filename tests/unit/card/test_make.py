@@ -34,7 +34,7 @@ def test_from_the_connector_back_to_the_memory() -> None:
     assert legs(steps[3])[0] == "U33.16"
     assert legs(steps[4])[0] == "U33.17"
     assert legs(steps[7])[0] == "U27.18"
-    assert steps[3].legs[0].word == "R4"
+    assert steps[3].legs[0].word == "red 4"
 
 
 def test_tied_controls_need_no_probe() -> None:

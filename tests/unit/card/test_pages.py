@@ -12,10 +12,12 @@ import pytest
 from tests.boards import board
 from tests.card_reading import faults_of_page, read_chips
 from tests.closed_loop.random_boards import BoardMaker
+from tracer.card.chip_blocks import draw_chip
+from tracer.card.chip_values import LegMark
 from tracer.card.html import pages_as_html
 from tracer.card.make import card_of_map, make_card
 from tracer.card.pages import lay_out
-from tracer.card.shapes import Box, Page, Text
+from tracer.card.shapes import Box, Look, Page, Text, moved
 from tracer.card.svg import pages_as_svg
 from tracer.card.values import BoardCard
 from tracer.importers import read_netlist
@@ -82,7 +84,7 @@ def test_every_bit_has_its_row() -> None:
             step = bit.paths[0].steps[0]
             source = bit.paths[0].source
             row = (
-                f"{colour.name[0].upper()}{bit.bit} {100 * bit.weight:.1f} % {bit.resistors[0].part} "
+                f"{colour.name} {bit.bit} {100 * bit.weight:.1f} % {bit.resistors[0].part} "
                 f".*?{step.part}.{step.target_pin}/{step.source_pin} {source.part}.{source.pin} {source.name} "
             )
             assert re.search(row, shown), row
@@ -108,7 +110,7 @@ def test_chips_are_drawn_as_seen_from_above() -> None:
     assert [n for n, _ in chips["U13"].sides[0]] == [str(n) for n in range(1, 11)]
     assert [n for n, _ in chips["U13"].sides[1]] == [str(n) for n in range(20, 10, -1)]
     assert chips["U13"].names["11"] == "CLK"
-    assert chips["U13"].beside["19"] == ["R3"]
+    assert chips["U13"].beside["19"] == ["red 3"]
     assert chips["U13"].beside["11"] == ["U21.5"]
     assert chips["U9"].beside["18"] == ["tied low"]
     assert chips["U9"].beside["24"] == ["+5V"]
@@ -119,7 +121,7 @@ def test_tags_and_table_agree_on_every_chip() -> None:
     chips = {c.title.split()[0]: c for c in read_chips(pages_as_svg(lay_out(card), "x"))}
     for colour in card.bit_map.colours:
         for bit in colour.bits:
-            mark = f"{colour.name[0].upper()}{bit.bit}"
+            mark = f"{colour.name} {bit.bit}"
             for step in bit.paths[0].steps:
                 assert chips[step.part].beside[step.target_pin] == [mark]
                 assert chips[step.part].beside[step.source_pin] == [mark]
@@ -155,7 +157,7 @@ def test_a_stopped_bit_says_why() -> None:
     shown = flowing(lay_out(make_card(trace_fully(netlist))))
     assert "0 of 3 bits" in shown
     assert "U1.9 (unknown part)" in shown
-    assert "R0 G0 B0: the library has no entry for U1 (XC1234)" in shown
+    assert "red 0, green 0, blue 0: the library has no entry for U1 (XC1234)" in shown
     assert "not all legs of U1 are known" in shown
 
 
@@ -232,8 +234,10 @@ def test_more_than_three_colours_and_shared_legs() -> None:
     pages = lay_out(make_card(traced))
     assert [f for page in pages for f in faults_of_page(page)] == []
     shown = texts(pages)
-    assert "RL3" in shown
-    assert "I0" in shown
+    assert "red_low 3" in shown
+    assert "intensity 0" in shown
+    # R3 and the like are resistors, which stand with their values.
+    assert not [t for t in shown if re.fullmatch(r"[RGB]L?\d(-\d)?", t)]
 
 
 def test_no_connector_in_the_drawing() -> None:
@@ -242,3 +246,19 @@ def test_no_connector_in_the_drawing() -> None:
     pages = lay_out(make_card(trace_fully(netlist, pins={"red": f"net:{net}"})))
     assert f"RED net {net.rsplit('/', 1)[-1]}" in flowing(pages)
     assert "Connector" not in flowing(pages).replace("Connector J1", "")
+
+
+@pytest.mark.parametrize("room", [56.0, 70.0, 190.0])
+@pytest.mark.parametrize("n_bits", [1, 4])
+def test_a_leg_of_all_colours_names_every_bit_however_narrow_the_chip_is(room: float, n_bits: int) -> None:
+    chip = next(c for c in card_of("wren").chips if c.part == "U9")
+    marks = tuple(LegMark(c, bit) for c in ("red", "green", "blue") for bit in reversed(range(n_bits)))
+    legs = tuple(replace(g, marks=marks if g.number in ("1", "2", "15", "16") else ()) for g in chip.legs)
+    drawn = draw_chip(replace(chip, legs=legs, marks=marks), Look(), room)
+    page = Page(room + 20, drawn.height + 20, moved(drawn.shapes, 10.0, 10.0))
+    assert faults_of_page(page) == []
+    beside = " ".join(s.text for s in drawn.shapes if isinstance(s, Text)).replace(",", "")
+    for colour in ("red", "green", "blue"):
+        # Once under the chip's title, and at each of the four legs.
+        bits = "0" if n_bits == 1 else "3-0"
+        assert len(re.findall(rf"\b{colour} {bits}", beside)) == 5

@@ -104,6 +104,7 @@ def test_json_is_all_that_goes_to_standard_output(board: Path, capsys: pytest.Ca
     assert json.loads(out)["colours"]["red"]["bits"][0]["paths"][0]["source"] == {
         "part": "U1",
         "type": "82S123",
+        "sold_as": "82S123",
         "pin": "1",
         "name": "O1",
         "kind": "prom",

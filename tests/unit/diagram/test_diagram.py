@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import pairwise
 
@@ -42,11 +43,11 @@ def test_a_bit_runs_from_the_memory_leg_over_the_latch_and_its_resistor_to_the_c
 def test_boxes_say_reference_place_type_legs_and_controls() -> None:
     chips = (Chip("U4", "82S129", "7E", "palette", ()), Chip("U9", "74x273", "8D", "latch", ()))
     root = svg(replace(ONE_BIT, chips=chips))
-    assert texts(group(root, "chip-U4")) == ["U4", "82S129", "7E", "palette", "R0", "O12", "12"]
+    assert texts(group(root, "chip-U4")) == ["U4", "82S129", "7E", "palette", "red 0", "O12", "12"]
     assert texts(group(root, "chip-U9")) == [
-        "U9", "74x273", "8D", "latch", "13", "R0", "Q", "12", "11 CLK: PIXCLK",
+        "U9", "74x273", "8D", "latch", "13", "red 0", "Q", "12", "11 CLK: PIXCLK",
     ]  # fmt: skip
-    assert texts(group(root, "stage-red")) == ["RED", "2 levels", "R0", "R5 470R", "14.3%"]
+    assert texts(group(root, "stage-red")) == ["RED", "2 levels", "red 0", "R5 470R", "14.3%"]
 
 
 def test_groups_carry_the_classes_of_their_bits() -> None:
@@ -105,11 +106,20 @@ def test_two_connectors_are_two_boxes() -> None:
 # -- what tells lines apart -------------------------------------------------------------------------
 
 
-def test_colours_differ_in_letter_kind_of_line_and_shade() -> None:
+def test_colours_differ_in_name_kind_of_line_and_shade() -> None:
     bits = [(a_bit(0, way(prom(pin))),) for pin in ("1", "2", "3")]
     found = {e.tail: e.attributes for e in edges(a_map(*bits)) if e.tail.startswith("stage")}
     assert [found[f"stage-{c}"]["style"] for c in ("red", "green", "blue")] == ["solid", "dashed", "dotted"]
-    assert [style.letters for style in styles_of(a_map(*bits))] == ["R", "G", "B"]
+    assert [style.name for style in styles_of(a_map(*bits))] == ["red", "green", "blue"]
+
+
+def test_a_bit_is_never_called_like_a_resistor() -> None:
+    bits = tuple(
+        a_bit(i, way(prom(str(i + 1))), resistors=(StageResistor(f"R{i}", 470.0),)) for i in (2, 1, 0)
+    )
+    shown = texts(svg(a_map(red=bits, green=bits)))
+    assert [t for t in shown if re.match(r"R\d", t)] == [f"R{i} 470R" for i in (2, 1, 0)] * 2
+    assert {"red 2", "green 0", "red 2-0", "green 2-0"} <= set(shown)
 
 
 def test_further_colours_get_letters_of_their_own() -> None:
@@ -150,7 +160,7 @@ def test_a_line_that_brings_bits_of_several_colours_is_black_and_named_by_all() 
     shared = next(e for e in edges(a_map(*serial)) if e.tail == "chip-U4")
     assert shared.classes == ["line", "picture", "bit-red-0", "bit-green-0", "bit-blue-0"]
     assert shared.attributes["color"] == "#000000"
-    assert "R0 G0 B0" in words(svg(a_map(*serial)), "chip-U4")
+    assert "red 0, green 0, blue 0" in words(svg(a_map(*serial)), "chip-U4")
 
 
 def test_the_legend_has_what_occurs_and_no_more() -> None:
@@ -177,7 +187,7 @@ def _mux_bit() -> BitMap:
 def test_alternatives_stand_at_the_leg_with_their_condition() -> None:
     root = svg(_mux_bit())
     assert texts(group(root, "chip-U5")) == [
-        "U5", "74x157", "2", "if S low", "R0", "4", "3", "if S high", "1 S: BANK",
+        "U5", "74x157", "2", "if S low", "red 0", "4", "3", "if S high", "1 S: BANK",
     ]  # fmt: skip
     assert any("hollow arrow" in t for t in texts(root))
 
@@ -201,7 +211,7 @@ def test_a_condition_that_all_legs_share_stands_in_the_foot_once() -> None:
         a_bit(n, *(way(prom(pin, part), role="alternative", when=bank(part)) for part in ("U2", "U3")))
         for n, pin in ((1, "12"), (0, "11"))
     )
-    assert words(svg(a_map(red=bits)), "chip-U3").endswith("R1 O12 12 R0 O11 11 only if /CE low")
+    assert words(svg(a_map(red=bits)), "chip-U3").endswith("red 1 O12 12 red 0 O11 11 only if /CE low")
 
 
 def test_a_condition_of_another_chip_names_it() -> None:
@@ -222,7 +232,7 @@ def test_one_inverting_leg_of_two_says_so_at_the_leg() -> None:
         Step("U7", "74x51", pin, "8", "gate", inverts=turned) for pin, turned in (("1", True), ("2", False))
     ]
     bit_map = a_map(red=(a_bit(0, *(way(prom(leg.source_pin), leg) for leg in legs)),))
-    assert words(svg(bit_map), "chip-U7") == "U7 74x51 1 turned over R0 Q 8 2"
+    assert words(svg(bit_map), "chip-U7") == "U7 74x51 1 turned over red 0 Q 8 2"
     assert all("arrowtail" not in e.attributes for e in edges(bit_map))
 
 
@@ -237,7 +247,7 @@ def test_a_write_path_is_thin_grey_and_meets_the_memory_leg() -> None:
     assert ends([line]) == [("write-U3", "out-18", "chip-U4", "leg-9")]
     assert line.attributes["color"] == WRITE.colour
     assert float(line.attributes["penwidth"]) < 1
-    assert words(svg(bit_map), "write-U3") == "U3 74x245 2 R0 18 1 DIR: RD written from U6 Z80 (cpu)"
+    assert words(svg(bit_map), "write-U3") == "U3 74x245 2 red 0 18 1 DIR: RD written from U6 Z80 (cpu)"
     # The processor is named, not drawn.
     assert "U6" not in str([e.tail for e in edges(bit_map)])
 
@@ -267,4 +277,4 @@ def test_small_parts_in_the_way_are_drawn_between_the_chips() -> None:
         "part-Q3-2_20_1",
         "stage-red",
     ]
-    assert words(svg(bit_map), "part-R20-1_20_2") == "1 R0 R20 33R 2"
+    assert words(svg(bit_map), "part-R20-1_20_2") == "1 red 0 R20 33R 2"

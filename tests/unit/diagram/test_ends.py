@@ -26,7 +26,7 @@ def test_a_stopped_bit_ends_in_a_marked_box_with_its_sentence() -> None:
     source = Source("U31", "GAL16V8", "19", "O7", "unknown part", "2B")
     bit_map = a_map(red=(a_bit(0, way(source, latch("3", "2"), because=sentence)),))
     root = svg(bit_map)
-    assert words(root, "stop-U31") == f"STOPPED U31 GAL16V8 2B unknown part R0 O7 19 stopped: {sentence}"
+    assert words(root, "stop-U31") == f"STOPPED U31 GAL16V8 2B unknown part red 0 O7 19 stopped: {sentence}"
     assert (group(root, "stop-U31").get("class") or "").split() == ["node", "stopped", "bit-red-0"]
     assert ends(lines_of(bit_map, "red-0"))[0] == ("stop-U31", "out-19", "chip-U9", "in-3")
 
@@ -43,7 +43,7 @@ def test_reasons_that_differ_only_by_the_leg_are_said_once() -> None:
     shown = words(svg(a_map(red=(*bits, odd))), "stop-J3")
     assert shown.count("stopped:") == 2
     assert "at J3.5; join it (the other legs above likewise)" in shown
-    assert shown.endswith("R0 7 stopped: J3.7 is bent")
+    assert shown.endswith("red 0 7 stopped: J3.7 is bent")
 
 
 def test_ways_that_end_at_no_part_name_the_net_or_the_leg() -> None:
@@ -57,15 +57,15 @@ def test_ways_that_end_at_no_part_name_the_net_or_the_leg() -> None:
     bit_map = a_map(red=bits)
     root = svg(bit_map)
     assert words(root, "stop-none-nothing").startswith(
-        "STOPPED R2 U9.3 R1 U9.4 stopped: the netlist does not say"
+        "STOPPED red 2 U9.3 red 1 U9.4 stopped: the netlist does not say"
     )
-    assert words(root, "stop-none-rail") == "STOPPED R0 VCC stopped: U9.7 is tied high (VCC)"
+    assert words(root, "stop-none-rail") == "STOPPED red 0 VCC stopped: U9.7 is tied high (VCC)"
     assert [e.head_port for e in edges(bit_map) if e.tail.startswith("stop")] == ["in-3", "in-4", "in-7"]
 
 
 def test_a_bit_without_any_way_back_stops_at_its_driver() -> None:
     bit_map = a_map(red=(a_bit(0, driver=Driver("U7", "74x04", "4", "2Y")),))
-    assert words(svg(bit_map), "stop-U7").endswith("R0 2Y 4 stopped: no way back was found")
+    assert words(svg(bit_map), "stop-U7").endswith("red 0 2Y 4 stopped: no way back was found")
 
 
 def test_a_bit_that_only_a_write_path_reaches_is_drawn_to_its_end_and_stops() -> None:
@@ -89,7 +89,7 @@ def test_a_word_is_one_line_with_its_legs_in_one_order() -> None:
     [line] = [e for e in edges(bit_map) if e.tail == "chip-U5"]
     assert (line.head, line.tail_port, line.head_port) == ("chip-U7", "out-19", "in-2")
     assert float(line.attributes["penwidth"]) > 2
-    assert words(svg(bit_map), "chip-U5").endswith("R0 19 18 17 16 15 13 12 11")
+    assert words(svg(bit_map), "chip-U5").endswith("red 0 19 18 17 16 15 13 12 11")
     assert "2 3 4 5 10 11 12 14" in words(svg(bit_map), "chip-U7")
 
 
@@ -100,8 +100,8 @@ def test_a_word_keeps_its_order_through_a_latch() -> None:
     ]
     bit_map = a_map(red=(a_bit(0, *ways),))
     root = svg(bit_map)
-    assert words(root, "chip-U9") == "U9 74x273 4 3 R0 5 2 11 CLK: PIXCLK"
-    assert words(root, "chip-U5").endswith("R0 9 8")
+    assert words(root, "chip-U9") == "U9 74x273 4 3 red 0 5 2 11 CLK: PIXCLK"
+    assert words(root, "chip-U5").endswith("red 0 9 8")
     assert len([e for e in edges(bit_map) if e.tail == "chip-U9"]) == 1
 
 
@@ -138,4 +138,4 @@ def test_an_input_that_serves_two_outputs_has_a_cell_in_each_row() -> None:
     assert [(e.tail_port, e.head_port) for e in edges(a_map(red=bits)) if e.head == "chip-U7"] == [
         ("out-12", "in-4"), ("out-12", "in-4-to-3"),
     ]  # fmt: skip
-    assert words(svg(a_map(red=bits)), "chip-U7") == "U7 74x175 4 R1 Q 2 4 R0 Q 3"
+    assert words(svg(a_map(red=bits)), "chip-U7") == "U7 74x175 4 red 1 Q 2 4 red 0 Q 3"

@@ -89,7 +89,7 @@ def test_names_are_shown_as_written() -> None:
     step = latch("3", "2", "U<9>", (Control("1", "~{CLR}", "/~{BLANK}"), Control("11", "CLK", 'A&B "c"')))
     root = svg(a_map(red=(a_bit(0, way(prom("12", "U&4", 'D"<0>', "7'E"), step)),)))
     assert words(root, "chip-U_3c_9_3e_").endswith('1 /CLR: /BLANK 11 CLK: A&B "c"')
-    assert words(root, "chip-U_26_4") == "U&4 82S129 7'E R0 D\"<0> 12"
+    assert words(root, "chip-U_26_4") == "U&4 82S129 7'E red 0 D\"<0> 12"
 
 
 def test_a_net_of_sixty_letters_is_shortened_in_its_middle() -> None:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.stage_boards import traced_stage, weighted
+from tests.unit.levels.test_codes import COUPLED
 from tracer.levels.board_off import LEAD_OHM, RESISTOR_TOLERANCE, ohms_between
+from tracer.levels.codes import bench_levels
 from tracer.levels.leg_values import Cause, LegReading, OhmRange
 from tracer.levels.legs import read_legs
 from tracer.levels.words import cause_text
@@ -124,3 +126,46 @@ def test_a_link_is_no_resistance_and_an_unread_value_no_answer() -> None:
     assert is_within(legs(traced)["J1.1"].to_ground, 470, 470)
     unread = traced_stage(weighted(1000) + "\npart R30 BOURNS\nRED: R30.1\nGND: R30.2", 1)
     assert ohms_between(unread.circuit, "RED", None) is None
+
+
+STAGES = {
+    "a row of resistors": traced_stage(weighted(1000, 470, 220), 3),
+    "behind a capacitor": traced_stage(COUPLED, 2),
+    "more bits than are asked one by one": traced_stage(weighted(8200, 3900, 2000, 1000, 510, 240), 6),
+}
+
+
+@pytest.mark.parametrize("load", [75.0, 1000.0, None])
+@pytest.mark.parametrize("stage", STAGES)
+def test_a_colour_pin_reads_its_darkest_and_its_brightest_level(stage: str, load: float | None) -> None:
+    """As the table of levels has them: its typical ones are an end, the weak ones within what it grants."""
+    traced = STAGES[stage]
+    levels = bench_levels(traced, load).colours[0].at(load)
+    [pin] = [x for x in read_legs(traced, load) if x.role == "colour pin" and ("red", 0) in x.feeds]
+    assert levels is not None
+    assert pin.low is not None
+    assert pin.high is not None
+    dark, bright = levels.span
+    assert bright > dark + 0.1
+    assert any(end == pytest.approx(dark, abs=1e-5) for end in pin.low)
+    assert any(end == pytest.approx(bright, abs=1e-5) for end in pin.high)
+    for code, (least, greatest) in ((levels.codes[0], pin.low), (levels.codes[-1], pin.high)):
+        assert code.lowest - 1e-5 <= least <= greatest <= code.highest + 1e-5
+    assert pin.high[0] < pin.high[1], "a weak output gives less"
+
+
+@pytest.mark.parametrize(
+    "stage",
+    [
+        weighted(1000).replace("part R0 1000", "part R0 BOURNS"),
+        # Open collectors without a pull-up move nothing.
+        "part U7 7405\nB0: U7.1\nC0: U7.2 R0.1\npart R0 470\nVCC: U7.14\nGND: U7.7\nRED: R0.2",
+    ],
+)
+def test_a_colour_pin_whose_stage_cannot_be_solved_tells_no_volts(stage: str) -> None:
+    traced = traced_stage(stage, 1)
+    assert not bench_levels(traced, 75.0).colours[0].loads
+    pin = next(x for x in read_legs(traced) if f"{x.part}.{x.pin}" == "J1.1")
+    assert (pin.low, pin.high) == (None, None)
+    green = next(x for x in read_legs(traced) if f"{x.part}.{x.pin}" == "J1.2")
+    assert green.high is not None

@@ -33,6 +33,22 @@ def known(reference: str, marking: str, legs: str, symbol: str = "", supplies: s
     return identify(part, tuple(numbers), load_library(), frozenset(supplies.split()))
 
 
+@pytest.mark.parametrize(
+    ("marking", "sold_as"),
+    [
+        ("SN74LS273N", "74LS273"),
+        ("74xx273", "74x273"),
+        ("SN7404N", "7404"),
+        ("74HCT04", "74HCT04"),
+        ("6116", "6116"),
+    ],
+)
+def test_a_chip_is_sold_by_its_family_and_number(marking: str, sold_as: str) -> None:
+    legs = tuple(str(i) for i in range(1, 25 if marking == "6116" else 15 if "04" in marking else 21))
+    found = identify(Part("U1", marking), legs, load_library(), frozenset())
+    assert (found.known_by, found.sold_as) == ("library", sold_as)
+
+
 def ways(found: Identified) -> list[tuple[str, str]]:
     return [(arc.source, arc.target) for arc in found.type.arcs]
 
@@ -244,3 +260,14 @@ def test_a_chip_whose_marking_begins_like_a_header_is_none(marking: str) -> None
 def test_what_else_is_known_of_a_part_goes_before_the_name_of_a_header() -> None:
     assert known("SW1", "PBS-11", "1 2").kind == "switch"
     assert known("U1", "74LS273", "1=CLR 2=Q0", symbol="PLS-20").kind != "connector"
+
+
+@pytest.mark.parametrize("marking", ["74x174", "74x604"])
+def test_a_chip_of_any_family_is_no_pack_of_74_resistors(marking: str) -> None:
+    assert known("U1", marking, " ".join(map(str, range(1, 17)))).kind != "resistor pack"
+
+
+def test_a_pack_that_says_how_many_it_has_is_read_by_the_value_behind() -> None:
+    [finding] = [f for f in known("RN1", "4x604", "1 2 3 4 5 6 7 8").findings if f.code == "value-doubtful"]
+    assert "read as 604 ohm" in finding.text
+    assert "--part RN1=604R" in finding.text

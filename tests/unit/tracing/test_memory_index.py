@@ -5,7 +5,7 @@ from __future__ import annotations
 from tests.palettes import PROM, traced
 from tracer.bitmap.model import Driver, IndexLine
 
-FIRST = Driver("U2", "74x174", "2", "1Q")
+FIRST = Driver("U2", "74x174", "2", "1Q", "74LS174")
 
 
 def lines(old: str, new: str) -> dict[str, IndexLine]:
