@@ -17,7 +17,6 @@ from tracer.netlist.join import join_boards, parse_join
 from tracer.page.html import emit
 from tracer.page.make import make_page
 from tracer.palette.make import make_palette
-from tracer.suspects.answer import answer_notes
 from tracer.tracing.pipeline import Traced, trace_fully
 
 __all__ = ["BOARDS", "ODD", "traced_board", "write_pages"]
@@ -82,6 +81,6 @@ def write_pages(folder: Path) -> dict[str, Path]:
             else []
         )
         found[name] = folder / f"{name}.html"
-        page = make_page(traced, palette=palette, suspects=answer_notes(traced))
+        page = make_page(traced, palette=palette)
         found[name].write_text(emit(page, printed="\n".join(card)), encoding="utf-8")
     return found

@@ -21,7 +21,6 @@ from tracer.page.make import make_page
 from tracer.palette.contents import contents_of
 from tracer.palette.make import make_palette
 from tracer.palette.values import Palette
-from tracer.suspects.answer import answer_notes
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["report_text", "run"]
@@ -45,8 +44,7 @@ def report_text(
 ) -> str:
     """The page of a board; `why` says what kept the palette from being shown."""
     with working("computing levels and faults"):
-        suspects = answer_notes(traced, load_ohm)
-        page = make_page(traced, load_ohm, palette=palette, palette_words=why, suspects=suspects)
+        page = make_page(traced, load_ohm, palette=palette, palette_words=why)
     with working("drawing the page"):
         name = f"{traced.bit_map.name}: bench card"
         card = lay_out(make_card(traced, load_ohm))

@@ -5,25 +5,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
 from tracer.base.text import clean
 from tracer.netlist.note_words import place_word
 from tracer.page.paths import as_spans
-from tracer.suspects.appearance import SAID
-from tracer.suspects.noted import note_line
+from tracer.suspects.answer import unread_lines
+from tracer.suspects.appearance import SAID, words_known
+from tracer.suspects.doubts import LEAST_PIECES, ODD
+from tracer.suspects.evidence import LIMITS_OF_OHMS
+from tracer.suspects.noted import NOTED_KINDS, OF_ALL, note_line
 from tracer.suspects.observation import ANSWERS, Observation
-from tracer.suspects.priors import Priors
+from tracer.suspects.priors import Priors, chances
 from tracer.suspects.reasoning import limits_of_reasoning
-from tracer.suspects.tables import Measurable, ReasoningTables
+from tracer.suspects.tables import WANTED, Measurable, ReasoningTables
 from tracer.suspects.text import (
     CAUTIONS,
     CURED,
     CURED_PUT_ASIDE,
     FITTED_RAM,
     POWER_OFF_FIRST,
+    REPAIRS,
+    direction_text,
     leg_text,
 )
 from tracer.suspects.volts import Scale, limits_of_volts
@@ -36,7 +41,8 @@ def diagnosis_value(tables: ReasoningTables) -> dict[str, Any]:
     """The tables as JSON values.
 
     ``faults``: text t (a place in ``patterns`` and, for its signs #, places in ``names``), prior p (place in ``priors``), suspect g, usual words u (place in ``words_shown``), s places in
-    ``shares`` a colour, unsteady v. ``groups``: name n, part p, what w, ends e, proof m. ``measure``, a row each: kind, place,
+    ``shares`` a colour, unsteady v. ``suspects``: name, part and what it is. ``groups``: a place in ``suspects``, ends, the measurement that proves it.
+    ``measure``, a row each: kind, place (of beeps and ohms the group that has its ends),
     minutes, number of those made in one go, natural rank, usual chances, others (a place in ``chances`` and faults), then
     minutes of a swap in a socket and soldered, a scale of volts, or ohms. ``appears``: wanted colour and a place in ``named`` for each fault;
     ``named``: per cent of each of ``said``, letter by letter.
@@ -46,6 +52,12 @@ def diagnosis_value(tables: ReasoningTables) -> dict[str, Any]:
     words_pool = list(dict.fromkeys(f.words for f in faults if f.words is not None))
     n_colours = len(tables.colours)
     texts, patterns, names = _patterns(tables)
+    every_group = list(zip(tables.group_names, tables.group_parts, tables.groups, tables.proofs, strict=True))
+    suspects = [
+        list(each)
+        for each in dict.fromkeys((clean(name), part, group[0]) for name, part, group, _ in every_group)
+    ]
+    ends = {group[1].ends: i for i, group in reversed(list(enumerate(tables.groups)))}
     return {
         "colours": [clean(c) for c in tables.colours],
         "words": WORDS,
@@ -68,22 +80,15 @@ def diagnosis_value(tables: ReasoningTables) -> dict[str, Any]:
             ],
             "v": as_spans(i for i, f in enumerate(faults) if f.is_unsteady),
         },
+        "suspects": suspects,
         "groups": [
-            {
-                "n": clean(name),
-                "p": part,
-                "w": group[0],
-                "e": list(group[1].ends),
-                "m": _place(proof),
-            }
-            for name, part, group, proof in zip(
-                tables.group_names, tables.group_parts, tables.groups, tables.proofs, strict=True
-            )
+            [suspects.index([clean(name), part, group[0]]), list(group[1].ends), _place(proof)]
+            for name, part, group, proof in every_group
         ],
         "shares": tables.shares,
         "usual_words": tables.usual_words,
         "chances": tables.chances,
-        "measure": [_measurable(m) for m in tables.measurables],
+        "measure": [_measurable(m, ends) for m in tables.measurables],
         "appears": {a.wanted: runs(a.of_faults) for a in tables.appears},
         "named": ["".join(_letters(row)) for row in tables.named],
         "after": {
@@ -93,6 +98,7 @@ def diagnosis_value(tables: ReasoningTables) -> dict[str, Any]:
                 "f": clean(of.fits),
                 "c": list(of.colours),
                 "r": int(of.is_ram),
+                "d": [clean(each) for each in of.donors],
             }
             for part, of in tables.afterwards.items()
         },
@@ -103,11 +109,31 @@ def diagnosis_value(tables: ReasoningTables) -> dict[str, Any]:
             "off": POWER_OFF_FIRST,
         },
         "cautions": dict(CAUTIONS),
-        "seen": [_observation(o) for o in tables.seen],
+        "repairs": dict(REPAIRS),
+        "seen": [_observation(tables, o) for o in tables.seen],
         "quoted": {name: quoted for name, quoted in _quoted(tables.measurables) if name != quoted},
         "rates": _rates(priors),
-        "limits": {**limits_of_reasoning(), **limits_of_volts()},
+        "elsewhere": [chances(priors, "unlisted_read").get(word, 0.0) for word in ANSWERS["read"]],
+        "noted": NOTED_KINDS,
+        "of_all": _of_all(),
+        "direction": direction_text(unread_lines(tables.reasoning)),
+        "places": {part: clean(place) for part, place in tables.places.items()},
+        "limits": {
+            **limits_of_reasoning(),
+            **limits_of_volts(),
+            **LIMITS_OF_OHMS,
+            "odd_evidence": ODD,
+            "least_pieces": LEAST_PIECES,
+        },
     }
+
+
+def _of_all() -> dict[str, dict[str, tuple[str, str]]]:
+    """What is said of the whole picture, as notes have it: by kind and word, said and denied."""
+    found: dict[str, dict[str, tuple[str, str]]] = {}
+    for (kind, word), lines in OF_ALL.items():
+        found.setdefault(kind, {})[word] = lines
+    return found
 
 
 def runs(numbers: Iterable[int]) -> str:
@@ -147,7 +173,7 @@ def _letters(row: Sequence[int]) -> Iterable[str]:
     return (f"{chr(ord('a') + i)}{percent}" for i, percent in enumerate(row) if percent)
 
 
-def _measurable(m: Measurable) -> list[Any]:
+def _measurable(m: Measurable, ends: Mapping[tuple[str, ...], int]) -> list[Any]:
     more: list[Any] = []
     if m.in_socket or m.soldered:
         more = [m.in_socket, m.soldered]
@@ -157,11 +183,25 @@ def _measurable(m: Measurable) -> list[Any]:
         more = [m.ohm]
     differing = ";".join(f"{own}:{as_spans(faults)}" for own, faults in m.differing)
     kind = list(ANSWERS).index(m.kind)
-    return [kind, list(m.where), m.minutes, m.beside, m.natural, m.usual, differing, *more]
+    where = ends[m.where] if m.kind in ("beep", "ohms") else list(m.where)
+    return [kind, where, m.minutes, m.beside, m.natural, m.usual, differing, *more]
 
 
-def _observation(o: Observation) -> dict[str, Any]:
-    return {"k": o.kind, "w": list(o.where), "a": o.word, "n": int(o.is_denied), "l": note_line(o)}
+def _observation(tables: ReasoningTables, o: Observation) -> dict[str, Any]:
+    """Kind k, place w, word a, denied n, line of notes l; of a colour called otherwise than by ``said`` g: of how many
+    words that is one, and per cent of the persons who say it under each fault.
+    """
+    found: dict[str, Any] = {
+        "k": o.kind,
+        "w": list(o.where),
+        "a": o.word,
+        "n": int(o.is_denied),
+        "l": clean(note_line(o)),
+    }
+    if o.kind == "appears" and not (o.word in SAID and o.where[0] in WANTED):
+        shares = tables.reasoning.likely.appearance.shares(o.where[0], o.word)
+        found["g"] = [len(words_known(o.word)), runs(round(100 * own.get(o.word, 0.0)) for own in shares)]
+    return found
 
 
 def _quoted(measurables: Iterable[Measurable]) -> Iterable[tuple[str, str]]:

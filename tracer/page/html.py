@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
@@ -31,6 +32,8 @@ from tracer.suspects.terminal import suspect_lines
 
 __all__ = ["emit"]
 
+#: In this order; see the head of each.
+_SCRIPTS = ("reasoning.js", "page.js", "ramps.js", "chip.js", "ask.js", "start.js")
 #: Longest board name in the title of the window.
 _TITLE = 50
 
@@ -60,7 +63,7 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
     """
     items = Items(page)
     diagram, no_diagram = _diagram(page, items)
-    data, script, style = page_as_json(page, items), _asset("page.js"), _asset("page.css")
+    data, script, style = page_as_json(page, items), _script(), _asset("page.css")
     environment = Environment(
         loader=PackageLoader("tracer.page", "assets"),
         autoescape=True,
@@ -95,6 +98,13 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
         "inputs": [(clean(i.file), clean(i.format), clean(i.sha256)) for i in bit_map.inputs],
     }
     return environment.get_template("page.html.jinja").render(values)
+
+
+def _script() -> str:
+    """The scripts as one: each uses what those before it made, and nothing of them is seen outside."""
+    # Lines begin without their blanks: a page is sent about, and nothing in it spans lines.
+    body = re.sub(r"(?m)^ +", "", "".join(map(_asset, _SCRIPTS)))
+    return f'"use strict";\n(function () {{\n{body}}})();\n'
 
 
 def _asset(name: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from tracer.base.names import readable_name
-from tracer.base.text import clean, leg, spans
+from tracer.base.text import bits_words, clean, leg, spans
 from tracer.bitmap.model import BitMap
 from tracer.diagram.styles import Style, styles_of
 from tracer.page.paths import LegKey, PagePath, page_paths
@@ -65,6 +65,7 @@ class Items:
                 if view.net is not None:
                     self.net_of.setdefault((chip.part, view.number), view.net)
         self.types = _types(page.bit_map)
+        self._views = {view.part: view for view in page.chips}
         self.chips = {chip.part: chip for chip in page.bit_map.chips}
         self._paths_of_bit: dict[tuple[int, int], list[PagePath]] = {}
         for path in self.paths:
@@ -83,13 +84,17 @@ class Items:
         """All legs."""
         return [((key[1], key[2]), item) for key, item in self._by_key.items() if key[0] == "leg"]
 
+    def parts(self) -> list[tuple[str, Item]]:
+        """All parts."""
+        return [(key[1], item) for key, item in self._by_key.items() if key[0] == "part"]
+
     def paths_of_bit(self, colour: int, bit: int) -> list[PagePath]:
         """The paths of a bit."""
         return self._paths_of_bit.get((colour, bit), [])
 
     def tag(self, colour: int, bit: int) -> str:
-        """``R3``; not escaped."""
-        return f"{self.styles[colour].letters}{bit}"
+        """``red 3``; not escaped."""
+        return f"{self.map.colours[colour].name} {bit}"
 
     # -- making them --------------------------------------------------------------------------------
 
@@ -118,9 +123,8 @@ class Items:
             for bit in colour.bits:
                 paths = [w.number for w in self.paths_of_bit(index, bit.bit)]
                 tag = self.tag(index, bit.bit)
-                name = f"{tag}: {colour.name} bit {bit.bit}"
-                key, words = (colour.name, str(bit.bit)), f"{tag} {colour.name} {bit.bit}"
-                item = self._item("bit", key, name, paths, words, short=tag)
+                key, words = (colour.name, str(bit.bit)), f"{tag} {colour.name} bit {bit.bit}"
+                item = self._item("bit", key, tag, paths, words)
                 item.says.append(f"{bit.weight:.1%} of full scale")
         for path in self.paths:
             for part, pin in path.legs:
@@ -138,11 +142,35 @@ class Items:
             # Legs beside the paths: to find and to tell of, nothing to light up.
             for view in chip.legs:
                 self._leg(chip.part, view.number, [])
+        self._add_stages()
         for index, colour in enumerate(self.map.colours):
             if colour.pin.part and colour.pin.pin:
                 self._leg(
                     colour.pin.part, colour.pin.pin, [w.number for w in self.paths if w.colour == index]
                 )
+
+    def _add_stages(self) -> None:
+        """Resistors and what else stands between drivers and pins: on the paths of the bits that they carry."""
+        for part in self.page.stage_parts:
+            every = part.bits or tuple(
+                (c.name, b.bit) for c in self.map.colours if c.name in part.colours for b in c.bits
+            )
+            paths = [
+                w.number for name, bit in every for w in self.paths_of_bit(self._index(name), bit)
+                if w.role != "write path"
+            ]  # fmt: skip
+            is_one = len(part.bits) == 1
+            carries = (
+                f"carries {bits_words(part.bits)} alone" if is_one else f"carries {bits_words(part.bits)}"
+            )
+            says = carries if part.bits else f"of {' and '.join(part.colours)}, of no bit alone"
+            at = f"at {part.place}" if part.place else ""
+            item = self._item("part", (part.part,), f"{part.part} {part.what}", paths, f"{part.what} {at}")
+            item.says = item.says or [clean(each) for each in (part.what, at, says) if each]
+            for pin, net in part.legs:
+                if net is not None:
+                    self.net_of.setdefault((part.part, pin), net)
+                self._leg(part.part, pin, paths)
 
     def _index(self, colour: str) -> int:
         return next(i for i, c in enumerate(self.map.colours) if c.name == colour)
@@ -160,9 +188,12 @@ class Items:
     def _part(self, part: str, paths: list[int]) -> None:
         chip = self.chips.get(part)
         kind = self.types.get(part, "")
+        view = self._views.get(part)
+        marking = view.marking if view else ""
         place = f"at {chip.place}" if chip and chip.place else ""
         says = ", ".join(x for x in (kind, chip.does if chip else "", place) if x)
-        item = self._item("part", (part,), f"{part} {kind}".strip(), paths, says)
+        type_ = chip.type if chip else ""
+        item = self._item("part", (part,), f"{part} {kind}".strip(), paths, f"{says} {marking} {type_}")
         item.says = item.says or ([clean(says)] if says else [])
 
 
@@ -189,17 +220,18 @@ def _leg_names(page: BoardPage) -> dict[LegKey, str]:
 
 
 def _types(bit_map: BitMap) -> dict[str, str]:
+    """What each part is sold as."""
     found: dict[str, str] = {}
     for colour in bit_map.colours:
         for bit in colour.bits:
             for path in bit.paths:
-                found |= {step.part: step.type for step in path.steps}
+                found |= {step.part: step.sold_as for step in path.steps}
                 if path.source.part and path.source.type:
-                    found[path.source.part] = path.source.type
-            found.setdefault(bit.driver.part, bit.driver.type)
+                    found[path.source.part] = path.source.sold_as or path.source.type
+            found.setdefault(bit.driver.part, bit.driver.sold_as)
         if colour.pin.part:
             found.setdefault(colour.pin.part, "connector")
-    return found | {chip.part: chip.type for chip in bit_map.chips}
+    return found | {chip.part: chip.sold_as for chip in bit_map.chips}
 
 
 def feeds_text(items: Items, paths: Iterable[int]) -> str:

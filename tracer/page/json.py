@@ -7,10 +7,11 @@ from typing import Any
 
 from tracer.base.text import clean, leg
 from tracer.bitmap.text import resistors_text, source_text, when_text
-from tracer.page.items import Items
+from tracer.page.diagnosis import diagnosis_value
+from tracer.page.items import Items, net_text
 from tracer.page.paths import PagePath, as_spans
-from tracer.page.text import TRIALS, unknown_text
-from tracer.page.values import BoardPage, FaultAt
+from tracer.page.text import unknown_text
+from tracer.page.values import BoardPage, FaultAt, MovedIndex
 
 __all__ = ["PRIMARIES", "page_as_json"]
 
@@ -21,9 +22,13 @@ def page_as_json(page: BoardPage, items: Items) -> str:
     """Paths, items, levels and faults; short names, as they stand here for every leg.
 
     ``items`` are told by their place: k kind, n name, s the short one, w words to search, p paths, t what to tell, o
-    the part and net of a leg. ``paths``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
-    the source in words, e end, u condition, x why it stops. ``faults``: i item, m what is tried, k the same in words, c colours
-    (c index, v place in volts, b bits as [bit, level, let go, why]).
+    the part and net of a leg, e the name of a leg or part alone where it is not the first word of the
+    short one. ``paths``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
+    the source in words, e end, u condition, x why it stops. ``faults``: i item, k what is tried, f its
+    number in the diagnosis, c colours (c index, v place in volts, b bits as [bit, level, let go, why]), a the entry that
+    comes instead (h lines held, j lines joined, n lines, m for each colour the bits that come from it).
+    ``drawn``: part -> whether in two rows, and its legs with their names. ``others``: parts beside the path, each with what
+    it is, its place, why it is not in it, and its legs with their nets.
     """
     value = {
         "paths": [_path(path, items) for path in items.paths],
@@ -41,12 +46,35 @@ def page_as_json(page: BoardPage, items: Items) -> str:
         ],
         "colours": _colours(page),
         "faults": [_fault(fault, items) for fault in page.faults],
-        "volts": [[round(v, 4) for v in row] for row in page.volts],
+        "volts": [[round(v, 3) for v in row] for row in page.volts],
         "palette": _palette(page),
+        "pins": [f"{c.pin.part}.{c.pin.pin}" if c.pin.part else c.pin.net for c in page.bit_map.colours],
+        "asked": [clean(c.name) for c in page.bit_map.colours if c.bits],
+        "drawn": {
+            clean(d.part): [int(d.is_dip), [[clean(n), clean(name)] for n, name in d.legs]]
+            for d in page.drawn
+        },
+        "others": [
+            [
+                clean(o.part),
+                clean(o.what),
+                clean(o.place or ""),
+                clean(o.why),
+                [[clean(p), net_text(n)] for p, n in o.legs],
+            ]
+            for o in page.others
+        ],
+        "diagnosis": None if page.tables is None else diagnosis_value(page.tables),
     }
     for key, number in _legs(items):
         part, net = items.get("part", key[0]), items.get("net", items.net_of.get(key, ""))
+        name = clean(".".join(key))
+        if items.all[number].short.split(" ")[0] != name:
+            value["items"][number]["e"] = name  # type: ignore[index]
         value["items"][number]["o"] = [part.number if part else None, net.number if net else None]  # type: ignore[index]
+    for reference, item in items.parts():
+        if item.short.split(" ")[0] != clean(reference):
+            value["items"][item.number]["e"] = clean(reference)  # type: ignore[index]
     text = json.dumps(value, ensure_ascii=True, separators=(",", ":"))
     # No name can close the element or open a comment in it.
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
@@ -100,8 +128,9 @@ def _fault(fault: FaultAt, items: Items) -> dict[str, Any]:
     names = [c.name for c in items.map.colours]
     return {
         "i": item.number if item else None,
-        "m": fault.trial,
-        "k": TRIALS[fault.trial],
+        "k": clean(fault.words),
+        "f": fault.fault,
+        **({"a": _moved(fault.moved, names)} if fault.moved else {}),
         "c": [
             {
                 "c": names.index(c.colour),
@@ -111,6 +140,11 @@ def _fault(fault: FaultAt, items: Items) -> dict[str, Any]:
             for c in fault.colours
         ],
     }
+
+
+def _moved(moved: MovedIndex, names: list[str]) -> dict[str, Any]:
+    masks = [sum(1 << bit for colour, bit in moved.bits if colour == name) for name in names]
+    return {"h": moved.held, "j": moved.joined, "n": moved.n_lines, "m": masks}
 
 
 def _palette(page: BoardPage) -> dict[str, Any] | None:

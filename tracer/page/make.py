@@ -7,10 +7,12 @@ from collections.abc import Mapping
 from tracer.card.chips import chip_views
 from tracer.levels.codes import bench_levels
 from tracer.levels.legs import read_legs
+from tracer.page.board_parts import drawn_parts, other_parts, stage_parts
 from tracer.page.faults import faults_shown
 from tracer.page.values import BoardPage
 from tracer.palette.values import Palette
-from tracer.suspects.values import SuspectTable
+from tracer.suspects.answer import reason_on_notes
+from tracer.suspects.tables import tables_of
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["make_page"]
@@ -22,9 +24,8 @@ def make_page(
     *,
     palette: Palette | None = None,
     palette_words: tuple[str, ...] = (),
-    suspects: SuspectTable | None = None,
 ) -> BoardPage:
-    """All that a board's page shows.
+    """All that a board's page shows; the evidence of its notes is where its questions begin.
 
     Parameters
     ----------
@@ -36,15 +37,21 @@ def make_page(
         From `tracer.palette.make.make_palette`.
     palette_words : tuple of str
         Why there is none though contents were given.
-    suspects : SuspectTable, optional
-        From `tracer.suspects.answer.answer`, where the notes carry evidence.
 
     Returns
     -------
     BoardPage
         Volts of faults only where the colour's levels are known and it has at most `tracer.page.faults.MOST_BITS` bits.
     """
-    faults, volts = faults_shown(traced, load_ohm)
+    reasoned = reason_on_notes(traced, load_ohm)
+    tables = tables_of(reasoned[0]) if reasoned else None
+    listed = reasoned[0].faults if reasoned else ()
+    faults, volts = faults_shown(traced, load_ohm, listed)
+    stage = stage_parts(traced)
+    chips = chip_views(traced)
+    pins = (c.pin.part for c in traced.bit_map.colours if c.pin.part)
+    read = (m.where[0] for m in (tables.measurables if tables else ()) if m.kind in ("read", "press"))
+    drawn = tuple(dict.fromkeys((*(c.part for c in chips), *pins, *read)))
     return BoardPage(
         traced.bit_map,
         read_legs(traced, load_ohm),
@@ -53,11 +60,15 @@ def make_page(
         load_ohm,
         faults,
         volts,
-        chip_views(traced),
+        chips,
         traced.circuit.netlist.notes.evidence,
         palette,
         palette_words,
-        suspects,
+        reasoned[1] if reasoned else None,
+        tables,
+        stage,
+        other_parts(traced, (*drawn, *(part.part for part in stage))),
+        tuple(drawn_parts(traced, drawn)),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tracer.base.names import natural_key, readable_name
-from tracer.base.text import clean, leg, spans
+from tracer.base.text import bits_words, clean, leg
 from tracer.base.units import format_ohm
 from tracer.bitmap.text import driven_by_text, resistors_text, source_text
 from tracer.card.chip_values import LegView
@@ -41,8 +41,8 @@ _DOES: Mapping[_Use, str] = {
     "end": "the way ends here",
     "between": "passes it on",
 }
-#: What to tell of a leg of a write path instead of a reading.
-_BESIDE = ("writes into the memory: no reading of the picture",)
+#: What to tell of a leg of a write path beside its reading.
+_BESIDE = ("by it the memory is written",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,6 @@ class ColourTable:
     """A colour with its bits."""
 
     name: str
-    letters: str
     item: int
     pin: str
     levels: str
@@ -153,11 +152,7 @@ def colour_tables(items: Items) -> list[ColourTable]:
         assert own is not None
         pin = leg(colour.pin.part, colour.pin.pin or "") if colour.pin.part else f"net {colour.pin.net}"
         levels = f"{colour.levels} levels" if colour.levels else "levels not known"
-        found.append(
-            ColourTable(
-                clean(colour.name), items.styles[index].letters, own.number, clean(pin), levels, tuple(rows)
-            )
-        )
+        found.append(ColourTable(clean(colour.name), own.number, clean(pin), levels, tuple(rows)))
     return found
 
 
@@ -227,10 +222,17 @@ def _leg(items: Items, key: LegKey, reading: LegReading | None) -> LegRow:
     net = items.net_of.get(key)
     net_item = items.get("net", net) if net is not None else None
     use: _Use = reading.role if reading else _use(items, key)
+    reads = reading_words(reading)
+    if reading is None and net is not None:
+        # One net has one reading, whichever of its legs the probe is on.
+        like = next((r for r in items.page.legs if r.net == net), None)
+        reads = (*reading_words(like), f"one net with {like.part}.{like.pin}") if like else ()
+    if use == "write path":
+        reads = (*reads, *_BESIDE)
     return LegRow(
         item.number, as_spans(item.paths), clean(key[1]), clean(readable_name(items.leg_names.get(key, ""))), _DOES[use],
         _tags(items, item.paths), net_text(net) if net else "not stated",
-        net_item.number if net_item else None, reading_words(reading) or (_BESIDE if use == "write path" else ()), use == "control",
+        net_item.number if net_item else None, tuple(map(clean, reads)), use == "control",
     )  # fmt: skip
 
 
@@ -247,10 +249,12 @@ def _tags(items: Items, paths: Iterable[int]) -> str:
     for number in paths:
         path = items.paths[number]
         found.setdefault(path.colour, set()).add(path.bit)
-    return " ".join(
-        f"{items.styles[colour].letters}{run}"
-        for colour in sorted(found)
-        for run in spans(found[colour]).split()
+    return clean(
+        bits_words(
+            (items.map.colours[colour].name, bit)
+            for colour in sorted(found)
+            for bit in sorted(found[colour], reverse=True)
+        )
     )
 
 

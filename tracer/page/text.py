@@ -2,20 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from tracer.page.values import OpenInput
 
-from tracer.page.values import OpenInput, Trial
-
-__all__ = ["TRIALS", "unknown_text"]
-
-
-#: What a person tries at a leg or chip.
-TRIALS: Mapping[Trial, str] = {
-    "low": "stuck low",
-    "high": "stuck high",
-    "open": "open",
-    "pulled": "out of its socket",
-}
+__all__ = ["unknown_text"]
 
 
 def unknown_text(input_: OpenInput | None) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from tracer.bitmap.model import BitMap
 from tracer.card.chip_values import ChipView
@@ -11,14 +10,20 @@ from tracer.levels.leg_values import LegReading
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.palette.values import Palette
-from tracer.suspects.fault import Fault
+from tracer.suspects.tables import ReasoningTables
 from tracer.suspects.values import SuspectTable
 
-__all__ = ["BoardPage", "FaultAt", "FaultedBit", "FaultedColour", "OpenInput", "Trial"]
-
-
-#: What a person tries: a leg that stands low or high or is open, a chip that is pulled.
-Trial = Literal["low", "high", "open", "pulled"]
+__all__ = [
+    "BoardPage",
+    "Drawn",
+    "FaultAt",
+    "FaultedBit",
+    "FaultedColour",
+    "MovedIndex",
+    "OpenInput",
+    "OtherPart",
+    "StagePart",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +74,95 @@ class FaultedColour:
 
 
 @dataclass(frozen=True, slots=True)
-class FaultAt:
-    """A fault where a person looks for it, at a leg or at a whole chip (pin None), and the colours that it reaches."""
+class MovedIndex:
+    """A fault of the palette's address: another entry comes than the one that is asked for.
 
-    trial: Trial
-    fault: Fault
+    Attributes
+    ----------
+    held : tuple of (int, int)
+        Lines that stand, each with its level.
+    joined : (int, int) or None
+        Two lines that are one.
+    n_lines : int
+        Lines that choose among the entries.
+    bits : tuple of (str, int)
+        Colours and bits that come from the memories it is at.
+    """
+
+    held: tuple[tuple[int, int], ...]
+    joined: tuple[int, int] | None
+    n_lines: int
+    bits: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FaultAt:
+    """A fault where a person looks for it.
+
+    Attributes
+    ----------
+    words : str
+        What is tried: ``stuck low``.
+    fault : int
+        Its number in the list of the path's faults.
+    part : str
+    pin : str or None
+        None for a whole part.
+    colours : tuple of FaultedColour
+        Those that it reaches.
+    moved : MovedIndex or None
+    """
+
+    words: str
+    fault: int
     part: str
     pin: str | None
     colours: tuple[FaultedColour, ...]
+    moved: MovedIndex | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StagePart:
+    """A resistor, transistor, diode or amplifier of an output stage.
+
+    Attributes
+    ----------
+    part, what : str
+        ``R5``, ``470R resistor``.
+    place : str or None
+    colours : tuple of str
+    bits : tuple of (str, int)
+        Bits that run through it alone; empty where it is of the whole colour.
+    legs : tuple of (str, str or None)
+        Each with its net.
+    """
+
+    part: str
+    what: str
+    place: str | None
+    colours: tuple[str, ...]
+    bits: tuple[tuple[str, int], ...]
+    legs: tuple[tuple[str, str | None], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPart:
+    """A part of the board that no bit passes, and why that is all there is to say of it here."""
+
+    part: str
+    what: str
+    place: str | None
+    why: str
+    legs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A part as it is drawn from above: in two rows or as a list; each leg with its name."""
+
+    part: str
+    is_dip: bool
+    legs: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,10 +190,15 @@ class BoardPage:
         Oldest first.
     palette : Palette or None
         Where contents were given.
-    suspects : SuspectTable or None
-        What the evidence speaks for, where there is any.
     palette_words : tuple of str
         Why there is no palette though contents were given.
+    suspects : SuspectTable or None
+        What the evidence speaks for, where there is any.
+    tables : ReasoningTables or None
+        From which the page goes on; None for a map without bits.
+    stage_parts : tuple of StagePart
+    others : tuple of OtherPart
+    drawn : tuple of Drawn
     """
 
     bit_map: BitMap
@@ -122,3 +213,7 @@ class BoardPage:
     palette: Palette | None = None
     palette_words: tuple[str, ...] = ()
     suspects: SuspectTable | None = None
+    tables: ReasoningTables | None = None
+    stage_parts: tuple[StagePart, ...] = ()
+    others: tuple[OtherPart, ...] = ()
+    drawn: tuple[Drawn, ...] = ()

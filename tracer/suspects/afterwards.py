@@ -20,7 +20,7 @@ from tracer.suspects.text import (
 )
 from tracer.suspects.values import AfterParts, Suspect
 
-__all__ = ["after_parts", "afterwards"]
+__all__ = ["after_parts", "afterwards", "donors_of"]
 
 _SILENCING = frozenset({"clock", "clear", "preset", "enable", "load"})
 
@@ -55,7 +55,22 @@ def after_parts(reasoning: Reasoning, part: str) -> AfterParts:
         fits_text(fits) if fits is not None else "",
         tuple(sorted({colour for fault in pulled for colour, _ in fault.effect.hits})),
         known is not None and known.kind == Kind.RAM,
+        donors_of(reasoning, part),
     )
+
+
+def donors_of(reasoning: Reasoning, part: str | None) -> tuple[str, ...]:
+    """Other parts of the board with the same marking's type, with their places: chips to try an exchange with."""
+    known = reasoning.traced.circuit.identified.get(part or "")
+    if known is None or known.kind.is_discrete:
+        return ()
+    path = set(reasoning.parts)
+    alike = (
+        other
+        for name, other in reasoning.traced.circuit.identified.items()
+        if name not in path and other.type.name == known.type.name and other.family == known.family
+    )
+    return tuple(f"{o.part.reference} at {o.part.place}" if o.part.place else o.part.reference for o in alike)
 
 
 def _wrong_colours(reasoning: Reasoning) -> tuple[str, ...]:

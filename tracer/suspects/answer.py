@@ -8,7 +8,7 @@ from dataclasses import replace
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.parts.identify import Identified
-from tracer.suspects.afterwards import afterwards
+from tracer.suspects.afterwards import afterwards, donors_of
 from tracer.suspects.doubts import contradictions, odd_evidence
 from tracer.suspects.evidence import observations_of
 from tracer.suspects.fault import Fault, Group, Leg
@@ -31,7 +31,7 @@ from tracer.suspects.text import (
 from tracer.suspects.values import Measurement, Outcome, Suspect, SuspectFault, SuspectTable
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["answer", "answer_notes", "shown_without", "suspect_of"]
+__all__ = ["answer", "answer_notes", "reason_on_notes", "shown_without", "suspect_of", "unread_lines"]
 
 #: Suspects below this are not listed one by one.
 LEAST = 0.01
@@ -70,16 +70,27 @@ def _doubts(reasoning: Reasoning) -> Iterator[Finding]:
             yield note("evidence-odd", odd_text(_said(reasoning, odd.observation), odd.chance))
 
 
-def answer_notes(traced: Traced, load_ohm: float | None = 75.0) -> SuspectTable | None:
-    """What the evidence of the board's notes speaks for; None without any."""
-    evidence = traced.circuit.netlist.notes.evidence
-    if not evidence or not any(c.bits for c in traced.bit_map.colours):
+def reason_on_notes(
+    traced: Traced, load_ohm: float | None = 75.0
+) -> tuple[Reasoning, SuspectTable | None] | None:
+    """The reasoning after the evidence of the board's notes, and what that speaks for; None for a map without bits.
+
+    The table is None where the notes hold no evidence.
+    """
+    if not any(c.bits for c in traced.bit_map.colours):
         return None
+    evidence = traced.circuit.netlist.notes.evidence
     reasoning = Reasoning(traced, load_priors(), load_ohm)
     observations, unused = observations_of(reasoning, evidence)
     for observation in observations:
         reasoning.observe(observation)
-    return answer(reasoning, observations, unused)
+    return reasoning, answer(reasoning, observations, unused) if evidence else None
+
+
+def answer_notes(traced: Traced, load_ohm: float | None = 75.0) -> SuspectTable | None:
+    """What the evidence of the board's notes speaks for; None without any."""
+    reasoned = reason_on_notes(traced, load_ohm)
+    return reasoned[1] if reasoned else None
 
 
 def shown_without(reasoning: Reasoning, part: str) -> dict[str, str]:
@@ -131,7 +142,7 @@ def suspect_of(
     known = _known(reasoning, part)
     return Suspect(
         part or None,
-        known.shown_type if known else None,
+        known.sold_as if known else None,
         (known.part.place or None) if known else None,
         group[0],
         group[1].ends,
@@ -156,10 +167,10 @@ def _why(reasoning: Reasoning, fault: int) -> str:
         if o.kind not in ("warmth", "layer", "shapes"):
             (fitting if reasoning.likely.fits(fault, o) else against).append(o)
     explained, odd = (_said_together(reasoning, each) for each in (fitting, against))
-    return why_text(reasoning.faults[fault], words, explained, odd, _direction(reasoning))
+    return why_text(reasoning.faults[fault], words, explained, odd, unread_lines(reasoning))
 
 
-def _direction(reasoning: Reasoning) -> list[Leg]:
+def unread_lines(reasoning: Reasoning) -> list[Leg]:
     """The address legs of the first memory that has some which nobody has read."""
     read = {o.where for o in reasoning.seen if o.kind == "read"}
     legs = [key for net in index_nets(reasoning.legs) for key in net.legs if key not in read]
@@ -208,7 +219,7 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
             at,
             _beside(reasoning, at) if at else (),
             swept,
-            _donors(reasoning, part),
+            donors_of(reasoning, part),
             is_junction=kind == "ohms" and len(where) == 1 and not _is_resistor(reasoning, where[0]),
             is_between_colours=set(where) <= _colour_pins(reasoning),
             is_socket_told=part
@@ -228,20 +239,6 @@ def _is_resistor(reasoning: Reasoning, part: str) -> bool:
 def _colour_pins(reasoning: Reasoning) -> set[str]:
     pins = (colour.pin for colour in reasoning.traced.bit_map.colours)
     return {f"{pin.part}.{pin.pin}" if pin.part else pin.net for pin in pins}
-
-
-def _donors(reasoning: Reasoning, part: str | None) -> tuple[str, ...]:
-    """Other parts of the board with the same marking's type, with their places: chips to try an exchange with."""
-    known = _known(reasoning, part)
-    if known is None or known.kind.is_discrete:
-        return ()
-    path = set(reasoning.parts)
-    alike = (
-        other
-        for name, other in reasoning.traced.circuit.identified.items()
-        if name not in path and other.type.name == known.type.name and other.family == known.family
-    )
-    return tuple(f"{o.part.reference} at {o.part.place}" if o.part.place else o.part.reference for o in alike)
 
 
 def _beside(reasoning: Reasoning, leg: Leg) -> tuple[Leg, ...]:

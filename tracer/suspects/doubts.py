@@ -12,12 +12,12 @@ from itertools import combinations
 from tracer.suspects.observation import Observation
 from tracer.suspects.reasoning import Reasoning
 
-__all__ = ["Odd", "contradictions", "odd_evidence"]
+__all__ = ["LEAST_PIECES", "ODD", "Odd", "contradictions", "odd_evidence"]
 
 #: Below this chance, given all else, a piece of evidence is worth another look; a person errs about so often.
 ODD = 0.06
 #: Fewer pieces make no rest that one could not fit.
-_LEAST_PIECES = 3
+LEAST_PIECES = 3
 #: What is said once of the whole picture has no like to fit; of a colour's many names each is unlikely.
 _ASIDE = frozenset({"warmth", "layer", "shapes", "appears"})
 
@@ -48,7 +48,7 @@ def _clash(a: Observation, b: Observation) -> bool:
 def odd_evidence(reasoning: Reasoning) -> tuple[Odd, ...]:
     """What does not fit the rest, the oddest first."""
     pieces = list(dict.fromkeys(reasoning.seen))
-    if len(pieces) < _LEAST_PIECES:
+    if len(pieces) < LEAST_PIECES:
         return ()
     found = []
     for observation in pieces:

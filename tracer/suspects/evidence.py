@@ -24,7 +24,7 @@ from tracer.suspects.told import arranged, ends_of, leg_told, place_told, resist
 from tracer.suspects.volts import HIGH_VOLTS, LOW_VOLTS, Scale, scale_at, word_of_volts
 
 __all__ = [
-    "HIGH_VOLTS", "KINDS", "LOW_VOLTS", "observations_of", "observations_told", "parse_beep", "parse_exchanged", "parse_ohms", "parse_pressed",
+    "HIGH_VOLTS", "KINDS", "LIMITS_OF_OHMS", "LOW_VOLTS", "observations_of", "observations_told", "parse_beep", "parse_exchanged", "parse_ohms", "parse_pressed",
     "parse_read", "parse_seen", "parse_swapped",
 ]  # fmt: skip
 
@@ -81,6 +81,8 @@ BEEP_OHM = 50.0
 #: In the circuit a resistor reads its value or less; beyond this share it is another one. Below a twentieth it is a short.
 _NEAR, _SHORT = 0.25, 0.05
 _OPEN_OHM = 1e6
+#: The same by name, for a script that reads ohms as this module does.
+LIMITS_OF_OHMS: Mapping[str, float] = {"near_share": _NEAR, "short_share": _SHORT, "open_ohm": _OPEN_OHM}
 _VOLTS = re.compile(r"(?<![\w.,])([-+]?)(\d+(?:[.,]\d+)?)\s*(m?)v(?:olts?)?(\d*)(?![a-z0-9])", re.IGNORECASE)
 #: "between 0.2 and 3.5 V": the unit stands once.
 _BOTH_VOLTS = re.compile(

@@ -8,7 +8,7 @@ from tracer.netlist.note_words import evidence_line
 from tracer.netlist.notes import Evidence
 from tracer.suspects.observation import Observation, ObservationKind
 
-__all__ = ["NOTED_KINDS", "note_line", "noted"]
+__all__ = ["NOTED_KINDS", "OF_ALL", "note_line", "noted"]
 
 #: Kind of a measurement -> that of its evidence.
 NOTED_KINDS: Mapping[ObservationKind, str] = {
@@ -16,7 +16,7 @@ NOTED_KINDS: Mapping[ObservationKind, str] = {
     "swapped": "swapped", "exchanged": "exchanged",
 }  # fmt: skip
 #: Of the whole picture: said, and denied.
-_OF_ALL: Mapping[tuple[ObservationKind, str], tuple[str, str]] = {
+OF_ALL: Mapping[tuple[ObservationKind, str], tuple[str, str]] = {
     ("warmth", "changes"): ("when warm", "warm or cold"),
     ("layer", "one"): ("only one layer", "all layers"),
     ("shapes", "right"): ("shapes right", "shapes broken"),
@@ -28,7 +28,7 @@ def noted(observation: Observation) -> Evidence:
     """The piece of evidence that says so."""
     kind, where, word = observation.kind, observation.where, observation.word
     if kind in ("warmth", "layer", "shapes"):
-        return Evidence("seen", (), _OF_ALL[kind, word][observation.is_denied])
+        return Evidence("seen", (), OF_ALL[kind, word][observation.is_denied])
     deny = "not " if observation.is_denied else ""
     if kind == "seen":
         return Evidence("seen", (), f"{where[0]} {deny}{word}")

@@ -237,6 +237,21 @@ class Picture:
         known = [round(v, 6) + 0.0 for v in volts if v is not None]
         return tuple(known) if len(known) == len(volts) else None
 
+    def ramps(self, effect: Effect) -> dict[str, tuple[float, ...] | None]:
+        """Volts by code of every colour as the monitor gets them, what is done to the pins and behind them included.
+
+        Where two colours act on one another both go through their codes together, which wants as many of each.
+        """
+        found = {colour: self.volts_by_code(colour, effect) for colour in self.n_bits}
+        for colour in (*effect.severed, *effect.lifted):
+            found[colour] = tuple(_SUPPLY if colour in effect.lifted else 0.0 for _ in found[colour] or ())
+        together = (*effect.joined, *effect.swapped)
+        known = {colour: volts for colour, volts in found.items() if volts}
+        if len({len(known.get(colour, ())) for colour in together} - {0}) > 1 or set(together) - known.keys():
+            return {colour: None if colour in together else volts for colour, volts in found.items()}
+        _join(known, effect.joined)
+        return {**found, **_monitor(known, effect)}
+
     # -- solving ------------------------------------------------------------------------------------
 
     def _solved(

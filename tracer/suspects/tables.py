@@ -150,6 +150,8 @@ class ReasoningTables:
         Per cent of the persons, by `tracer.suspects.appearance.SAID`.
     afterwards : mapping of str to AfterParts
         By part: what is said before and after its cure.
+    places : mapping of str to str
+        Where parts sit, where that is known.
     seen : tuple of Observation
         What the reasoning has taken in.
     reasoning : Reasoning
@@ -169,6 +171,7 @@ class ReasoningTables:
     appears: tuple[NamedColour, ...]
     named: tuple[tuple[int, ...], ...]
     afterwards: Mapping[str, AfterParts]
+    places: Mapping[str, str]
     seen: tuple[Observation, ...]
     reasoning: Reasoning
 
@@ -215,6 +218,11 @@ def tables_of(reasoning: Reasoning) -> ReasoningTables:
         appears,
         named,
         {part: after_parts(reasoning, part) for part in dict.fromkeys(parts.values()) if part is not None},
+        {
+            part: place
+            for part in dict.fromkeys(m.where[0] for m in measurables)
+            if (own := reasoning.traced.circuit.identified.get(part)) and (place := own.part.place)
+        },
         tuple(reasoning.seen),
         reasoning,
     )

@@ -20,8 +20,10 @@ __all__ = [
     "FITTED_RAM",
     "FOR_THE_RECORD",
     "POWER_OFF_FIRST",
+    "REPAIRS",
     "against_text",
     "cured_text",
+    "direction_text",
     "fault_text",
     "faults_text",
     "fits_text",
@@ -50,6 +52,18 @@ CAUTIONS: Mapping[ObservationKind, str] = {
     "board alone: its tube holds a high voltage long after it is off; that is work for who is trained for it.",
     "swapped": "Switch off and let the supplies fall before you pull or fit a chip; mind leg 1, and static with RAM "
     "and CMOS (IEC 61340-5-1).",
+}
+_IRON = "Power off and unplugged; an iron burns and its fumes harm: fresh air, and the rules of your place."
+#: How what is all but certain is repaired: common practice, no source.
+REPAIRS: Mapping[What, str] = {
+    "chip": "Prove it by another chip in its place, then tell the cure.",
+    "joint": f"Seat the chip anew or solder the joint at both ends; a wire where the track is broken. {_IRON}",
+    "track": f"Find the short between these ends and open it: solder, a whisker, a chip's own leg. {_IRON}",
+    "resistor": f"Fit another of its value. {_IRON}",
+    "transistor": f"Fit another of its type, the right way round. {_IRON}",
+    "diode": f"Fit another of its type, the right way round. {_IRON}",
+    "beyond": "Look at the edge contact, the plug and the harness. Leave the monitor to who is trained for it: its tube holds a "
+    "high voltage long after it is off.",
 }
 _SAYS: Mapping[ObservationKind, str] = {
     "read": "read {}",
@@ -310,7 +324,7 @@ def why_text(
             "or the board differs from its drawing"
         )
     if words is None:
-        return f"nothing measured yet proves that the path is at fault{_direction_text(direction)}"
+        return f"nothing measured yet proves that the path is at fault{direction_text(direction)}"
     sentence = f"{fault_text(fault)} would show {shown_text(words)}"
     if fitting:
         sentence += f"; explains: {', '.join(fitting)}"
@@ -319,7 +333,8 @@ def why_text(
     return sentence
 
 
-def _direction_text(unread: Sequence[Leg]) -> str:
+def direction_text(unread: Sequence[Leg]) -> str:
+    """Where it is sought if the path is not at fault; `unread` are address lines that nobody has read."""
     if not unread:
         return "; all legs of the path pulsing, and its resistors and joints good, would speak for it"
     pins = " ".join(each.pin for each in unread)

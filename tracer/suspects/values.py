@@ -114,6 +114,8 @@ class AfterParts:
     colours : tuple of str
         Those that it feeds.
     is_ram : bool
+    donors : tuple of str
+        Parts of the same type elsewhere on the board.
     """
 
     before: tuple[str, ...]
@@ -121,6 +123,7 @@ class AfterParts:
     fits: str
     colours: tuple[str, ...]
     is_ram: bool
+    donors: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

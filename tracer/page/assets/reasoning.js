@@ -32,12 +32,12 @@ const reasoningOf = (function () {
     const faults = { prior: runs(data.faults.p).map((i) => data.priors[i]), group: runs(data.faults.g), words: runs(data.faults.u), shares: data.faults.s.map(runs) };
     const n = faults.prior.length;
     const unsteady = new Set(spans(data.faults.v));
-    const groups = data.groups.map((g) => ({ name: g.n, part: g.p, what: g.w, ends: g.e, proof: g.m, members: [] }));
+    const groups = data.groups.map(([of, ends, proof]) => { const [name, part, what] = data.suspects[of]; return { name, part, what, ends, proof, members: [] }; });
     faults.group.forEach((g, i) => groups[g].members.push(i));
     const what = (i) => groups[faults.group[i]].what;
     const kinds = Object.keys(data.answers);
     const measurables = data.measure.map((row, at) => {
-      const [kind, where, cost, beside, natural, usual, differing, ...more] = row;
+      const [kind, from, cost, beside, natural, usual, differing, ...more] = row, where = Array.isArray(from) ? from : groups[from].ends;
       const others = differing ? differing.split(";").map((each) => { const [own, faultsOf] = each.split(":"); return [Number(own), spans(faultsOf)]; }) : [];
       const made = { at, kind: kinds[kind], where, minutes: cost, beside, natural, usual: data.chances[usual], others: others.map(([own, of]) => [data.chances[own], of]) };
       made.weighed = others.flatMap(([, of]) => of.filter((i) => what(i) !== "unlisted")).sort((a, b) => a - b);
@@ -85,6 +85,8 @@ const reasoningOf = (function () {
       const alike = chanceOf("outside", "same");
       return word === first.word ? alike : (1 - alike) / (data.words.length - 1);
     }
+    /* A leg at which no listed fault changes anything: it pulses. */
+    const far = (kind) => (kind === "read" ? { usual: data.answers.read.map((word) => (word === "pulsing" ? 1 : 0)), others: [[data.elsewhere, faults.prior.map((_, i) => i).filter((i) => what(i) === "unlisted")]] } : null);
     /* Of one fault, or of all: the chance of what was said, not denied. */
     function said(o, before, care) {
       if (o.kind === "seen") {
@@ -106,7 +108,7 @@ const reasoningOf = (function () {
       if (o.kind === "warmth") return (i) => chanceOf("warmth", unsteady.has(i) ? "unsteady" : what(i) === "outside" || what(i) === "unlisted" ? "outside" : "steady");
       if (o.kind === "layer") return (i) => chanceOf("layer", what(i) === "outside" ? "outside" : "path");
       if (o.kind === "shapes") return (i) => { const whole = chanceOf("shapes", what(i) === "outside" ? "outside" : "path"); return o.word === "right" ? whole : 1 - whole; };
-      const m = find(o.kind, o.where), a = data.answers[o.kind].indexOf(o.word);
+      const m = find(o.kind, o.where) || far(o.kind), a = data.answers[o.kind].indexOf(o.word);
       const usual = withErrors(o.kind, m ? m.usual[a] : 0, care), own = new Map();
       for (const [chances, of] of m ? m.others : []) for (const i of of) own.set(i, withErrors(o.kind, chances[a], care));
       return (i) => (own.has(i) ? own.get(i) : usual);
@@ -120,7 +122,7 @@ const reasoningOf = (function () {
       let is;
       if (o.kind === "seen") is = faults.words[i] >= 0 && data.words_shown[faults.words[i]][data.colours.indexOf(o.where[0])] === o.word;
       else if (data.answers[o.kind]) {
-        const m = find(o.kind, o.where), a = data.answers[o.kind].indexOf(o.word);
+        const m = find(o.kind, o.where) || far(o.kind), a = data.answers[o.kind].indexOf(o.word);
         const own = m && m.others.find(([, of]) => of.includes(i));
         is = (own ? own[0][a] : m ? m.usual[a] : 0) >= 0.5;
       } else is = said(o, [], "error")(i) >= (o.kind === "appears" ? 0.2 : 0.5);
@@ -325,6 +327,6 @@ const reasoningOf = (function () {
       return data.patterns[pattern].replace(/#/g, () => data.names[own[at++]]);
     });
     const shown = (i) => (faults.words[i] < 0 ? null : data.words_shown[faults.words[i]]);
-    return { after, faults, groups, measurables, find, fits, texts, shown, kinds, byText };
+    return { runs, after, faults, groups, measurables, find, fits, texts, shown, kinds, byText };
   };
 })();
