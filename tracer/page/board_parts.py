@@ -9,6 +9,7 @@ from tracer.bitmap.model import Bit, Colour
 from tracer.card.chip_values import DIP_COUNTS
 from tracer.card.chips import chip_views
 from tracer.circuit.graph import Circuit
+from tracer.levels.board_off import ohms_between
 from tracer.levels.loaded_stage import loaded_stage
 from tracer.page.values import Drawn, OtherPart, StagePart
 from tracer.parts.identify import Identified
@@ -40,10 +41,13 @@ def stage_parts(traced: Traced) -> tuple[StagePart, ...]:
 
 def _stage_part(traced: Traced, part: str, colours: list[Colour]) -> StagePart:
     known = traced.circuit.identified[part]
+    legs = tuple((pin, traced.circuit.net_of(part, pin)) for pin in _pins(traced.circuit, part))
+    ends = [net for _, net in legs if net is not None]
+    across = ohms_between(traced.circuit, *ends) if len(ends) == len(legs) == 2 else None
     bits = tuple((c.name, b.bit) for c in colours for b in c.bits if part in _own(b))
     return StagePart(
         part, part_words(known), known.part.place or None, tuple(c.name for c in colours), bits,
-        tuple((pin, traced.circuit.net_of(part, pin)) for pin in _pins(traced.circuit, part)),
+        legs, across,
     )  # fmt: skip
 
 
@@ -89,15 +93,18 @@ def _why(circuit: Circuit, known: Identified, nets: list[str], on_path: dict[str
 
 
 def drawn_parts(traced: Traced, parts: Iterable[str]) -> Iterator[Drawn]:
-    """Chips and connectors as seen from above."""
-    views = {view.part: view for view in chip_views(traced)}
+    """Chips and connectors as seen from above; what is neither is left out."""
+    views, circuit = {view.part: view for view in chip_views(traced)}, traced.circuit
     for part in parts:
-        view, known = views.get(part), traced.circuit.identified[part]
-        if view is not None:
-            yield Drawn(part, view.outline == "dip", tuple((g.number, g.name) for g in view.legs))
+        view, known = views.get(part), circuit.identified[part]
+        if known.kind.is_discrete:
             continue
-        numbers = sorted({*known.type.by_number, *_pins(traced.circuit, part)}, key=natural_key)
+        numbers = sorted({*known.type.by_number, *_pins(circuit, part)}, key=natural_key)
         names = {n: readable_name(p.name) for n, p in known.type.by_number.items()}
         is_dip = len(numbers) in DIP_COUNTS and numbers == [str(i) for i in range(1, len(numbers) + 1)]
-        is_dip &= known.kind != Kind.CONNECTOR and not known.kind.is_discrete
-        yield Drawn(part, is_dip, tuple((n, names.get(n, "")) for n in numbers))
+        is_dip &= known.kind != Kind.CONNECTOR
+        if view is not None:
+            is_dip, names = view.outline == "dip", {g.number: g.name for g in view.legs}
+            numbers = [g.number for g in view.legs]
+        legs = tuple((n, names.get(n, ""), circuit.net_of(part, n)) for n in numbers)
+        yield Drawn(part, part_words(known), known.part.place or None, is_dip, legs)

@@ -44,7 +44,11 @@ def faults_shown(
     picture, legs = picture_of(traced, load_ohm), path_legs(traced)
     shown = _Shown(traced, picture, load_ohm)
     found = []
+    tried: set[tuple[str, str, str | None]] = set()
     for number, words, part, pin in _trials(legs, faults):
+        if (words, part, pin) in tried:
+            continue  # A chip that holds a line and a line that is shorted look alike.
+        tried.add((words, part, pin))
         effect = faults[number].effect
         hit = picture.bits_hit(effect)
         colours = []

@@ -12,6 +12,7 @@ from tracer.base.text import bits_words, clean, leg, spans
 from tracer.bitmap.model import BitMap
 from tracer.diagram.styles import Style, styles_of
 from tracer.page.paths import LegKey, PagePath, page_paths
+from tracer.page.text import ohms_words
 from tracer.page.values import BoardPage
 
 __all__ = ["Item", "Items", "Kind", "feeds_text", "net_text"]
@@ -143,6 +144,7 @@ class Items:
             for view in chip.legs:
                 self._leg(chip.part, view.number, [])
         self._add_stages()
+        self._add_beside()
         for index, colour in enumerate(self.map.colours):
             if colour.pin.part and colour.pin.pin:
                 self._leg(
@@ -166,11 +168,31 @@ class Items:
             says = carries if part.bits else f"of {' and '.join(part.colours)}, of no bit alone"
             at = f"at {part.place}" if part.place else ""
             item = self._item("part", (part.part,), f"{part.part} {part.what}", paths, f"{part.what} {at}")
-            item.says = item.says or [clean(each) for each in (part.what, at, says) if each]
+            across = f"board off, across it: {ohms_words(part.across)}" if part.across else ""
+            item.says = item.says or [clean(each) for each in (part.what, at, says, across) if each]
             for pin, net in part.legs:
                 if net is not None:
                     self.net_of.setdefault((part.part, pin), net)
                 self._leg(part.part, pin, paths)
+
+    def _add_beside(self) -> None:
+        """Chips that drive what the path is clocked, cleared or addressed by: suspects that no bit passes."""
+        tables = self.page.tables
+        readable = {m.where for m in tables.measurables if m.kind == "read"} if tables else set()
+        for chip in self.page.drawn:
+            if ("part", chip.part) in self._by_key:
+                continue
+            at = f"at {chip.place}" if chip.place else ""
+            item = self._item("part", (chip.part,), f"{chip.part} {chip.what}", (), f"{chip.what} {at}")
+            drives = "drives what the path is clocked, cleared or addressed by"
+            item.says = [clean(each) for each in (at, drives) if each]
+            for pin, name, net in chip.legs:
+                if (chip.part, pin) not in readable:
+                    continue
+                if net is not None:
+                    self.net_of.setdefault((chip.part, pin), net)
+                self.leg_names.setdefault((chip.part, pin), name)
+                self._leg(chip.part, pin, [])
 
     def _index(self, colour: str) -> int:
         return next(i for i, c in enumerate(self.map.colours) if c.name == colour)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from tracer.base.text import clean, leg
@@ -24,12 +25,13 @@ def page_as_json(page: BoardPage, items: Items) -> str:
     ``items`` are told by their place: k kind, n name, s the short one, w words to search, p paths, t what to tell, o
     the part and net of a leg, e the name of a leg or part alone where it is not the first word of the
     short one. ``paths``: b bit's item, r role, l legs' items, f whether the first leg is the source, s
-    the source in words, e end, u condition, x why it stops. ``faults``: i item, k what is tried, f its
+    the source in words, e end, u condition, x why it stops. ``faults``: i item, k what is tried (a place in ``tried``), f its
     number in the diagnosis, c colours (c index, v place in volts, b bits as [bit, level, let go, why]), a the entry that
     comes instead (h lines held, j lines joined, n lines, m for each colour the bits that come from it).
     ``drawn``: part -> whether in two rows, and its legs with their names. ``others``: parts beside the path, each with what
     it is, its place, why it is not in it, and its legs with their nets.
     """
+    tried = list(dict.fromkeys(clean(fault.words) for fault in page.faults))
     value = {
         "paths": [_path(path, items) for path in items.paths],
         "items": [
@@ -45,13 +47,14 @@ def page_as_json(page: BoardPage, items: Items) -> str:
             for i in items.all
         ],
         "colours": _colours(page),
-        "faults": [_fault(fault, items) for fault in page.faults],
+        "tried": tried,
+        "faults": [_fault(fault, items, tried) for fault in page.faults],
         "volts": [[round(v, 3) for v in row] for row in page.volts],
         "palette": _palette(page),
         "pins": [f"{c.pin.part}.{c.pin.pin}" if c.pin.part else c.pin.net for c in page.bit_map.colours],
         "asked": [clean(c.name) for c in page.bit_map.colours if c.bits],
         "drawn": {
-            clean(d.part): [int(d.is_dip), [[clean(n), clean(name)] for n, name in d.legs]]
+            clean(d.part): [int(d.is_dip), [[clean(n), clean(name)] for n, name, _ in d.legs]]
             for d in page.drawn
         },
         "others": [
@@ -123,12 +126,12 @@ def _colours(page: BoardPage) -> list[dict[str, Any]]:
     return found
 
 
-def _fault(fault: FaultAt, items: Items) -> dict[str, Any]:
+def _fault(fault: FaultAt, items: Items, tried: Sequence[str]) -> dict[str, Any]:
     item = items.get("leg", fault.part, fault.pin) if fault.pin else items.get("part", fault.part)
     names = [c.name for c in items.map.colours]
     return {
         "i": item.number if item else None,
-        "k": clean(fault.words),
+        "k": tried.index(clean(fault.words)),
         "f": fault.fault,
         **({"a": _moved(fault.moved, names)} if fault.moved else {}),
         "c": [

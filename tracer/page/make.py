@@ -51,7 +51,7 @@ def make_page(
     chips = chip_views(traced)
     pins = (c.pin.part for c in traced.bit_map.colours if c.pin.part)
     read = (m.where[0] for m in (tables.measurables if tables else ()) if m.kind in ("read", "press"))
-    drawn = tuple(dict.fromkeys((*(c.part for c in chips), *pins, *read)))
+    drawn = tuple(drawn_parts(traced, dict.fromkeys((*(c.part for c in chips), *pins, *read))))
     return BoardPage(
         traced.bit_map,
         read_legs(traced, load_ohm),
@@ -67,8 +67,8 @@ def make_page(
         reasoned[1] if reasoned else None,
         tables,
         stage,
-        other_parts(traced, (*drawn, *(part.part for part in stage))),
-        tuple(drawn_parts(traced, drawn)),
+        other_parts(traced, [*(chip.part for chip in drawn), *(part.part for part in stage)]),
+        drawn,
     )
 
 

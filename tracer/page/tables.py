@@ -8,13 +8,13 @@ from typing import Literal
 
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import bits_words, clean, leg
-from tracer.base.units import format_ohm
 from tracer.bitmap.text import driven_by_text, resistors_text, source_text
 from tracer.card.chip_values import LegView
-from tracer.levels.leg_values import LegReading, LegRole, OhmRange
+from tracer.levels.leg_values import LegReading, LegRole
 from tracer.levels.words import cause_text
 from tracer.page.items import Items, feeds_text, net_text
 from tracer.page.paths import LegKey, as_spans
+from tracer.page.text import ohms_words
 
 __all__ = [
     "BitRow",
@@ -272,17 +272,10 @@ def reading_words(reading: LegReading | None) -> tuple[str, ...]:
     if levels:
         lines.append(", ".join(levels))
     if reading.to_ground is not None:
-        lines.append(f"board off: {_ohms(reading.to_ground)} to ground")
+        lines.append(f"board off: {ohms_words(reading.to_ground)} to ground")
     if reading.neighbour and reading.to_neighbour is not None:
-        lines.append(f"{_ohms(reading.to_neighbour)} to {reading.neighbour}")
+        lines.append(f"{ohms_words(reading.to_neighbour)} to {reading.neighbour}")
     return tuple(clean(line) for line in lines)
-
-
-def _ohms(ohms: OhmRange) -> str:
-    if ohms.lowest is None and ohms.highest is None:
-        return "open"
-    low, high = (format_ohm(x) if x is not None else "open" for x in (ohms.lowest, ohms.highest))
-    return low if low == high else f"{low} to {high}"
 
 
 def index_tables(items: Items) -> list[IndexTable]:

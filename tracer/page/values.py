@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tracer.bitmap.model import BitMap
 from tracer.card.chip_values import ChipView
-from tracer.levels.leg_values import LegReading
+from tracer.levels.leg_values import LegReading, OhmRange
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.palette.values import Palette
@@ -135,6 +135,8 @@ class StagePart:
         Bits that run through it alone; empty where it is of the whole colour.
     legs : tuple of (str, str or None)
         Each with its net.
+    across : OhmRange or None
+        Of two legs: what a meter shows from one to the other, board off, chips out.
     """
 
     part: str
@@ -143,6 +145,7 @@ class StagePart:
     colours: tuple[str, ...]
     bits: tuple[tuple[str, int], ...]
     legs: tuple[tuple[str, str | None], ...]
+    across: OhmRange | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,11 +161,23 @@ class OtherPart:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A part as it is drawn from above: in two rows or as a list; each leg with its name."""
+    """A chip or connector as it is drawn from above.
+
+    Attributes
+    ----------
+    part, what : str
+    place : str or None
+    is_dip : bool
+        In two rows; else as a list.
+    legs : tuple of (str, str, str or None)
+        Number, name and net.
+    """
 
     part: str
+    what: str
+    place: str | None
     is_dip: bool
-    legs: tuple[tuple[str, str], ...]
+    legs: tuple[tuple[str, str, str | None], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -200,6 +200,42 @@ def test_a_map_without_bits_has_a_page() -> None:
     assert text.count("nothing drives it") >= 2
 
 
+def test_without_scripts_the_suspects_stand_in_the_page_and_nothing_is_folded() -> None:
+    """The script asks; a reader without one gets what the notes alone lead to."""
+    page = make_page(traced_board("odd"))
+    assert page.suspects is not None
+    text = emit(page)
+    [still] = re.findall("<noscript>(.*?)</noscript>", text, re.DOTALL)
+    lines = re.findall(r"<li><strong>(\d+% [^<]+)</strong>: \S", still)
+    assert lines
+    assert lines[0].startswith(f"{round(100 * page.suspects.suspects[0].probability)}% ")
+    assert f"Next: {page.suspects.next[0].what}" in still
+    folds = re.findall('<details class="fold[^>]*>', text)
+    assert len(folds) >= 5
+    assert all(fold.endswith(" open>") for fold in folds)
+    assert "<noscript>" not in emit(make_page(traced_board("dunlin")))
+
+
+def test_a_bit_is_called_by_its_colour_and_number_everywhere() -> None:
+    """R3 is a resistor; the bit is red 3, in the table, in the diagram and, its colour unseen, in the bar."""
+    text = emit(make_page(traced_board("dunlin")))
+    for colour in ("red", "green", "blue"):
+        for bit in range(4):
+            assert len(re.findall(rf">{colour} {bit}</button></th>", text)) == 1
+            assert f">{colour} {bit}</text>" in text
+            assert len(re.findall(rf'><span class="hear">{colour} </span>{bit}</button>', text)) == 1
+    shown = text.partition('<script type="application/json"')[0]
+    # No part of the board begins with G or B.
+    assert not re.search(r"\b[GB][0-3]\b", shown)
+
+
+def test_chips_are_called_what_they_are_sold_as() -> None:
+    text = emit(make_page(traced_board("dunlin")))
+    assert re.search(r">U13</button> 74LS273[,; ]", text)
+    assert ">74LS273<" in text
+    assert "74x273" not in text.partition('<script type="application/json"')[0]
+
+
 def test_every_box_and_line_of_the_picture_knows_its_paths() -> None:
     for board in ("wren", "dunlin", "plover", "avocet"):
         text = emit(make_page(traced_board(board)))

@@ -99,29 +99,6 @@ function usualWord(m) {
   return D.answers[m.kind][m.usual.indexOf(Math.max(...m.usual))];
 }
 
-/* -- volts and ohms, as tracer/suspects/volts.py and evidence.py take them -- */
-function wordOfVolts(value, scale) {
-  const l = D.limits;
-  if (scale.kind === "supply") {
-    const share = value / scale.most;
-    if (share > 1 + l.supply_within || share < -l.supply_within) return { wrong: value + " V where " + scale.most + " V should be damages chips: measure again, black lead on the board's ground, and check the supply first" };
-    return { word: share >= 1 - l.supply_within ? "high" : Math.abs(value) < l.low_volts ? "low" : "between" };
-  }
-  if (scale.kind === "colour") {
-    const span = scale.most - scale.least;
-    if (value < l.least_volts || value > Math.max(scale.most + span, l.most_volts)) return { wrong: value + " V at a colour pin cannot be: measure again" };
-    return { word: value <= scale.least + l.dark_share * span ? "low" : value > scale.most + l.dark_share * span ? "high" : "between" };
-  }
-  const [least, most] = scale.kind === "ground" ? [l.least_volts, l.most_volts] : [scale.least, scale.most];
-  if (value < least || value > most) return { wrong: value + " V cannot be at a leg of a chip on 5 V: measure again, black lead on the board's ground, and check the supply first" };
-  if (scale.kind === "ground" ? value <= l.ground_volts : value < l.low_volts) return { word: "low" };
-  return { word: value > l.high_volts ? "high" : "between" };
-}
-function wordOfOhms(value, ohm) {
-  const l = D.limits;
-  return value >= l.open_ohm && l.open_ohm > ohm ? "open" : value < ohm * l.short_share ? "short" : value <= ohm * (1 + l.near_share) ? "as it should be" : "wrong value";
-}
-
 /* -- what is shown -- */
 function action(words, parent, does, more) {
   const made = make("button", undefined, parent);
@@ -277,8 +254,8 @@ function answers(m, parent, tell) {
     const then = means.get(word);
     action(answerText(m, word), grid, () => tell(observation(m.kind, m.where, word)), then ? shortName(then.group) + " " + percent(then.after) : "");
   }
-  if (m.kind === "read") typed(parent, "volts", "V", (value) => { const found = wordOfVolts(value, m.scale); return found.wrong ? found : observation(m.kind, m.where, found.word, { value: value + " V" }); }, tell);
-  if (isResistor(m)) typed(parent, "ohms", "ohm", (value) => observation(m.kind, m.where, wordOfOhms(value, m.ohm), { value: value + " ohm" }), tell);
+  if (m.kind === "read") typed(parent, "volts", "V", (value) => { const found = reasoning.volts(value, m.scale); return found.wrong ? found : observation(m.kind, m.where, found.word, { value: value + " V" }); }, tell);
+  if (isResistor(m)) typed(parent, "ohms", "ohm", (value) => observation(m.kind, m.where, reasoning.ohms(value, m.ohm), { value: value + " ohm" }), tell);
 }
 function typed(parent, label, unit, read, tell) {
   const form = make("form", undefined, parent), id = "typed-" + label + "-" + (parent.closest("#sheet") ? "sheet" : "ask");
@@ -293,13 +270,22 @@ function typed(parent, label, unit, read, tell) {
   wrong.setAttribute("role", "alert");
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    const text = input.value.trim().replace(",", "."), kilo = /k$/i.test(text) ? 1000 : /m$/i.test(text) && unit === "ohm" ? 1e6 : 1;
-    const number = text.replace(/\s*(v|ohm|k|m)$/i, "");
-    if (!/^-?\d+(\.\d+)?$/.test(number)) { wrong.textContent = "Write a number of " + label + ": 0.2"; return; }
-    const found = read(Number(number) * kilo);
+    const number = unit === "ohm" ? ohmsOf(input.value) : voltsOf(input.value);
+    if (number === null) { wrong.textContent = "Write a number of " + label + ": " + (unit === "ohm" ? "470 or 4k7" : "0.2"); return; }
+    const found = read(number);
     if (found.wrong) wrong.textContent = found.wrong + "."; else tell(found);
   });
   return send;
+}
+function voltsOf(text) {
+  const found = /^(-?\d+(?:[.,]\d+)?)\s*v?$/i.exec(text.trim());
+  return found ? Number(found[1].replace(",", ".")) : null;
+}
+/* 470, 470R, 4k7, 1.2k, 2M. */
+function ohmsOf(text) {
+  const found = /^(\d+(?:[.,]\d+)?)\s*([rkm]?)(\d*)\s*(?:ohm)?$/i.exec(text.trim());
+  if (!found || (found[3] && (!found[2] || /[.,]/.test(found[1])))) return null;
+  return Number(found[1].replace(",", ".") + (found[3] ? "." + found[3] : "")) * ({ k: 1e3, m: 1e6 }[found[2].toLowerCase()] || 1);
 }
 function swapWords(m, parent) {
   const part = m.where[0], of = D.after[part];

@@ -26,6 +26,7 @@ function draw(name, values, parent) {
   if (parent) parent.append(element);
   return element;
 }
+for (const one of data.faults) one.k = data.tried[one.k];
 const items = data.items, drawn = data.drawn;
 const reasoning = data.diagnosis ? reasoningOf(data.diagnosis) : null;
 for (const item of items) {

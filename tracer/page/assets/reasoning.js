@@ -303,8 +303,8 @@ const reasoningOf = (function () {
       }
       /* Evidence that cannot all be right: pairs at one place that say different things. */
       contradictions() {
-        const found = [];
-        this.seen.forEach((b, j) => this.seen.slice(0, j).forEach((a) => {
+        const found = [], told = this.seen.filter((o, i) => !this.seen.slice(0, i).some((p) => same(p, o) && p.word === o.word && p.denied === o.denied));
+        told.forEach((b, j) => told.slice(0, j).forEach((a) => {
           if (!same(a, b)) return;
           if (a.word === b.word ? a.denied !== b.denied : !(a.denied || b.denied)) found.push([a, b]);
         }));
@@ -321,12 +321,35 @@ const reasoningOf = (function () {
       }
     }
 
+    /* -- volts and ohms, as tracer/suspects/volts.py and evidence.py take them -- */
+    function wordOfVolts(value, scale) {
+      const l = limits;
+      if (scale.kind === "supply") {
+        const share = value / scale.most;
+        if (share > 1 + l.supply_within || share < -l.supply_within) return { wrong: value + " V where " + scale.most + " V should be damages chips: measure again, black lead on the board's ground, and check the supply first" };
+        return { word: share >= 1 - l.supply_within ? "high" : Math.abs(value) < l.low_volts ? "low" : "between" };
+      }
+      if (scale.kind === "colour") {
+        const span = scale.most - scale.least;
+        if (value < l.least_volts || value > Math.max(scale.most + span, l.most_volts)) return { wrong: value + " V at a colour pin cannot be: measure again" };
+        return { word: value <= scale.least + l.dark_share * span ? "low" : value > scale.most + l.dark_share * span ? "high" : "between" };
+      }
+      const [least, most] = scale.kind === "ground" ? [l.least_volts, l.most_volts] : [scale.least, scale.most];
+      if (value < least || value > most) return { wrong: value + " V cannot be at a leg of a chip on 5 V: measure again, black lead on the board's ground, and check the supply first" };
+      if (scale.kind === "ground" ? value <= l.ground_volts : value < l.low_volts) return { word: "low" };
+      return { word: value > l.high_volts ? "high" : "between" };
+    }
+    function wordOfOhms(value, ohm) {
+      const l = limits;
+      return value >= l.open_ohm && l.open_ohm > ohm ? "open" : value < ohm * l.short_share ? "short" : value <= ohm * (1 + l.near_share) ? "as it should be" : "wrong value";
+    }
+
     const texts = data.faults.t.map((text) => {
       const [pattern, ...own] = text.split(" ").map(Number);
       let at = 0;
       return data.patterns[pattern].replace(/#/g, () => data.names[own[at++]]);
     });
     const shown = (i) => (faults.words[i] < 0 ? null : data.words_shown[faults.words[i]]);
-    return { runs, after, faults, groups, measurables, find, fits, texts, shown, kinds, byText };
+    return { runs, volts: wordOfVolts, ohms: wordOfOhms, after, faults, groups, measurables, find, fits, texts, shown, kinds, byText };
   };
 })();
