@@ -77,7 +77,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "report",
-        "write a board's page: diagram, legs, faults and palette in one HTML file",
+        "write a board's page: what is wrong, by thumb; diagram, legs and palette, in one HTML file",
         "rgbroots report dunlin.net -o dunlin.html",
     ),
     Command(

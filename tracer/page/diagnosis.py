@@ -14,6 +14,7 @@ from tracer.netlist.note_words import place_word
 from tracer.page.paths import as_spans
 from tracer.suspects.answer import unread_lines
 from tracer.suspects.appearance import SAID, words_known
+from tracer.suspects.cure_text import CURED, CURED_PUT_ASIDE, FITTED_RAM, POWER_OFF_FIRST, REPAIRS
 from tracer.suspects.doubts import LEAST_PIECES, ODD
 from tracer.suspects.evidence import LIMITS_OF_OHMS
 from tracer.suspects.noted import NOTED_KINDS, OF_ALL, note_line
@@ -21,16 +22,7 @@ from tracer.suspects.observation import ANSWERS, Observation
 from tracer.suspects.priors import Priors, chances
 from tracer.suspects.reasoning import limits_of_reasoning
 from tracer.suspects.tables import WANTED, Measurable, ReasoningTables
-from tracer.suspects.text import (
-    CAUTIONS,
-    CURED,
-    CURED_PUT_ASIDE,
-    FITTED_RAM,
-    POWER_OFF_FIRST,
-    REPAIRS,
-    direction_text,
-    leg_text,
-)
+from tracer.suspects.text import CAUTIONS, direction_text, leg_text
 from tracer.suspects.volts import Scale, limits_of_volts
 from tracer.suspects.words import NEIGHBOURS, WORDS
 

@@ -6,9 +6,7 @@ from collections.abc import Sequence
 
 from tracer.base.names import natural_key
 from tracer.parts.kinds import Kind
-from tracer.suspects.equivalents import fits_in_place
-from tracer.suspects.reasoning import Reasoning
-from tracer.suspects.text import (
+from tracer.suspects.cure_text import (
     CURED_PUT_ASIDE,
     FITTED_RAM,
     FOR_THE_RECORD,
@@ -18,6 +16,8 @@ from tracer.suspects.text import (
     silencing_text,
     swapped_text,
 )
+from tracer.suspects.equivalents import fits_in_place
+from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.values import AfterParts, Suspect
 
 __all__ = ["after_parts", "afterwards", "donors_of"]

@@ -7,26 +7,16 @@ from collections.abc import Mapping, Sequence
 from tracer.base.names import last_part, natural_key
 from tracer.base.text import leg
 from tracer.base.units import format_ohm
-from tracer.parts.families import families
-from tracer.suspects.equivalents import Fits, LogicFits
 from tracer.suspects.fault import Fault, Leg, Place, SharedControl, What
 from tracer.suspects.observation import Observation, ObservationKind
 from tracer.suspects.values import Suspect
 
 __all__ = [
     "CAUTIONS",
-    "CURED",
-    "CURED_PUT_ASIDE",
-    "FITTED_RAM",
-    "FOR_THE_RECORD",
-    "POWER_OFF_FIRST",
-    "REPAIRS",
     "against_text",
-    "cured_text",
     "direction_text",
     "fault_text",
     "faults_text",
-    "fits_text",
     "leg_text",
     "legs_text",
     "meaning_text",
@@ -35,9 +25,7 @@ __all__ = [
     "odd_text",
     "place_text",
     "shown_text",
-    "silencing_text",
     "suspect_text",
-    "swapped_text",
     "tell_text",
     "why_text",
 ]
@@ -52,18 +40,6 @@ CAUTIONS: Mapping[ObservationKind, str] = {
     "board alone: its tube holds a high voltage long after it is off; that is work for who is trained for it.",
     "swapped": "Switch off and let the supplies fall before you pull or fit a chip; mind leg 1, and static with RAM "
     "and CMOS (IEC 61340-5-1).",
-}
-_IRON = "Power off and unplugged; an iron burns and its fumes harm: fresh air, and the rules of your place."
-#: How what is all but certain is repaired: common practice, no source.
-REPAIRS: Mapping[What, str] = {
-    "chip": "Prove it by another chip in its place, then tell the cure.",
-    "joint": f"Seat the chip anew or solder the joint at both ends; a wire where the track is broken. {_IRON}",
-    "track": f"Find the short between these ends and open it: solder, a whisker, a chip's own leg. {_IRON}",
-    "resistor": f"Fit another of its value. {_IRON}",
-    "transistor": f"Fit another of its type, the right way round. {_IRON}",
-    "diode": f"Fit another of its type, the right way round. {_IRON}",
-    "beyond": "Look at the edge contact, the plug and the harness. Leave the monitor to who is trained for it: its tube holds a "
-    "high voltage long after it is off.",
 }
 _SAYS: Mapping[ObservationKind, str] = {
     "read": "read {}",
@@ -81,8 +57,6 @@ _OPTION: Mapping[ObservationKind, str] = {
 #: What stands between the names of a place; " to " of any other.
 _JOINED: Mapping[ObservationKind, str] = {"read": ".", "exchanged": " and "}
 _LEVELS = ("low", "high")
-#: What a 74HC input wants for a high at 4.5 V (TI CD74HC73 data sheet).
-HC_HIGH_VOLTS = 3.15
 #: More faults than this that nothing tells apart are not all named.
 _MOST_NAMED = 3
 
@@ -344,25 +318,7 @@ def direction_text(unread: Sequence[Leg]) -> str:
     )
 
 
-# -- before and after ---------------------------------------------------------------------------------
-
-
-def silencing_text(part: str, controls: Sequence[Leg], supply: Sequence[Leg]) -> str:
-    """Legs that can silence a good chip from outside."""
-    supplies = ", ".join(f"{each.part}.{each.pin}" for each in supply) or "not drawn"
-    level = f" or with a wrong level at {', '.join(map(leg_text, controls))}; read these first."
-    return (
-        f"Before you pull {part}: a good chip is silent too without its supply ({supplies})"
-        f"{level if controls else '; read it first.'}"
-    )
-
-
-def swapped_text(part: str) -> str:
-    """What is left of a chip that was swapped without a cure."""
-    return (
-        f"{part} was swapped without a change: its socket, the joints and tracks at its legs and what stands on the same "
-        "nets come before a second swap."
-    )
+# -- doubts ------------------------------------------------------------------------------------------
 
 
 def against_text(first: str, second: str) -> str:
@@ -375,36 +331,3 @@ def odd_text(said: str, chance: float) -> str:
     return (
         f"{said}: by all else that was told its chance was {chance:.0%}; look at it again before you trust it"
     )
-
-
-#: What is said after the cure, of one colour and of several.
-CURED: Mapping[bool, str] = {
-    False: "Cured when {} shows all its steps, from warm-up on, and the leg that was wrong pulses.",
-    True: "Cured when {} show all their steps, from warm-up on, and the leg that was wrong pulses.",
-}
-FITTED_RAM = (
-    "A palette RAM just fitted shows wrong colours until the game writes it again: that is normal, switch on anew and wait "
-    "for the title."
-)
-CURED_PUT_ASIDE = "A chip taken out that tests good can still have been the fault; put it aside, marked."
-POWER_OFF_FIRST = "Power off before fitting; a chip taken out that tests good can still have been the fault."
-FOR_THE_RECORD = "For the record, in the board's notes: swapped {}, cured"
-
-
-def cured_text(colours: Sequence[str]) -> str:
-    """When it is cured; of all colours where none is named."""
-    return CURED[len(colours) > 1].format(" and ".join(colours) or "every colour")
-
-
-def fits_text(fits: Fits) -> str:
-    """What fits in the place of a chip."""
-    if isinstance(fits, LogicFits):
-        others = ", ".join(f"74{family}{fits.number}" for family in fits.families)
-        promised = families()["LS"].high_min
-        return (
-            f"In place of {fits.marking} fit {others}, where they were made; 74HC{fits.number} wants {HC_HIGH_VOLTS} V "
-            f"for a high and a bipolar output promises {promised} V: it may work and may not."
-        )
-    others = ", ".join(f"{name} ({outputs} outputs)" if outputs else name for name, outputs in fits.others)
-    programmed = ", and that it must be programmed" if fits.is_programmed else ""
-    return f"The legs of {fits.type} are those of {others} too; mind the access time, which no leg table tells{programmed}."

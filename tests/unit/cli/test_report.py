@@ -82,6 +82,6 @@ def test_evidence_in_notes_brings_suspects_and_the_next_measurement(tmp_path: Pa
     assert main(["report", "netlists/dunlin/dunlin.net", str(notes), "-o", str(target)]) == 0
     text = target.read_text(encoding="utf-8")
     suspects = text[text.index('id="h-suspects"') : text.index('id="h-legs"')]
-    assert "U13 74x273 at 8D" in suspects
+    assert "U13 74LS273 at 8D" in suspects
     assert "Next: " in suspects
     assert "U14" not in suspects.partition("<h3>")[0].partition("Suspects")[2].split("</li>")[0]
