@@ -94,14 +94,22 @@ def open_page(browser: Browser, pages: dict[str, Path]) -> Iterator[Open]:
     opened: list[Opened] = []
 
     def start(
-        board: str, width: int = 1280, *, dark: bool = False, touch: bool = False, policy: bool = True
+        board: str,
+        width: int = 1280,
+        height: int = 900,
+        *,
+        dark: bool = False,
+        touch: bool = False,
+        policy: bool = True,
+        scripts: bool = True,
     ) -> Page:
         context = browser.new_context(
-            viewport={"width": width, "height": 900},
+            viewport={"width": width, "height": height},
             color_scheme="dark" if dark else "light",
             offline=True,
             has_touch=touch,
             bypass_csp=not policy,
+            java_script_enabled=scripts,
         )
         context.set_default_timeout(_PATIENCE)
         contexts.append(context)
@@ -114,6 +122,11 @@ def open_page(browser: Browser, pages: dict[str, Path]) -> Iterator[Open]:
     for context in contexts:
         context.close()
     assert [one.wrong for one in opened] == [[] for _ in opened]
+
+
+def unfold(page: Page) -> None:
+    """Opens all sections that a person could open by their headings."""
+    page.evaluate("() => { for (const fold of document.querySelectorAll('details.fold')) fold.open = true; }")
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

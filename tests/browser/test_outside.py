@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import Open
+from tests.browser.conftest import Open, unfold
 from tests.browser.pages import BOARDS
 
 
@@ -40,9 +40,11 @@ def test_the_judge_of_html_finds_faults(npm: Path, pages: dict[str, Path], tmp_p
     assert result.returncode == 1
 
 
-_STATES = ("at first", "a bit", "a fault", "searching")
+_STATES = ("at first", "unfolded", "a bit", "a leg", "a part", "a fault", "searching")
 _CASES = [
-    (name, state, dark) for name in (*BOARDS, "odd") for state, dark in (("at first", False), ("a bit", True))
+    (name, state, dark)
+    for name in (*BOARDS, "odd")
+    for state, dark in (("at first", False), ("unfolded", False), ("a bit", True))
 ]
 _CASES += [("dunlin", state, dark) for state in _STATES for dark in (False, True)]
 
@@ -50,8 +52,15 @@ _CASES += [("dunlin", state, dark) for state in _STATES for dark in (False, True
 @pytest.mark.parametrize(("name", "state", "dark"), dict.fromkeys(_CASES))
 def test_axe_finds_nothing(npm: Path, open_page: Open, name: str, state: str, dark: bool) -> None:
     page = open_page(name, 390 if dark else 1280, dark=dark, policy=False)
+    if state != "at first":
+        unfold(page)
     if state == "a bit":
         page.locator("button.bit").first.click()
+    if state == "a leg":
+        page.locator("tr[data-leg] th button").first.click()
+    if state == "a part":
+        page.locator("#find").fill("r1")
+        page.locator("#found button").first.click()
     if state == "a fault":
         page.locator("#place").select_option(index=2)
         page.locator("#ramps summary").first.click()

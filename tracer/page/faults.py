@@ -178,10 +178,10 @@ def _pin_words(fault: Fault) -> str:
 
 
 def _moved(legs: PathLegs, fault: Fault) -> MovedIndex | None:
-    """What a fault of the address makes of the entry that is asked for; nothing where it floats or is of one layer."""
+    """What a fault of the address makes of the entry that is asked for; nothing where nobody can tell."""
     address = fault.effect.address
-    if address is None or address.unsteady or fault.effect.scrambled:
-        return None
+    if address is None or address.unsteady or fault.effect.scrambled or fault.control is not None:
+        return None  # Lines that stop with their clock stand at levels that nobody knows.
     n_lines = max((sum(x.is_live for x in m.lines) for m in legs.memories), default=0)
     own = {key for key, path in legs.paths.items() if path.legs[0].part in fault.effect.memories}
     return MovedIndex(address.held, address.joined, n_lines, tuple(sorted(own))) if own and n_lines else None

@@ -179,6 +179,7 @@ class Items:
         """Chips that drive what the path is clocked, cleared or addressed by: suspects that no bit passes."""
         tables = self.page.tables
         readable = {m.where for m in tables.measurables if m.kind == "read"} if tables else set()
+        readable |= {(fault.part, fault.pin) for fault in self.page.faults if fault.pin}
         for chip in self.page.drawn:
             if ("part", chip.part) in self._by_key:
                 continue

@@ -49,7 +49,7 @@ def page_as_json(page: BoardPage, items: Items) -> str:
         "colours": _colours(page),
         "tried": tried,
         "faults": [_fault(fault, items, tried) for fault in page.faults],
-        "volts": [[round(v, 3) for v in row] for row in page.volts],
+        "volts": [[round(v, 4) for v in row] for row in page.volts],
         "palette": _palette(page),
         "pins": [f"{c.pin.part}.{c.pin.pin}" if c.pin.part else c.pin.net for c in page.bit_map.colours],
         "asked": [clean(c.name) for c in page.bit_map.colours if c.bits],

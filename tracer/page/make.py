@@ -51,7 +51,8 @@ def make_page(
     chips = chip_views(traced)
     pins = (c.pin.part for c in traced.bit_map.colours if c.pin.part)
     read = (m.where[0] for m in (tables.measurables if tables else ()) if m.kind in ("read", "press"))
-    drawn = tuple(drawn_parts(traced, dict.fromkeys((*(c.part for c in chips), *pins, *read))))
+    tried = (fault.part for fault in faults)
+    drawn = tuple(drawn_parts(traced, dict.fromkeys((*(c.part for c in chips), *pins, *read, *tried))))
     return BoardPage(
         traced.bit_map,
         read_legs(traced, load_ohm),

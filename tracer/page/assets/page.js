@@ -140,16 +140,24 @@ function legsOf(part, parent) {
 }
 /* How a part or leg can fail, each to be tried; and what can be told of it. */
 function waysToFail(number, parent) {
-  const own = data.faults.filter((f) => f.i === number && f.k !== "out of its socket");
-  if (!own.length) return;
+  const name = items[number].e, alike = new Map();
+  if (!reasoning) return;
+  for (const g of reasoning.groups) if (g.part === name) for (const i of g.members) {
+    const seen = reasoning.shown(i), key = seen ? data.diagnosis.colours.map((c, k) => c + " " + seen[k]).join(", ") : "";
+    if (!alike.has(key)) alike.set(key, { texts: [], prior: 0 });
+    alike.get(key).texts.push(reasoning.texts[i]);
+    alike.get(key).prior += reasoning.faults.prior[i];
+  }
+  if (!alike.size) return;
   make("h3", "If it fails", parent);
   const list = make("ul", undefined, parent);
-  for (const one of own) {
-    const seen = reasoning && reasoning.shown(one.f);
-    make("li", one.k + (seen ? ": " + data.diagnosis.colours.map((c, i) => c + " " + seen[i]).join(", ") : ""), list);
+  for (const [seen, { texts }] of [...alike].sort((a, b) => b[1].prior - a[1].prior).slice(0, MOST_WAYS)) {
+    const each = [...new Set(texts)];
+    make("li", (seen ? seen + ": " : "") + each.slice(0, 2).join(" or ") + (each.length > 2 ? " and " + (each.length - 2) + " more" : ""), list);
   }
-  offerToTell("ohms", items[number].e, parent);
+  offerToTell("ohms", name, parent);
 }
+const MOST_WAYS = 7;
 /* What the screen loses with a bit: its ramp with the bit low for good. */
 function lossOf(number, parent) {
   const path = data.paths.find((p) => p.b === number && !isWrite(data.paths.indexOf(p)));
@@ -280,7 +288,9 @@ const MOST_HITS = 30;
 function close() { found.hidden = true; found.replaceChildren(); }
 function search() {
   close();
-  const words = find.value.trim().toLowerCase().split(/\s+/).filter(Boolean);
+  const typed = find.value.trim().toLowerCase().split(/\s+/).filter(Boolean);
+  /* A marking with its maker's letters and its package: SN74LS273N is a 74LS273. */
+  const words = typed.map((w) => w.replace(/^[a-z]{1,4}(?=74[a-z]{0,4}\d)/, "").replace(/^(74[a-z]{0,4}\d+)[a-z]{1,3}$/, "$1"));
   if (!words.length) { byId("found-count").textContent = ""; return; }
   const whole = words.join(" ");
   const hits = items.map((item, n) => ({ item, n, text: item.n.toLowerCase() + " " + item.w }))
