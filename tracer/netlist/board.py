@@ -32,6 +32,7 @@ from tracer.base.names import last_part, natural_key, similar_names
 from tracer.netlist.net_names import is_made, says_alone
 from tracer.netlist.notes import NO_NOTES, Evidence, Notes, Touch
 from tracer.netlist.pins import Origin, Pin, PinRef
+from tracer.netlist.spots import Segment, Spot
 
 __all__ = [
     "Evidence",
@@ -43,6 +44,8 @@ __all__ = [
     "Part",
     "Pin",
     "PinRef",
+    "Segment",
+    "Spot",
     "Touch",
     "make_netlist",
     "pin_groups",
@@ -72,6 +75,8 @@ class Part:
         False when it is marked as not fitted.
     origin : Origin or None
         Where it was read.
+    spot : Spot or None
+        Where it sits on the board, where a board drawing tells it.
     """
 
     reference: str
@@ -83,6 +88,7 @@ class Part:
     pins: tuple[Pin, ...] = ()
     fitted: bool = True
     origin: Origin | None = None
+    spot: Spot | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +133,7 @@ class Netlist:
     """A board. See the head of this module for what holds of it; `make_netlist` builds one.
 
     `beeped` says that its nets were measured with a meter: each net is then part of a net that may be larger.
+    `outline` is the board's edge, where a board drawing tells it.
     """
 
     name: str
@@ -136,6 +143,7 @@ class Netlist:
     findings: tuple[Finding, ...] = field(default=())
     notes: Notes = NO_NOTES
     beeped: bool = False
+    outline: tuple[Segment, ...] = ()
 
     @cached_property
     def by_reference(self) -> Mapping[str, Part]:
@@ -245,6 +253,7 @@ def make_netlist(
     findings: Iterable[Finding] = (),
     notes: Notes = NO_NOTES,
     beeped: bool = False,
+    outline: tuple[Segment, ...] = (),
 ) -> Netlist:
     """Build a `Netlist` that keeps the promises of this module's head.
 
@@ -291,6 +300,7 @@ def make_netlist(
         findings=tuple(found),
         notes=notes,
         beeped=beeped,
+        outline=outline,
     )
 
 

@@ -12,11 +12,15 @@ from dataclasses import dataclass, replace
 from tracer.base.errors import PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
-from tracer.netlist.board import Net, Netlist, Notes, Part, PinRef, make_netlist
+from tracer.netlist.board import Net, Netlist, Notes, Part, PinRef, Segment, make_netlist
 from tracer.netlist.notes import Told
 from tracer.netlist.rail_names import named_rail
 
 __all__ = ["Join", "join_boards", "parse_join"]
+
+
+#: Joined boards are drawn side by side, so far apart.
+APART_MM = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +85,17 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join | str]) -> N
     findings: list[Finding] = []
     parts: list[Part] = []
     nets: dict[str, Net] = {}
+    outline: list[Segment] = []
+    right = 0.0
     for name, board in boards.items():
-        parts += [replace(p, reference=f"{name}:{p.reference}") for p in board.parts]
+        left, wide = _span(board)
+        move = right - left
+        right += wide + APART_MM if wide else 0.0
+        outline += [((a + move, b), (c + move, d)) for (a, b), (c, d) in board.outline]
+        parts += [
+            replace(p, reference=f"{name}:{p.reference}", spot=p.spot.moved(move, 0.0) if p.spot else None)
+            for p in board.parts
+        ]
         findings += [replace(f, where=tuple(f"{name}:{w}" for w in f.where)) for f in board.findings]
         for net in board.nets:
             pins = tuple(p.on_board(name) for p in net.pins)
@@ -96,7 +109,15 @@ def join_boards(boards: Mapping[str, Netlist], joins: Sequence[Join | str]) -> N
         inputs=tuple(i for board in boards.values() for i in board.inputs),
         findings=findings,
         notes=_joined_notes(boards),
+        outline=tuple(outline),
     )
+
+
+def _span(board: Netlist) -> tuple[float, float]:
+    """Left end and width of a board in millimetres; both 0 where nothing tells them."""
+    xs = [x for ends in board.outline for x, _ in ends]
+    xs += [pad.x for part in board.parts if part.spot for pad in part.spot.pads]
+    return (min(xs), max(xs) - min(xs)) if xs else (0.0, 0.0)
 
 
 def _joined_notes(boards: Mapping[str, Netlist]) -> Notes:

@@ -37,6 +37,7 @@ def _merge_two(first: Netlist, later: Netlist) -> Netlist:
         findings=findings,
         notes=_merge_notes(first.notes, later.notes),
         beeped=first.beeped and later.beeped,
+        outline=later.outline or first.outline,
     )
 
 
@@ -118,6 +119,7 @@ def _merge_parts(old: Part, new: Part, findings: list[Finding]) -> Part:
         pins=tuple(pins.values()),
         fitted=old.fitted and new.fitted,
         origin=new.origin or old.origin,
+        spot=new.spot or old.spot,
     )
 
 

@@ -11,6 +11,8 @@ What is read
     A pin; several pads of one number are one pin, a pad without a number is
     mechanical. A pad without a net is joined to nothing: a net of its own.
 
+Places of pads and the edge: see `tracer.importers.kicad.board_places`.
+
 Tracks and zones are not looked at: KiCad's design rules keep them to the nets
 of their pads. Symbols are not in a board, nor pin names in one of KiCad 5.
 
@@ -25,11 +27,13 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from tracer.base.findings import Finding, note, warning
+from tracer.importers.kicad.board_places import board_outline, pad_place
 from tracer.importers.kicad.netlist import PLACE_FIELDS, own_name
 from tracer.importers.sexpr import Expr, parse_sexpr
 from tracer.importers.text import Positions
 from tracer.netlist.board import Netlist, Origin, Part, Pin, PinRef, make_netlist
 from tracer.netlist.net_names import name_of_alone
+from tracer.netlist.spots import Pad, Spot
 
 __all__ = ["parse"]
 
@@ -106,6 +110,7 @@ class _Board:
         if not reference:
             return
         pins: dict[str, Pin] = {}
+        pads: list[Pad] = []
         for pad in footprint.all("pad"):
             if len(pad) < 2 or not isinstance(pad[1], str):
                 raise self.positions.error(
@@ -117,6 +122,8 @@ class _Board:
             if not number:
                 self.unnumbered[reference] += bool(net)
                 continue
+            place = pad_place(footprint, pad)
+            pads += [Pad(number, *place)] if place and number not in {p.pin for p in pads} else []
             kind = pad.word("pintype").split("+")[0]
             function = pad.word("pinfunction")
             if self.numbered_names or function == "~":
@@ -144,6 +151,7 @@ class _Board:
                 pins=tuple(pins.values()),
                 fitted=not any("dnp" in words for words in flags),
                 origin=origin,
+                spot=Spot(tuple(pads), is_below=footprint.word("layer").startswith("B.")) if pads else None,
             )
         )
 
@@ -236,7 +244,7 @@ class _Board:
                     self.positions.file,
                 )
             )
-        return make_netlist(name, self.parts, nets, findings=self.findings)
+        return make_netlist(name, self.parts, nets, findings=self.findings, outline=board_outline(root))
 
     def _name_alone(self, pin: PinRef) -> str:
         name = name_of_alone(pin)
