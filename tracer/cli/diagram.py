@@ -12,6 +12,8 @@ from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, saved_map
 from tracer.cli.outputs import emit
 from tracer.cli.tracing import trace_board
+from tracer.place.make import WHAT_WOULD_PLACE, place_view
+from tracer.place.svg import emit as draw_places
 
 __all__ = ["run"]
 
@@ -20,6 +22,8 @@ _FORMS = ("svg", "png", "dot")
 
 def run(args: argparse.Namespace) -> int:
     """Draw a traced or a saved map; 0 when every bit ends at a memory pin."""
+    if args.place:
+        return _place(args)
     bit_map = saved_map(args.files) or trace_board(args).bit_map
     target = Path(args.output or f"{as_file_name(bit_map.name)}.svg")
     form = target.suffix.lstrip(".").lower()
@@ -30,3 +34,21 @@ def run(args: argparse.Namespace) -> int:
     write_whole(target, emit(form, bit_map))
     print(f"wrote {target}", file=sys.stderr)
     return OK if bit_map.is_complete else STOPPED
+
+
+def _place(args: argparse.Namespace) -> int:
+    if saved_map(args.files) is not None:
+        raise UsageError("a saved map does not hold where parts sit", fix="give the board's own files")
+    traced = trace_board(args)
+    target = Path(args.output or f"{as_file_name(traced.bit_map.name)}-place.svg")
+    if target.suffix.lower() != ".svg":
+        raise UsageError(f"a place view cannot be written as {target.name}", fix="end the name in .svg")
+    view = place_view(traced)
+    if view is None:
+        print(WHAT_WOULD_PLACE, file=sys.stderr)
+        return STOPPED
+    write_whole(target, draw_places(view, traced.bit_map))
+    print(f"wrote {target}", file=sys.stderr)
+    if view.unplaced:
+        print(f"not known where they sit: {', '.join(view.unplaced)}", file=sys.stderr)
+    return OK if traced.bit_map.is_complete else STOPPED

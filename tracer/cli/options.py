@@ -93,6 +93,11 @@ def _trace(parser: argparse.ArgumentParser) -> None:
 def _diagram(parser: argparse.ArgumentParser) -> None:
     _files(parser)
     _tracing(parser)
+    parser.add_argument(
+        "--place",
+        action="store_true",
+        help="where the parts sit on the board instead, from both sides (.svg)",
+    )
     parser.add_argument("-o", "--output", metavar="FILE", help=".svg, .png or .dot (default: BOARD.svg)")
 
 

@@ -28,6 +28,8 @@ from tracer.page.svg import prepared
 from tracer.page.swatches import Swatches, swatches_of
 from tracer.page.tables import colour_tables, index_tables, part_tables
 from tracer.page.values import BoardPage
+from tracer.place.make import WHAT_WOULD_PLACE
+from tracer.place.svg import emit as draw_places
 from tracer.suspects.terminal import suspect_lines
 
 __all__ = ["emit"]
@@ -91,6 +93,8 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
         "evidence": [_Said(e.kind, clean(e.words), clean(", ".join(e.where))) for e in page.evidence],
         "suspects": page.suspects,
         "suspect_lines": [] if page.suspects is None else suspect_lines(page.suspects),
+        "place_view": Markup(draw_places(page.place_view, bit_map)) if page.place_view else "",
+        "no_place_view": WHAT_WOULD_PLACE,
         "chip_levels": page.levels.chip_levels,
         "n_faults": len(page.faults),
         "swatches": _swatches(page),

@@ -11,6 +11,7 @@ from tracer.page.board_parts import drawn_parts, other_parts, stage_parts
 from tracer.page.faults import faults_shown
 from tracer.page.values import BoardPage
 from tracer.palette.values import Palette
+from tracer.place.make import place_view
 from tracer.suspects.answer import reason_on_notes
 from tracer.suspects.tables import tables_of
 from tracer.tracing.pipeline import Traced
@@ -70,6 +71,7 @@ def make_page(
         stage,
         other_parts(traced, [*(chip.part for chip in drawn), *(part.part for part in stage)]),
         drawn,
+        place_view(traced),
     )
 
 

@@ -10,6 +10,7 @@ from tracer.levels.leg_values import LegReading, OhmRange
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.palette.values import Palette
+from tracer.place.values import PlaceView
 from tracer.suspects.tables import ReasoningTables
 from tracer.suspects.values import SuspectTable
 
@@ -214,6 +215,8 @@ class BoardPage:
     stage_parts : tuple of StagePart
     others : tuple of OtherPart
     drawn : tuple of Drawn
+    place_view : PlaceView or None
+        Where parts sit, as far as anything tells it.
     """
 
     bit_map: BitMap
@@ -232,3 +235,4 @@ class BoardPage:
     stage_parts: tuple[StagePart, ...] = ()
     others: tuple[OtherPart, ...] = ()
     drawn: tuple[Drawn, ...] = ()
+    place_view: PlaceView | None = None

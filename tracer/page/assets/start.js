@@ -1,4 +1,8 @@
 /* Last of all: what needs the script appears, sections fold, and the questions begin. */
+for (const group of document.querySelectorAll("[data-place-of]")) {
+  const item = partItem.get(group.dataset.placeOf);
+  if (item !== undefined) group.dataset.item = item;
+}
 const folds = [...document.querySelectorAll("details.fold")];
 const isWide = window.matchMedia("(min-width: 60rem)").matches;
 for (const fold of folds) fold.open = isWide && fold.classList.contains("wide");

@@ -1,0 +1,1 @@
+"""Where the parts of the colour path sit on the board, as a picture from either side."""
