@@ -67,6 +67,7 @@ CONSTANTS = {
     ],
     "bits of a colour of which `levels` works out volts": ["levels.codes.MOST_BITS"],
     "bits of a colour of which the page shows a ramp": ["page.faults.MOST_BITS"],
+    "pins of a board whose parts beside the path the page finds": ["page.board_parts.MOST_PINS"],
     "codes of a colour on the terminal": ["levels.text.MOST_CODES"],
     "address lines of a palette that change": ["palette.make.MOST_LINES"],
     "entries of a palette on the page; rows on the terminal": [

@@ -146,11 +146,11 @@ def _patterns(tables: ReasoningTables) -> tuple[list[str], list[str], list[str]]
     for row, fault in zip(tables.faults, tables.reasoning.faults, strict=True):
         text = clean(row.text).replace("#", "-")
         own: list[int] = []
-        for name in dict.fromkeys(clean(each) for each in (*map(leg_text, fault.legs), fault.part) if each):
-            head, found, tail = text.partition(name)
-            if found and "#" not in name:
+        for leg in dict.fromkeys(clean(each) for each in (*map(leg_text, fault.legs), fault.part) if each):
+            head, found, tail = text.partition(leg)
+            if found and "#" not in leg:
                 # Names stand in the order in which the text has them.
-                own.insert(head.count("#"), names.setdefault(name, len(names)))
+                own.insert(head.count("#"), names.setdefault(leg, len(names)))
                 text = f"{head}#{tail}"
         texts.append(" ".join(map(str, (patterns.setdefault(text, len(patterns)), *own))))
     return texts, list(patterns), list(names)
@@ -199,9 +199,9 @@ def _observation(tables: ReasoningTables, o: Observation) -> dict[str, Any]:
 def _quoted(measurables: Iterable[Measurable]) -> Iterable[tuple[str, str]]:
     """Names of places, each as notes write it."""
     for m in measurables:
-        names = (".".join(m.where),) if m.kind == "read" else m.where
+        ends = (".".join(m.where),) if m.kind == "read" else m.where
         if m.kind != "exchanged":
-            yield from ((name, place_word(name)) for name in names if name != "ground")
+            yield from ((end, place_word(end)) for end in ends if end != "ground")
 
 
 def _rates(priors: Priors) -> dict[str, Any]:

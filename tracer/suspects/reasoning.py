@@ -47,7 +47,7 @@ SWEPT: Mapping[ObservationKind, str] = {
     "ohms": "swept_ohms",
     "press": "swept_press",
 }
-MOSTSWEPT = 8
+MOST_SWEPT = 8
 #: The least that a measurement costs, in minutes: a second.
 _A_MOMENT = 1 / 60
 #: Faults less likely than this are not weighed any more.
@@ -294,7 +294,7 @@ class Reasoning:
             minutes, gained = max(first.minutes, _A_MOMENT), gains[first]
             told = self.priors("minutes", "told")
             swept: list[tuple[str, ...]] = []
-            for each in others[: MOSTSWEPT - 1]:
+            for each in others[: MOST_SWEPT - 1]:
                 if gains[each] / more <= gained / (told + minutes) / 2:
                     break
                 swept.append(each.where)
@@ -331,7 +331,7 @@ class Reasoning:
 def limits_of_reasoning() -> dict[str, object]:
     """The numbers that no prior gives, by name, for a script that goes on from here."""
     return {
-        "sure": SURE, "most_times": MOST_TIMES, "odd": _ODD, "telling": _TELLING, "most_swept": MOSTSWEPT,
+        "sure": SURE, "most_times": MOST_TIMES, "odd": _ODD, "telling": _TELLING, "most_swept": MOST_SWEPT,
         "moment": _A_MOMENT, "negligible": _NEGLIGIBLE, "decimals": _DECIMALS, "swept": SWEPT,
     }  # fmt: skip
 
