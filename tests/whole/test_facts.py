@@ -63,6 +63,7 @@ ALLOWED = {
     "tracing/roles.py": "reads names of legs in our own part data, where a slash is an active low",
     "bitmap/older.py": "reads words of maps that earlier versions saved",
     "beeps/places.py": "reads places as people write them, 7E",
+    "place/make.py": "reads places as people write them, 7E",
     "palette/search.py": "reads a colour as it is typed, #ff8000",
     "suspects/evidence.py": "reads what a person says of a fault, typed or in notes",
     "suspects/screen.py": "reads what a person says of the screen",
