@@ -1,4 +1,4 @@
-"""The limits that README lists: each number there is the program's, and there is no other limit."""
+"""The limits that `rgbroots help limits` lists: each number there is the program's, and there is no other limit."""
 
 from __future__ import annotations
 
@@ -8,12 +8,14 @@ import re
 from pathlib import Path
 
 import tracer
+from tracer.cli.help import topic_text
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+#: Of what -> up to how much, as `rgbroots help limits` says it.
 ROWS = {
-    cells[1].strip(): cells[2]
-    for line in README.partition("\n## Limits\n")[2].partition("\n## ")[0].splitlines()
-    if len(cells := line.split("|")) == 5
+    " ".join(row.split()): " ".join(upto.split())
+    for row, upto in re.findall(
+        r"^  (\S[^:]*(?:\n      [^:]*)*): (.*(?:\n      (?!beyond).*)*)", topic_text("limits"), re.MULTILINE
+    )
 }
 
 #: Row of the table -> the constants that it gives, by module.
@@ -77,7 +79,7 @@ CONSTANTS = {
     "touches of a rehearsal": ["beeps.rehearsal.MOST_TOUCHES"],
 }
 #: Rows that stand for a rule, not for a number.
-RULES = {"of what", "---", "a sheet that holds itself"}
+RULES = {"a sheet that holds itself"}
 #: Constants of these names that limit no input: how an answer is worked out or laid out, each with its own words there.
 INNER = {
     "beeps.advice.MOST_UNSURE",
@@ -121,7 +123,7 @@ def test_every_number_of_the_table_is_the_programs() -> None:
 
 
 def test_the_table_has_no_other_rows() -> None:
-    assert {row for row in ROWS if not row.startswith("---")} == set(CONSTANTS) | RULES - {"---"}
+    assert set(ROWS) == set(CONSTANTS) | RULES
 
 
 def test_there_is_no_limit_that_is_not_listed() -> None:

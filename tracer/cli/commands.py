@@ -105,6 +105,7 @@ TOPICS: dict[str, str] = {
     "suspects": "the words for what you see and read",
     "json": "what programs can read",
     "exit": "what the exit codes mean",
+    "limits": "where there is an end, and what is said there",
     "safety": "before you put a probe on anything",
 }
 
