@@ -18,7 +18,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from tests.browser.pages import BOARDS, write_pages
 
-_FLAGS = [
+FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",
@@ -60,7 +60,7 @@ def browser() -> Iterator[Browser]:
         pytest.skip("there is no chromium, and RGBROOTS_CHROMIUM names none")
     with sync_playwright() as playwright:
         # A user data folder of its own is what playwright makes for every launch.
-        started = playwright.chromium.launch(executable_path=program, args=_FLAGS)
+        started = playwright.chromium.launch(executable_path=program, args=FLAGS)
         yield started
         started.close()
 
