@@ -31,7 +31,10 @@ def test_a_board_that_was_joined_is_asked_by_its_name() -> None:
 
 
 def test_all_else_in_the_project_stays() -> None:
-    before = {"meta": {"version": 1}, "net_settings": {"classes": [1], "net_colors": {"/Q": "rgb(1, 2, 3)"}}}
+    before: dict[str, dict[str, object]] = {
+        "meta": {"version": 1},
+        "net_settings": {"classes": [1], "net_colors": {"/Q": "rgb(1, 2, 3)"}},
+    }
     after = json.loads(project_with(json.dumps(before).encode(), "x.kicad_pro", {"/D0": "rgb(4, 5, 6)"}))
     assert after["net_settings"].pop("net_colors") == {"/Q": "rgb(1, 2, 3)", "/D0": "rgb(4, 5, 6)"}
     before["net_settings"].pop("net_colors")
