@@ -1,7 +1,7 @@
 """Changes of an s-expression's text at the places of its clauses; every other letter stays where it is.
 
-kicad-skip can write schematics too, but lays the whole file out anew, and has emptied one when it failed halfway. An edit
-knows what it takes out, so that it can be taken back.
+kicad-skip can write schematics too, but lays the whole file out anew, and opens it before it has the text: what fails
+then leaves an empty file. An edit knows what it takes out, so that it can be taken back.
 """
 
 from __future__ import annotations

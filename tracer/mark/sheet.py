@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from uuid import NAMESPACE_URL, uuid5
 
+from tracer.base.errors import EmitError
 from tracer.base.visible import visible
 from tracer.diagram.styles import Style
 from tracer.importers.kicad.drawn import Drawing, DrawnLeg, DrawnSheet
@@ -49,7 +50,14 @@ class _Marker:
     def __init__(self, drawing: Drawing, file: SheetFile, marks: BoardMarks, board: str) -> None:
         self.file, self.marks, self.board = file, marks, board
         self.placed = drawing.of_file(file)
-        self.text = file.data.decode("utf-8")
+        try:
+            self.text = file.data.decode("utf-8")
+        except UnicodeDecodeError:
+            raise EmitError(
+                "this schematic is not in UTF-8, which is what KiCad writes, so no copy of it was made",
+                file=str(file.path),
+                fix="open and save it in KiCad, then try again",
+            ) from None
         # The reader takes a byte order mark for a word; a blank keeps every offset.
         whole = " " + self.text[1:] if self.text.startswith(_BOM) else self.text
         self.tree = parse_sexpr(whole, str(file.path))
@@ -94,8 +102,7 @@ class _Marker:
             if not isinstance(item, Expr):
                 continue
             if item.head == "wire":
-                start = points_of(item)[0]
-                yield from self._line(item, "wires", (start,))
+                yield from self._line(item, "wires", points_of(item)[:1])
             elif item.head == "bus_entry":
                 yield from self._line(item, "bus entries", entry_of(item))
             elif item.head == "junction":

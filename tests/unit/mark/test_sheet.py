@@ -10,6 +10,7 @@ import pytest
 
 from tests.unit.importers.kicad.sheets import Sheet
 from tests.unit.mark.marked import DEMOS, STYLES, demo_marks, everything
+from tracer.base.errors import EmitError
 from tracer.importers.kicad.drawn import Drawing, read_drawing
 from tracer.importers.kicad.sheet_file import SheetFile
 from tracer.importers.sexpr import Expr, parse_sexpr
@@ -142,6 +143,22 @@ def test_a_line_end_of_another_system_and_a_byte_order_mark_stay(tmp_path: Path)
     data = mark_all(drawing, everything(drawing)).encode("utf-8")
     assert data.startswith(b"\xef\xbb\xbf(kicad_sch")
     assert data.count(b"\n") == data.count(b"\r\n")
+
+
+def test_a_schematic_in_another_encoding_is_refused(tmp_path: Path) -> None:
+    path = two_parts(Sheet(), tmp_path)
+    path.write_bytes(path.read_text(encoding="utf-8").encode("utf-16"))
+    drawing = read_drawing(path)
+    with pytest.raises(EmitError, match=r"root\.kicad_sch: this schematic is not in UTF-8"):
+        mark_all(drawing, everything(drawing))
+
+
+def test_a_wire_without_points_is_left_as_it_is(tmp_path: Path) -> None:
+    path = two_parts(Sheet(), tmp_path)
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("(wire ", "(wire (stroke (width 0)))\n(wire ", 1), encoding="utf-8")
+    drawing = read_drawing(path)
+    assert "(wire (stroke (width 0)))" in mark_all(drawing, everything(drawing))
 
 
 def test_no_two_new_texts_have_one_identifier() -> None:
