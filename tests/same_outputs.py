@@ -102,6 +102,8 @@ def command_lines() -> Iterator[str]:
             yield from (f"rehearse {inputs} --seed 1 --json", f"rehearse {inputs} --wrong 3% --seed 2")
             yield from (f"check {inputs}{more}" for more in ("", " --json"))
     for file in DRAWN:
+        if file.endswith(".kicad_sch"):
+            yield f"mark {file} -o marked"
         yield from (f"trace {file} --json", f"check {file}", f"convert {file} -o a.notes")
     yield from (
         "beep half.notes",
@@ -137,7 +139,7 @@ def _of_levels(inputs: str) -> Iterator[str]:
     )
     yield from (f"levels {inputs}{option}" for option in options)
     yield from (f"levels {inputs} -o l.{form}" for form in ("svg", "csv", "json"))
-    yield from (f"export {inputs} {form} -o e" for form in ("--spice", "--graphml", "--csv"))
+    yield from (f"export {inputs} {form} -o e" for form in ("--spice", "--graphml", "--csv", "--nets"))
     yield f"export {inputs} --spice"
 
 

@@ -62,8 +62,13 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "export",
-        "write the walked circuit for other programs: a SPICE deck, GraphML or CSV",
+        "write the walked circuit for other programs: a SPICE deck, GraphML, CSV, nets",
         "rgbroots export dunlin.net --spice -o dunlin.cir",
+    ),
+    Command(
+        "mark",
+        "copy a KiCad drawing, with the path of each colour in its colour",
+        "rgbroots mark dunlin.kicad_sch -o marked",
     ),
     Command(
         "palette",

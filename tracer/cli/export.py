@@ -10,8 +10,10 @@ from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.tracing import trace_board
 from tracer.cli.values import parse_load
+from tracer.export.carried import net_bits
 from tracer.export.deck import decks_of
 from tracer.export.edges import walked_edges
+from tracer.export.nets_csv import nets_as_csv
 from tracer.export.spice import decks_as_spice
 from tracer.export.walked_csv import edges_as_csv
 from tracer.export.walked_graphml import edges_as_graphml
@@ -24,6 +26,8 @@ def run(args: argparse.Namespace) -> int:
     traced = trace_board(args)
     if args.spice:
         text = decks_as_spice(traced.bit_map.name, decks_of(traced, parse_load(args.load)))
+    elif args.nets:
+        text = nets_as_csv(net_bits(traced))
     else:
         edges = walked_edges(traced)
         text = edges_as_graphml(traced.bit_map.name, edges) if args.graphml else edges_as_csv(edges)

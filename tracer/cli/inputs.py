@@ -24,6 +24,7 @@ from tracer.netlist.merge import merge_netlists
 __all__ = [
     "as_file_name",
     "is_coloured",
+    "named_files",
     "read_board",
     "saved_map",
     "working",
@@ -52,20 +53,28 @@ def saved_map(files: Sequence[str]) -> BitMap | None:
     return read_map(read_text(files[0]), files[0])
 
 
-def read_board(args: argparse.Namespace) -> Netlist:
-    """Read, merge and join the files of a command."""
-    joins = [parse_join(j) for j in args.join]
-    boards: dict[str, list[Netlist]] = {}
+def named_files(args: argparse.Namespace) -> list[tuple[str, str]]:
+    """The files of a command, each with the name of its board; empty where none is needed."""
+    found = []
     for number, spec in enumerate(args.files):
         name, equals, file = spec.partition("=")
         if not equals or Path(spec).exists():
             # Without names the boards of a join are A, B, C in the order of the files.
-            name, file = (chr(ord("A") + number) if joins else "", spec)
+            name, file = (chr(ord("A") + number) if args.join else "", spec)
+        found.append((visible(name), file))
+    return found
+
+
+def read_board(args: argparse.Namespace) -> Netlist:
+    """Read, merge and join the files of a command."""
+    joins = [parse_join(j) for j in args.join]
+    boards: dict[str, list[Netlist]] = {}
+    for name, file in named_files(args):
         with working(f"reading {file}"):
             read = read_netlist(
                 file, format_name=args.format, encoding=args.encoding, spice_pins=_pin_tables(args)
             )
-        boards.setdefault(visible(name), []).append(read)
+        boards.setdefault(name, []).append(read)
     merged = {name: merge_netlists(parts) for name, parts in boards.items()}
     if joins:
         netlist = join_boards(merged, joins)

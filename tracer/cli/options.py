@@ -173,7 +173,22 @@ def _export(parser: argparse.ArgumentParser) -> None:
     form.add_argument("--spice", action="store_true", help="the output stages as a deck, one source a bit")
     form.add_argument("--graphml", action="store_true", help="legs and parts of the path as a graph")
     form.add_argument("--csv", action="store_true", help="the same graph, one row an edge")
+    form.add_argument(
+        "--nets", action="store_true", help="nets with the colour and bit that each carries, as CSV"
+    )
     parser.add_argument("-o", "--output", metavar="FILE", help="default: standard output")
+
+
+def _mark(parser: argparse.ArgumentParser) -> None:
+    _files(parser)
+    _tracing(parser)
+    parser.add_argument(
+        "-o",
+        "--output",
+        required=True,
+        metavar="DIR",
+        help="write the copies there: every sheet, and the project if there is one",
+    )
 
 
 def _palette(parser: argparse.ArgumentParser) -> None:
@@ -311,6 +326,7 @@ OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "card": _card,
     "levels": _levels,
     "export": _export,
+    "mark": _mark,
     "palette": _palette,
     "rehearse": _rehearse,
     "report": _report,

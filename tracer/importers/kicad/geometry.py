@@ -106,6 +106,10 @@ class PointGroups:
                 if inside and (bx - ax) * (y - ay) == (by - ay) * (x - ax):
                     yield index
 
+    def ends(self) -> Iterator[tuple[Point, object]]:
+        """Every point at which a wire ends, with the group of that wire."""
+        return ((point, self._joined.find(touching[0])) for point, touching in self._ends.items())
+
     def group_at_end(self, point: Point) -> object | None:
         """The group whose wires end at a point, or pass a junction there: what a pin joins."""
         if point in self._ends:

@@ -16,7 +16,8 @@ across sheets by labels, sheet pins, power symbols and buses. KiCad's own rules
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
+from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
@@ -26,12 +27,12 @@ from tracer.importers.kicad.findings import sheet_pins_without_label, touches_wi
 from tracer.importers.kicad.geometry import PointGroups, pins_in_place
 from tracer.importers.kicad.names import NetNamer, slash_escaped
 from tracer.importers.kicad.parts import DrawnParts, pin_name, shown_reference
-from tracer.importers.kicad.sheet_file import KICAD_7, BodyPin, Point, SheetSymbol, Symbol
+from tracer.importers.kicad.sheet_file import KICAD_7, BodyPin, Label, Point, SheetSymbol, Symbol
 from tracer.importers.kicad.sheets import Placed, Sheets, load_sheets
 from tracer.netlist.board import Netlist, Origin, PinRef, make_netlist
 from tracer.netlist.union_find import UnionFind
 
-__all__ = ["read"]
+__all__ = ["Connector", "read"]
 
 
 def read(path: Path, name: str) -> tuple[Netlist, list[tuple[str, bytes]]]:
@@ -49,11 +50,7 @@ def read(path: Path, name: str) -> tuple[Netlist, list[tuple[str, bytes]]]:
         A file is missing, not whole, no schematic, or a sheet holds itself.
     """
     sheets = load_sheets(path)
-    reader = _Connector(sheets)
-    for placed in sheets.placed:
-        reader.add_sheet(placed)
-    findings = [*sheets.findings, *reader.findings, *reader.drawn.findings]
-    return make_netlist(name, reader.drawn.parts(), reader.nets(), findings=findings), sheets.inputs()
+    return Connector(sheets).netlist(name), sheets.inputs()
 
 
 #: What may name a bus, the strongest first.
@@ -70,10 +67,11 @@ class _Carrier(NamedTuple):
     members: tuple[BusMember, ...]
 
 
-class _Connector:
+class Connector:
     """Joins groups of points across sheets. Keys of the union: tuples that say what they are."""
 
     def __init__(self, sheets: Sheets) -> None:
+        self.sheets = sheets
         self.files = sheets.files
         self.drawn = DrawnParts(sheets.root)
         self.aliases: dict[str, list[str]] = {}
@@ -88,10 +86,21 @@ class _Connector:
         self._members_here: set[str] = set()
         self._said: set[tuple[str, Point]] = set()
         self._n_members = 0
+        #: Of each placed sheet which wires hang together, and the labels that name one net.
+        self.groups: list[PointGroups] = []
+        self.net_labels: list[frozenset[Label]] = []
+        for placed in sheets.placed:
+            self._add_sheet(placed)
 
-    def add_sheet(self, placed: Placed) -> None:
+    def netlist(self, name: str) -> Netlist:
+        """The board as drawn."""
+        findings = [*self.sheets.findings, *self.findings, *self.drawn.findings]
+        return make_netlist(name, self.drawn.parts(), self._nets(), findings=findings)
+
+    def _add_sheet(self, placed: Placed) -> None:
         sheet = placed.sheet
         groups = PointGroups(sheet.wires, sheet.junctions)
+        self.groups.append(groups)
         buses = PointGroups(sheet.buses, [])
         self._symbols(placed, groups)
         self._labels(placed, groups, buses)
@@ -172,9 +181,11 @@ class _Connector:
         self.names.label(node, name, "local power" if power else "local", placed.shown)
 
     def _labels(self, placed: Placed, groups: PointGroups, buses: PointGroups) -> None:
+        of_nets: list[Label] = []
         for label in placed.sheet.labels:
             if buses.group_at(label.at) is not None and bus_members(label.text, self.aliases):
                 continue
+            of_nets.append(label)
             node = self._node(placed, groups.group_at(label.at), label.at)
             if label.kind == "global":
                 self._global(label.text, node)
@@ -187,6 +198,7 @@ class _Connector:
                 self.joined.union(("local", placed.path, name), node)
                 self.joined.union(("port", placed.path, name), node)
                 self.names.label(node, name, "hierarchical", placed.shown)
+        self.net_labels.append(frozenset(of_nets))
 
     def _sheet_pins(self, placed: Placed, groups: PointGroups) -> None:
         for symbol in placed.sheet.sheets:
@@ -273,13 +285,24 @@ class _Connector:
             return ("member", carrier.path, name)
         return ("port", carrier.path, carrier.text, name)
 
-    def nets(self) -> list[tuple[str, list[PinRef], Origin | None]]:
+    def _nets(self) -> list[tuple[str, list[PinRef], Origin | None]]:
         """All nets with their names."""
         grouped: dict[object, list[PinRef]] = {}
         for node, pin in self._pins:
             grouped.setdefault(self.joined.find(node), []).append(pin)
-        names = self.names.names(list(grouped), self.joined)
+        names = self.net_names
         return [(names[key], pins, None) for key, pins in grouped.items()]
+
+    @cached_property
+    def net_names(self) -> dict[Hashable, str]:
+        """Key of a net that has pins -> its name."""
+        keys = dict.fromkeys(self.joined.find(node) for node, _ in self._pins)
+        return self.names.names(list(keys), self.joined)
+
+    def net_at(self, placed: Placed, point: Point, group: object | None = None) -> str | None:
+        """The net of what was met at a point of a placed sheet, or of a group of its wires; None without a pin."""
+        node = ("point", placed.path, point) if group is None else ("wire", placed.path, group)
+        return self.net_names.get(self.joined.find(node))
 
 
 def _bus_at(buses: PointGroups, point: Point) -> object:

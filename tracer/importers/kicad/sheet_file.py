@@ -36,7 +36,7 @@ KICAD_7 = 20230121
 
 @dataclass(frozen=True, slots=True)
 class BodyPin:
-    """A pin of a symbol's body, before it is placed."""
+    """A pin of a symbol's body, before it is placed; `angle`, turning left, is the way from its end to the body."""
 
     number: str
     name: str
@@ -46,6 +46,7 @@ class BodyPin:
     unit: int
     body: int
     alternates: tuple[tuple[str, str], ...] = ()
+    angle: int = 0
 
 
 @dataclass(frozen=True, slots=True)

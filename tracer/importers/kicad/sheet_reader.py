@@ -15,6 +15,7 @@ from tracer.importers.kicad.sheet_file import (
     BodyPin,
     Label,
     Point,
+    Segment,
     SheetFile,
     SheetPin,
     SheetSymbol,
@@ -25,7 +26,7 @@ from tracer.importers.sexpr import Expr
 from tracer.importers.text import decode, read_bytes
 from tracer.netlist.board import Origin
 
-__all__ = ["load_sheet_file"]
+__all__ = ["entry_of", "load_sheet_file", "place_of", "points_of"]
 
 _UUID = re.compile(r'\(uuid "?([0-9A-Fa-f-]{8,})"?\)')
 
@@ -70,7 +71,8 @@ def _steps(millimetres: str) -> int:
     return round(float(millimetres) * STEPS_PER_MM)
 
 
-def _at(node: Expr) -> tuple[Point, int]:
+def place_of(node: Expr) -> tuple[Point, int]:
+    """The point and the angle of a clause."""
     words = node.first("at")
     values = words.words() if words is not None else []
     if len(values) < 2:
@@ -78,13 +80,22 @@ def _at(node: Expr) -> tuple[Point, int]:
     return (_steps(values[0]), _steps(values[1])), round(float(values[2])) % 360 if len(values) > 2 else 0
 
 
-def _points(node: Expr) -> list[Point]:
+def points_of(node: Expr) -> list[Point]:
+    """The points of a wire or bus."""
     found = node.first("pts")
     return [
         (_steps(xy.words()[0]), _steps(xy.words()[1]))
         for xy in (found.all("xy") if found is not None else ())
         if len(xy.words()) >= 2
     ]
+
+
+def entry_of(node: Expr) -> Segment:
+    """The two ends of a bus entry."""
+    (x, y), _ = place_of(node)
+    size = node.first("size")
+    dx, dy = (_steps(w) for w in size.words()[:2]) if size is not None else (0, 0)
+    return (x, y), (x + dx, y + dy)
 
 
 def _flag(node: Expr, name: str) -> bool:
@@ -141,21 +152,18 @@ class _Reader:
         if head == "symbol":
             sheet.symbols.append(self._symbol(item))
         elif head in ("wire", "bus"):
-            points = _points(item)
+            points = points_of(item)
             target = sheet.wires if head == "wire" else sheet.buses
             target += [(a, b) for a, b in pairwise(points)]
         elif head == "bus_entry":
-            (x, y), _ = _at(item)
-            size = item.first("size")
-            dx, dy = (_steps(w) for w in size.words()[:2]) if size is not None else (0, 0)
-            sheet.bus_entries.append(((x, y), (x + dx, y + dy)))
+            sheet.bus_entries.append(entry_of(item))
         elif head == "junction":
-            sheet.junctions.append(_at(item)[0])
+            sheet.junctions.append(place_of(item)[0])
         elif head == "no_connect":
-            sheet.no_connects.append(_at(item)[0])
+            sheet.no_connects.append(place_of(item)[0])
         elif head in ("label", "global_label", "hierarchical_label"):
             kind = {"label": "local", "global_label": "global", "hierarchical_label": "hierarchical"}[head]
-            sheet.labels.append(Label(kind, item.words()[0] if item.words() else "", _at(item)[0]))
+            sheet.labels.append(Label(kind, item.words()[0] if item.words() else "", place_of(item)[0]))
         elif head == "sheet":
             sheet.sheets.append(self._sheet(item))
         elif head == "bus_alias":
@@ -179,7 +187,7 @@ class _Reader:
             for path in project.all("path"):
                 unit = path.word("unit", "1")
                 instances[path.words()[0]] = (path.word("reference"), int(unit))
-        at, angle = _at(item)
+        at, angle = place_of(item)
         style = item.word("convert") or item.word("body_style") or "1"
         unit_word = item.word("unit", "1")
         return Symbol(
@@ -203,7 +211,7 @@ class _Reader:
         values = [p.words()[1] for p in item.all("property") if len(p.words()) > 1]
         file = next((v for v in values if v.endswith(".kicad_sch")), "")
         name = next((v for v in values if v != file), "")
-        pins = tuple(SheetPin(p.words()[0], _at(p)[0]) for p in item.all("pin") if p.words())
+        pins = tuple(SheetPin(p.words()[0], place_of(p)[0]) for p in item.all("pin") if p.words())
         return SheetSymbol(item.word("uuid"), name, file, pins, self._origin(item))
 
 
@@ -216,7 +224,7 @@ def _body(symbol: Expr) -> Body:
         unit, style = _sub_symbol(sub.words()[0], own)
         for pin in sub.all("pin"):
             words = pin.words()
-            at, _ = _at(pin)
+            at, angle = place_of(pin)
             alternates = tuple(
                 (a.words()[0], a.words()[1]) for a in pin.all("alternate") if len(a.words()) > 1
             )
@@ -231,6 +239,7 @@ def _body(symbol: Expr) -> Body:
                     unit=unit,
                     body=style,
                     alternates=alternates,
+                    angle=angle,
                 )
             )
     kind = "" if power is None else (power.words()[0] if power.words() else "global")
