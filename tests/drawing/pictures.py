@@ -38,7 +38,9 @@ def draw() -> None:
         main(["card", str(BOARD), "-o", str(card)])
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-            context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, offline=True)
+            context = browser.new_context(
+                viewport={"width": 390, "height": 844}, has_touch=True, offline=True
+            )
             page = context.new_page()
             page.goto(report.as_uri())
             page.screenshot(path=PICTURES / "page.png")
@@ -46,7 +48,8 @@ def draw() -> None:
             page.screenshot(path=PICTURES / "page-asking.png")
             browser.close()
         subprocess.run(
-            ["pdftoppm", "-r", str(_DPI), "-png", "-singlefile", str(card), str(PICTURES / "card")], check=True
+            ["pdftoppm", "-r", str(_DPI), "-png", "-singlefile", str(card), str(PICTURES / "card")],
+            check=True,
         )
 
 

@@ -23,6 +23,7 @@ _DASHES = {"solid": "", "dashed": "6 3", "dotted": "1.5 3"}
 _PALE, _PALE_LINE, _INK, _SOFT, _PAPER = "#f1f1ee", "#c4c4bf", "#16161a", "#5f5f66", "#ffffff"
 #: Parts smaller than this, in pixels, beside the path have no name: it could not be read.
 _LEAST_NAMED = 26.0
+_LEAST_LETTERS = 3.5
 #: A cell lower than this, in pixels, has its words on one line.
 _LEAST_CELL = 34.0
 _FONT = "Arial, Helvetica, sans-serif"
@@ -147,7 +148,8 @@ class _Side:
 
     def _name(self, part: PlacedPart, box: tuple[float, float, float, float]) -> Iterator[str]:
         a, c, b, d = box
-        size = 11.0 if part.role != "stage" else 8.0
+        # Resistors stand close: their names stay within them, and can be read when the picture is enlarged.
+        size = 11.0 if part.role != "stage" else min(8.0, max(_LEAST_LETTERS, min(b - a, d - c) * 0.9))
         words = [part.part]
         if part.role == "chip":
             words.append(part.what)
@@ -160,7 +162,7 @@ class _Side:
                 x, y, " ".join(words[:2]), anchor="middle", bold=True, size=size, turn=True, halo=True
             )
             return
-        is_wide = b - a > 6.6 * len(" ".join(words[:2]))
+        is_wide = b - a > 7.4 * len(" ".join(words[:2]))
         lines = [" ".join(words[:2])] if is_wide and not self.view.is_grid else words
         if self.view.is_grid:
             # Two parts of one place share its cell.
