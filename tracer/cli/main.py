@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from tracer.base.errors import TracerError
+from tracer.base.plain import write_what_streams_hold
 from tracer.cli.commands import COMMANDS
 from tracer.cli.exit_codes import OK, UNREADABLE
 from tracer.cli.options import OPTIONS
@@ -18,8 +19,12 @@ __all__ = ["build_parser", "command_parsers", "main"]
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; gives its exit code."""
+    write_what_streams_hold()
     parser = build_parser()
     args = parser.parse_args(argv)
+    write_what_streams_hold(
+        "json" if getattr(args, "json", False) else "xml" if getattr(args, "graphml", False) else "text"
+    )
     if not hasattr(args, "module"):
         parser.print_help()
         return UNREADABLE
