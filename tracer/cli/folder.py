@@ -23,13 +23,17 @@ _MAP_FILES = {"json": "map.json", "csv": "map.csv", "svg": "diagram.svg", "png":
 def write_folder(folder: Path, traced: Traced, load_ohm: float | None) -> None:
     """Write all files; one that cannot be made is said, and the others are written."""
     make_folder(folder)
-    written = []
+    written: list[str] = []
+    said: set[str] = set()
     for form, name in _MAP_FILES.items():
         try:
             with working(f"drawing {name}"):
                 content = emit(form, traced.bit_map)
         except EmitError as error:
-            print(error, file=sys.stderr)
+            # What both pictures lack is said once.
+            if str(error) not in said:
+                print(error, file=sys.stderr)
+            said.add(str(error))
             continue
         write_whole(folder / name, content)
         written.append(name)
