@@ -101,7 +101,7 @@ def resolved(
     more = [Requirement(text) for text in required]
     while new := [r for r in more if counts(r, machine, python) and f"{r.name}{r.specifier}" not in wanted]:
         wanted |= dict.fromkeys(f"{r.name}{r.specifier}" for r in new)
-        found = {}
+        found: dict[str, tuple[str, tuple[str, ...]]] = {}
         for item in report([*wanted], machine, python, folder):
             metadata, source = item["metadata"], item["download_info"]
             assert isinstance(metadata, dict)
