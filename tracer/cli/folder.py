@@ -37,7 +37,8 @@ def write_folder(folder: Path, traced: Traced, load_ohm: float | None) -> None:
             continue
         write_whole(folder / name, content)
         written.append(name)
-    card = make_card(traced, load_ohm)
+    with working("computing what the card shows"):
+        card = make_card(traced, load_ohm)
     try:
         write_card(card, folder / "card.pdf")
         written.append("card.pdf")
