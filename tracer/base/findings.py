@@ -54,7 +54,7 @@ CODES: dict[str, str] = {
     "numberless-legs": "legs without a number were kept apart",
     # parts
     "unknown-part": "the part library has no entry for this part",
-    "from-memory": "the entry of this part has no second source",
+    "from-memory": "the legs of this part have no second source: no data sheet was compared",
     "by-pin-names": "the part was understood by the pin names in the drawing",
     "pins-disagree": "the drawing's pins differ from the part library's",
     "value-unread": "the value of a passive part cannot be read",
@@ -178,9 +178,9 @@ def joined(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
     >>> [f.text for f in joined([
     ...     note("inverting-stage", "it inverts", colour="red"), note("inverting-stage", "it inverts", colour="blue"),
-    ...     note("from-memory", "the legs of U1 are from memory", "U1", like="6116"),
-    ...     note("from-memory", "the legs of U2 are from memory", "U2", like="6116")])]
-    ['red, blue: it inverts', 'the legs of U1 are from memory; likewise U2']
+    ...     note("from-memory", "no data sheet for U1", "U1", like="6116"),
+    ...     note("from-memory", "no data sheet for U2", "U2", like="6116")])]
+    ['red, blue: it inverts', 'no data sheet for U1; likewise U2']
     """
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for finding in dict.fromkeys(findings):

@@ -7,6 +7,7 @@ later), ``~RD`` (KiCad 5), ``/RD``, ``RD#``, ``RD_N``, ``nRD``, ``!RD``, ``*RD``
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from difflib import get_close_matches
 from functools import lru_cache
 
@@ -15,6 +16,7 @@ __all__ = [
     "is_active_low",
     "last_part",
     "natural_key",
+    "nearest",
     "readable_name",
     "sheets_of",
     "similar_names",
@@ -41,6 +43,8 @@ _ESCAPE = re.compile(r"(?<!~)\{(" + "|".join(_ESCAPES) + r")\}")
 _OVERBAR = re.compile(r"~\{([^}]*)\}")
 _LOW_START = re.compile(r"^[~/!*\\\-](?=[A-Za-z0-9])")
 _LOW_END = re.compile(r"(?:[#*]|_[NnBL]|')$")
+#: How alike a slip and what was meant are at least (`difflib`, 1 = the same): two letters of four exchanged are 0.75.
+_SLIP = 0.65
 _LOW_N = re.compile(r"^n(?=[A-Z])")
 
 
@@ -119,6 +123,17 @@ def sheets_of(net: str) -> str:
     ['/video', '', '']
     """
     return net.rpartition("/")[0]
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The known name that a slip of the keyboard most likely meant, as the start of what to do; nothing where none is near.
+
+    >>> nearest("trase", ["trace", "part"]), nearest("cat", ["trace", "part"])
+    ('nearest is trace; ', '')
+    """
+    folded = {k.upper(): k for k in known}
+    near = get_close_matches(name.upper(), list(folded), n=1, cutoff=_SLIP)
+    return f"nearest is {folded[near[0]]}; " if near else ""
 
 
 def similar_names(name: str, known: list[str], count: int = 4) -> list[str]:

@@ -64,7 +64,9 @@ def read_at_most(path: Path, largest: int, fix: str) -> bytes:
 
 def _no_access(error: OSError | ValueError) -> Unreadable:
     why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-    return Unreadable(f"cannot read it: {why}", "check its permissions")
+    return Unreadable(
+        f"cannot read it: {why}", "check its permissions, and close the program that has it open, if one has"
+    )
 
 
 def _too_large(largest: int, fix: str) -> Unreadable:

@@ -36,7 +36,8 @@ def write_whole(target: Path, content: str | bytes) -> None:
     Raises
     ------
     EmitError
-        The folder is not there, is read-only or full, or a folder has that name; the old file is as it was.
+        The folder is not there, is read-only or full, a folder has that name, or (on Windows) another program holds the
+        file open; the old file is as it was.
     """
     # Half characters, which no file of UTF-8 can hold, come from names of files in another encoding.
     data = content.encode("utf-8", errors="backslashreplace") if isinstance(content, str) else content
@@ -49,9 +50,10 @@ def write_whole(target: Path, content: str | bytes) -> None:
             _replace(Path(os.path.realpath(target)), data)
     except (OSError, ValueError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise EmitError(
-            f"cannot write it: {why}", file=str(target), fix="name another place with -o"
-        ) from None
+        fix = "name another place with -o"
+        if isinstance(error, PermissionError) and target.is_file():
+            fix = f"close the program that has it open, if one has; else {fix}"
+        raise EmitError(f"cannot write it: {why}", file=str(target), fix=fix) from None
 
 
 def _replace(target: Path, data: bytes) -> None:

@@ -14,9 +14,9 @@ from tracer.bitmap.text import (
     FOUND_BY,
     colour_pin_text,
     driven_by_text,
+    passed_text,
     resistors_text,
     source_text,
-    way_text,
     when_text,
 )
 
@@ -27,6 +27,8 @@ _BOLD = "1"
 _HEAD = ("bit", "weight", "resistor", "driver leg", "way back", "from leg")
 #: Widest that a cell may get before it is broken, by column.
 _WIDEST = (3, 6, 16, 15, 19, 16)
+#: Between what stands below one another in a cell.
+_BELOW = " | "
 #: Ways of one bit that are listed; a map as JSON has all.
 _MOST_WAYS = 8
 
@@ -107,7 +109,7 @@ class _Writer:
 
     def _row(self, bit: Bit) -> tuple[str, ...]:
         path = bit.main_path
-        way = way_text(path.steps, inverters=False) if path else ""
+        way = _BELOW.join(passed_text(step) for step in path.steps) if path else ""
         return (
             str(bit.bit),
             f"{bit.weight:.1%}",
@@ -120,7 +122,10 @@ class _Writer:
     def _table(self, rows: list[tuple[str, ...]]) -> list[list[str]]:
         """Header and rows, each as the lines it takes."""
         shown = [tuple(clean(cell) for cell in row) for row in (_HEAD, *rows)]
-        widths = [min(_WIDEST[i], max(len(row[i]) for row in shown)) for i in range(len(_HEAD))]
+        widths = [
+            min(_WIDEST[i], max(len(piece) for row in shown for piece in row[i].split(_BELOW)))
+            for i in range(len(_HEAD))
+        ]
         found = []
         for row in shown:
             cells = [_broken(cell, widths[i]) for i, cell in enumerate(row)]
@@ -229,4 +234,5 @@ def _sources_of(bit: Bit, main: Path) -> str:
 
 
 def _broken(cell: str, width: int) -> list[str]:
-    return textwrap.wrap(cell, width, break_on_hyphens=False) or [""]
+    pieces = cell.split(_BELOW)
+    return [line for piece in pieces for line in textwrap.wrap(piece, width, break_on_hyphens=False)] or [""]

@@ -10,6 +10,7 @@ __all__ = [
     "FOUND_BY",
     "colour_pin_text",
     "driven_by_text",
+    "passed_text",
     "resistor_text",
     "resistors_text",
     "source_text",
@@ -82,11 +83,14 @@ def source_text(source: Source, *, named: bool = True) -> str:
     return source.name or source.kind
 
 
-def way_text(steps: tuple[Step, ...], *, inverters: bool = True) -> str:
-    """``U9.12<13 U20.5<4!``: each part with the leg data leaves and the leg it enters; ``!`` where it is turned over."""
-    return " ".join(
-        f"{s.part}.{s.target_pin}<{s.source_pin}{'!' if inverters and s.inverts else ''}" for s in steps
-    )
+def passed_text(step: Step) -> str:
+    """``U13 in 18, out 19``: a part on the way, with the leg that data enters and the leg it leaves by."""
+    return f"{step.part} in {step.source_pin}, out {step.target_pin}"
+
+
+def way_text(steps: tuple[Step, ...]) -> str:
+    """``U9.12<13 U20.5<4!``, for programs: the leg data leaves, the leg it enters, ``!`` where it is turned over."""
+    return " ".join(f"{s.part}.{s.target_pin}<{s.source_pin}{'!' if s.inverts else ''}" for s in steps)
 
 
 def when_text(when: tuple[When, ...]) -> str:

@@ -17,6 +17,7 @@ from tracer.beeps.facts import Answer, Facts, facts_of, speak_of_the_same, touch
 from tracer.beeps.halfway import Halfway, look_halfway
 from tracer.beeps.text import question_as_text
 from tracer.beeps.values import CAUTION
+from tracer.cli.inputs import working
 from tracer.netlist.board import Netlist, PinRef
 from tracer.parts.library import Library
 
@@ -101,7 +102,8 @@ def converse(
     tell("\n".join([*wrapped(CAUTION, "! ", "  "), *wrapped(HELP, "", "")]) + "\n")
     skipped: set[tuple[PinRef, PinRef]] = set()
     while True:
-        halfway = look_halfway(record.netlist(), library, numbers, told, skipped)
+        with working("looking for the next touch"):
+            halfway = look_halfway(record.netlist(), library, numbers, told, skipped)
         search = halfway.search
         tell("\n" + question_as_text(halfway.advice))
         if search.choice is None and not skipped:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
@@ -13,6 +14,7 @@ from tracer.card.html import pages_as_html
 from tracer.card.make import card_of_map, make_card
 from tracer.card.pages import lay_out
 from tracer.card.pdf import pages_as_pdf, without_glyph
+from tracer.card.shapes import Page
 from tracer.card.svg import pages_as_svg
 from tracer.card.values import BoardCard
 from tracer.card.words import title_text
@@ -52,24 +54,27 @@ def write_card(card: BoardCard, target: Path, paper: Literal["a4", "letter"] = "
     with working("laying out the card"):
         pages = lay_out(card, paper)
     title = title_text(card)
-    content: str | bytes
-    if target.suffix.lower() == ".pdf":
-        content = pages_as_pdf(pages, title)
-        if lost := without_glyph(pages):
-            print(
-                f"{lost} letters are not in the PDF's face and stand as ?; .html and .svg have them",
-                file=sys.stderr,
-            )
-    elif target.suffix.lower() == ".svg":
-        content = pages_as_svg(pages, title)
-    else:
-        content = pages_as_html(pages, title)
-    write_whole(target, content)
+    with working(f"writing {target.name}"):
+        write_whole(target, _content(pages, title, target.suffix.lower()))
     return len(pages)
+
+
+def _content(pages: Sequence[Page], title: str, form: str) -> str | bytes:
+    if form != ".pdf":
+        return pages_as_svg(pages, title) if form == ".svg" else pages_as_html(pages, title)
+    content = pages_as_pdf(pages, title)
+    if lost := without_glyph(pages):
+        print(
+            f"{lost} letters are not in the PDF's face and stand as ?; .html and .svg have them",
+            file=sys.stderr,
+        )
+    return content
 
 
 def _card(args: argparse.Namespace) -> BoardCard:
     bit_map = saved_map(args.files)
     if bit_map is not None:
         return card_of_map(bit_map, read_library(args))
-    return make_card(trace_board(args), parse_load(args.load))
+    traced = trace_board(args)
+    with working("computing what the card shows"):
+        return make_card(traced, parse_load(args.load))

@@ -7,7 +7,7 @@ import sys
 
 from tracer.bitmap.checked import check_as_json, check_as_text, map_check_as_json, map_check_as_text
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import read_board, saved_map
+from tracer.cli.inputs import read_board, saved_map, working
 from tracer.cli.own_files import read_library
 from tracer.netlist.check import check_netlist
 
@@ -24,7 +24,8 @@ def run(args: argparse.Namespace) -> int:
         netlist = read_board(args)
         # Nothing is asked of it here, but its mistakes are said.
         read_library(args)
-        findings = check_netlist(netlist)
+        with working(f"checking {netlist.name}"):
+            findings = check_netlist(netlist)
         text = check_as_json(netlist, findings) if args.json else check_as_text(netlist, findings)
     sys.stdout.write(text)
     return STOPPED if any(f.severity == "warning" for f in findings) else OK

@@ -9,7 +9,7 @@ from pathlib import Path
 from tracer.base.errors import UsageError
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
-from tracer.cli.inputs import as_file_name, saved_map
+from tracer.cli.inputs import as_file_name, saved_map, working
 from tracer.cli.outputs import emit
 from tracer.cli.tracing import trace_board
 from tracer.place.make import WHAT_WOULD_PLACE, place_view
@@ -31,7 +31,8 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(
             f"a diagram cannot be written as {target.name}", fix="end the name in .svg, .png or .dot"
         )
-    write_whole(target, emit(form, bit_map))
+    with working(f"drawing {target.name}"):
+        write_whole(target, emit(form, bit_map))
     print(f"wrote {target}", file=sys.stderr)
     return OK if bit_map.is_complete else STOPPED
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
+from tracer.cli.inputs import working
 from tracer.cli.tracing import trace_board
 from tracer.cli.values import parse_load
 from tracer.export.carried import net_bits
@@ -24,13 +25,14 @@ __all__ = ["run"]
 def run(args: argparse.Namespace) -> int:
     """Write the circuit; 0 when every bit ends at a memory pin."""
     traced = trace_board(args)
-    if args.spice:
-        text = decks_as_spice(traced.bit_map.name, decks_of(traced, parse_load(args.load)))
-    elif args.nets:
-        text = nets_as_csv(net_bits(traced))
-    else:
-        edges = walked_edges(traced)
-        text = edges_as_graphml(traced.bit_map.name, edges) if args.graphml else edges_as_csv(edges)
+    with working("writing the circuit"):
+        if args.spice:
+            text = decks_as_spice(traced.bit_map.name, decks_of(traced, parse_load(args.load)))
+        elif args.nets:
+            text = nets_as_csv(net_bits(traced))
+        else:
+            edges = walked_edges(traced)
+            text = edges_as_graphml(traced.bit_map.name, edges) if args.graphml else edges_as_csv(edges)
     if args.output:
         write_whole(Path(args.output), text)
         print(f"wrote {args.output}", file=sys.stderr)

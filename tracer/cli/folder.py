@@ -23,17 +23,24 @@ _MAP_FILES = {"json": "map.json", "csv": "map.csv", "svg": "diagram.svg", "png":
 def write_folder(folder: Path, traced: Traced, load_ohm: float | None) -> None:
     """Write all files; one that cannot be made is said, and the others are written."""
     make_folder(folder)
-    written = []
+    not_drawn: list[str] = []
+    written: list[str] = []
+    said: set[str] = set()
     for form, name in _MAP_FILES.items():
         try:
             with working(f"drawing {name}"):
                 content = emit(form, traced.bit_map)
         except EmitError as error:
-            print(error, file=sys.stderr)
+            # What both pictures lack is said once.
+            if str(error) not in said:
+                print(error, file=sys.stderr)
+            said.add(str(error))
+            not_drawn.append(name)
             continue
         write_whole(folder / name, content)
         written.append(name)
-    card = make_card(traced, load_ohm)
+    with working("computing what the card shows"):
+        card = make_card(traced, load_ohm)
     try:
         write_card(card, folder / "card.pdf")
         written.append("card.pdf")
@@ -42,4 +49,6 @@ def write_folder(folder: Path, traced: Traced, load_ohm: float | None) -> None:
         written.append("card.html")
     write_whole(folder / "report.html", report_text(traced, load_ohm))
     written.append("report.html")
+    if not_drawn:
+        print(f"all else is as always, without {' and '.join(not_drawn)}", file=sys.stderr)
     print(f"wrote {', '.join(written)} in {folder}", file=sys.stderr)

@@ -13,7 +13,8 @@ from importlib.resources import files
 from tracer.base.text import wrapped
 from tracer.cli.commands import TOPICS
 from tracer.cli.exit_codes import OK
-from tracer.cli.main import build_parser, command_parsers
+from tracer.cli.main import build_parser
+from tracer.cli.parser import command_parsers
 from tracer.export.netlists.netlists import NETLIST_FORMS
 from tracer.importers.formats import FORMATS
 from tracer.parts.connectors import connector_types

@@ -39,9 +39,10 @@ def run(args: argparse.Namespace) -> int:
     traced = trace_board(args, args.load[0] if args.load else "75")
     with working("computing the levels"):
         table = compute_levels(traced, loads, override=override, tolerance=tolerance)
-    legs = read_legs(traced, loads[0])
+        legs = read_legs(traced, loads[0])
     if target:
-        _write(target, table, levels_as_json(table, legs))
+        with working(f"writing {target.name}"):
+            _write(target, table, levels_as_json(table, legs))
     if args.json:
         sys.stdout.write(levels_as_json(table, legs))
     elif args.legs:

@@ -9,17 +9,26 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from tracer.base.errors import TracerError
+from tracer.base.plain import write_what_streams_hold
 from tracer.cli.commands import COMMANDS
 from tracer.cli.exit_codes import OK, UNREADABLE
 from tracer.cli.options import OPTIONS
+from tracer.cli.parser import Parser
 
-__all__ = ["build_parser", "command_parsers", "main"]
+__all__ = ["build_parser", "main"]
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; gives its exit code."""
+    write_what_streams_hold()
     parser = build_parser()
     args = parser.parse_args(argv)
+    write_what_streams_hold(
+        "json" if getattr(args, "json", False) else "xml" if getattr(args, "graphml", False) else "text"
+    )
+    if args.version:
+        print(_version())
+        return OK
     if not hasattr(args, "module"):
         parser.print_help()
         return UNREADABLE
@@ -39,14 +48,28 @@ def main(argv: Sequence[str] | None = None) -> int:
         return UNREADABLE
 
 
-def build_parser() -> argparse.ArgumentParser:
+def _version() -> str:
+    """The program's version, and what else a person is asked for who reports a mistake of it."""
+    # Loaded for this alone.
+    import platform
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        own = version("rgbroots")
+    except PackageNotFoundError:
+        own = "that is not installed"
+    return f"rgbroots {own} (Python {platform.python_version()}, {platform.system()} {platform.machine()})"
+
+
+def build_parser() -> Parser:
     """The parser of all commands; also what completion files are made from."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="rgbroots",
         description="Traces the colours of a raster-video board from the connector back to the memory pins that "
         "store them.",
         epilog="Example: rgbroots trace dunlin.net -o dunlin",
     )
+    parser.add_argument("--version", action="store_true", help="print the version and exit")
     subparsers = parser.add_subparsers(title="commands", metavar="COMMAND")
     for command in COMMANDS:
         subparser = subparsers.add_parser(
@@ -59,9 +82,3 @@ def build_parser() -> argparse.ArgumentParser:
         OPTIONS[command.name](subparser)
         subparser.set_defaults(module=command.module)
     return parser
-
-
-def command_parsers(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
-    """Command -> its own parser."""
-    subparsers = next(a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
-    return dict(subparsers.choices)

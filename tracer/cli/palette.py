@@ -53,7 +53,8 @@ def run(args: argparse.Namespace) -> int:
                 findings=tuple(dict.fromkeys((*palette.findings, *further))),
             )
     if target:
-        write_whole(target, emit_palette(target.suffix.lower(), palette))
+        with working(f"writing {target.name}"):
+            write_whole(target, emit_palette(target.suffix.lower(), palette))
         print(f"wrote {target}", file=sys.stderr)
     if args.json:
         sys.stdout.write(str(emit_palette(".json", palette)))

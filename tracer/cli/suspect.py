@@ -56,7 +56,8 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _say_without(reasoning: Reasoning, part: str) -> int:
-    words = shown_without(reasoning, part)
+    with working(f"computing what the screen shows without {part}"):
+        words = shown_without(reasoning, part)
     if not words:
         raise UsageError(
             f"{part} is no chip of the colour path",
@@ -67,7 +68,8 @@ def _say_without(reasoning: Reasoning, part: str) -> int:
 
 
 def _say_under(reasoning: Reasoning, name: str) -> int:
-    called = faults_called(reasoning, name)
+    with working("computing what the screen shows"):
+        called = faults_called(reasoning, name)
     if not called:
         raise UsageError(
             f"no fault of this path is called {name!r}",
@@ -85,9 +87,10 @@ def _say_suspects(
     evidence = [*noted]
     for kind, where, words in told:
         evidence += observations_told(reasoning, kind, where, words)
-    for observation in evidence:
-        reasoning.observe(observation)
-    table = answer(reasoning, evidence, findings)
+    with working("weighing what was seen and read"):
+        for observation in evidence:
+            reasoning.observe(observation)
+        table = answer(reasoning, evidence, findings)
     sys.stdout.write(suspects_as_json(table) if as_json else suspects_as_text(table))
     return OK if traced.bit_map.is_complete else STOPPED
 

@@ -53,7 +53,10 @@ _GAPS, _LEAST_GAP = {0: 1.1, 1: 1.1, 2: 1.1, 3: 0.9}, 0.6
 _BUNDLE_EXTRA = 1.5
 #: About how wide a column of chips is, and how far the picture may be shrunk to fit the sheet.
 _COLUMN_INCHES, _SMALLEST = 1.6, 0.6
-_HOW_TO_GET = "pip install graphviz-pure, or install Graphviz; or write the Graphviz text with -o NAME.dot"
+_HOW_TO_GET = (
+    "install Graphviz (its installer, or apt install graphviz), or on a machine of 64 bits pip "
+    "install graphviz-pure; rgbroots diagram BOARD -o NAME.dot writes the picture as a text for it"
+)
 
 
 def emit(bit_map: BitMap, form: str = "svg") -> str | bytes:
@@ -253,7 +256,7 @@ def _programs() -> Iterator[str]:
 
 def _run(graph: Any, form: str) -> bytes:
     """The picture from the first program that draws it."""
-    said = "no Graphviz program is installed, and a picture needs one"
+    said = "no Graphviz program is installed: there is no diagram, and all else is as always (map, card, page ...)"
     before = dot_command.DOT_BINARY
     for program in _programs():
         dot_command.DOT_BINARY = Path(program)

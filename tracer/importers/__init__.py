@@ -15,6 +15,7 @@ from typing import cast
 
 from tracer.base.errors import NetlistError, UsageError
 from tracer.base.findings import Finding
+from tracer.base.names import nearest
 from tracer.base.no_collecting import no_collecting
 from tracer.importers.formats import FORMATS, Format
 from tracer.importers.refused import refuse_text
@@ -60,8 +61,9 @@ def _format(name: str) -> Format:
     for form in FORMATS:
         if form.name == name:
             return form
+    names = [form.name for form in FORMATS]
     raise UsageError(
-        f"there is no format called {name}", fix="the formats are: " + ", ".join(f.name for f in FORMATS)
+        f"there is no format called {name}", fix=f"{nearest(name, names)}the formats are: {', '.join(names)}"
     )
 
 

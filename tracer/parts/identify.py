@@ -186,8 +186,10 @@ def _from_library(part: Part, found: PartType, marking: Marking) -> Identified:
         findings.append(
             note(
                 "from-memory",
-                f"the legs of {name_with_family(found.name, marking.family)}{f' as {found.package}' if found.package else ''} ({part.reference}) are from "
-                "memory; check one on the board",
+                # What it is about stands last, as other parts go on behind it.
+                "check one leg on the board first: no data sheet was compared for the legs of "
+                f"{name_with_family(found.name, marking.family)}{f' as {found.package}' if found.package else ''} "
+                f"({part.reference})",
                 part.reference,
                 like="from memory",
             )

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from tracer.base.errors import UsageError
+from tracer.base.names import nearest
 
 __all__ = ["FILLERS", "Phrases", "Said", "check_length", "one_word", "tokens_of"]
 
@@ -105,7 +106,8 @@ class Phrases:
                 continue
             if length == 0:
                 raise UsageError(
-                    f"{text.strip()[:80]!r} {what}: {tokens[at][:20]!r} is not understood", fix=fix
+                    f"{text.strip()[:80]!r} {what}: {tokens[at][:20]!r} is not understood",
+                    fix=nearest(tokens[at][:20], self._one_word_phrases()) + fix,
                 )
             word = self._known[tuple(tokens[at : at + length])]
             if word:
@@ -115,6 +117,9 @@ class Phrases:
         if denial:
             raise UsageError(f"{text.strip()[:80]!r} {what}: what does {denial!r} deny", fix=fix)
         return found
+
+    def _one_word_phrases(self) -> list[str]:
+        return [phrase[0] for phrase, word in self._known.items() if len(phrase) == 1 and word]
 
     def _length_at(self, tokens: Sequence[str], at: int) -> int:
         """Tokens of the longest phrase that starts there."""

@@ -11,6 +11,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from tracer.base.errors import UsageError
+from tracer.base.names import nearest
+from tracer.netlist.colour_names import meant_colour
 from tracer.suspects.cielab import COLOUR_NAMES, colour_called
 from tracer.suspects.observation import Observation
 from tracer.suspects.phrases import Phrases, Said, check_length, one_word
@@ -126,7 +128,7 @@ def said_of_screen(text: str, colours: Sequence[str], others: Sequence[str] = ()
         if each.kind == "seen" and each.where[0] not in colours:
             raise UsageError(
                 f"{each.where[0][:_LONGEST_NAME]} is no colour of this board",
-                fix=f"its colours are: {', '.join(colours)}",
+                fix=f"{nearest(meant_colour(each.where[0]) or each.where[0], colours)}its colours are: {', '.join(colours)}",
             )
     return found
 

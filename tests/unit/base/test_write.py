@@ -11,6 +11,7 @@ import pytest
 
 from tests.hostile import DUNLIN, kept, program, run
 from tracer.base.errors import EmitError
+from tracer.base.read_bytes import Unreadable, read_at_most
 from tracer.base.write import write_whole
 
 
@@ -119,3 +120,26 @@ def test_a_stop_from_the_keyboard_leaves_nothing_half(
     with pytest.raises(KeyboardInterrupt):
         write_whole(target, "new")
     assert (target.read_text(), kept(tmp_path)) == ("old", ["d.svg"])
+
+
+def test_a_file_that_another_program_holds_open_stays_and_the_way_out_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows lets nobody replace a file that a spreadsheet shows, or read one that is locked."""
+    target = tmp_path / "pegel.csv"
+    target.write_text("old")
+
+    def held(*_: object) -> None:
+        raise PermissionError(
+            13, "The process cannot access the file because it is being used by another process"
+        )
+
+    monkeypatch.setattr(Path, "replace", held)
+    with pytest.raises(EmitError, match="being used by another process") as caught:
+        write_whole(target, "new")
+    assert str(caught.value.fix).startswith("close the program that has it open")
+    assert (target.read_text(), kept(tmp_path)) == ("old", ["pegel.csv"])
+    monkeypatch.setattr(os, "open", held)
+    with pytest.raises(Unreadable, match="being used by another process") as unread:
+        read_at_most(target, 100, "")
+    assert "close the program that has it open" in unread.value.fix

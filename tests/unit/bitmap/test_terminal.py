@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
 from tests.boards import board
+from tracer.bitmap import csv
+from tracer.bitmap.read import read_map
 from tracer.bitmap.terminal import emit
 from tracer.tracing.pipeline import trace
 
+NETLISTS = Path(__file__).parents[3] / "netlists"
 #: Two bits of red and one each of green and blue, from a latch that J3 feeds.
 LATCHED = """
 part J1 plug symbol=Conn_01x04 1=RED 2=GREEN 3=BLUE
@@ -69,3 +75,25 @@ def test_a_chip_is_called_what_a_shop_sells_and_its_type_where_no_family_is_draw
     assert "U1 74x174 latch red 1-0" in " ".join(
         emit(trace(board(LATCHED.replace("74LS174", "74x174") + feeding))).split()
     )
+
+
+def test_the_way_back_tells_each_chip_with_the_leg_in_and_the_leg_out() -> None:
+    """Programs have fields for it; a person reads which leg is which, one chip below the other."""
+    map_file = NETLISTS / "plover" / "plover.map.json"
+    bit_map = read_map(map_file.read_text(encoding="utf-8"), str(map_file))
+    lines = emit(bit_map).splitlines()
+    at = next(i for i, line in enumerate(lines) if "U33.16 7Q" in line)
+    assert lines[at].split("7Q ")[1].split() == ["U33", "in", "17,", "out", "16", "U27.18", "D6"]
+    assert lines[at + 1].strip() == "U31 in 17, out 16"
+    assert not re.search(r"\.\w+<", emit(bit_map))
+    assert "U33.16<17 U31.16<17" in csv.emit(bit_map)
+    assert max(map(len, lines)) <= 80
+
+
+def test_legs_that_no_data_sheet_was_compared_for_are_said_once_a_map() -> None:
+    map_file = NETLISTS / "avocet" / "avocet.map.json"
+    bit_map = read_map(map_file.read_text(encoding="utf-8"), str(map_file))
+    found = " ".join(emit(bit_map).split())
+    assert found.count("no data sheet was compared for the legs of 82S129 (avocet-main:U16); likewise ") == 1
+    assert found.count("no data sheet was compared") == 1
+    assert "from memory" not in found

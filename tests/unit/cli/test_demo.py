@@ -27,7 +27,7 @@ def test_all_files_are_written_as_they_are_and_a_second_time_does_no_harm(
 ) -> None:
     for _ in range(2):
         assert main(["demo", "-o", str(tmp_path)]) == 0
-        assert capsys.readouterr().err == f"wrote 26 files in {tmp_path}\n"
+        assert capsys.readouterr().err == f"wrote 30 files in {tmp_path}\n"
     written = {p.relative_to(tmp_path): p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()}
     assert written == {p.relative_to(NETLISTS): p.read_bytes() for p in NETLISTS.rglob("*") if p.is_file()}
 

@@ -190,6 +190,20 @@ def test_without_the_pdf_library_the_card_of_a_folder_is_html(
     assert (tmp_path / "out" / "card.html").is_file()
 
 
+def test_on_a_machine_that_cannot_draw_all_else_is_written_and_it_is_said_once(
+    board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A Raspberry Pi of 32 bits, for which pip has no program that draws."""
+    monkeypatch.setattr("tracer.diagram.diagram._programs", lambda: iter(()))
+    code, _, err = run(capsys, "trace", str(board), "-o", str(tmp_path / "out"))
+    assert code == 0
+    assert err.count("no Graphviz program is installed") == 1
+    assert "all else is as always, without diagram.svg and diagram.png\n" in err
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert names == {"map.json", "map.csv", "card.pdf", "report.html"}
+    assert "U1" in (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+
+
 def test_a_saved_map_draws_the_same_diagram_and_checks(
     board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
