@@ -15,7 +15,8 @@ from tracer.importers import read_netlist
 from tracer.levels.codes import bench_levels
 from tracer.levels.text import levels_as_text
 from tracer.netlist.join import join_boards, parse_join
-from tracer.tracing.pipeline import MONITOR_OHM, Traced, trace_fully
+from tracer.tracing.load import MONITOR_OHM
+from tracer.tracing.pipeline import Traced, trace_fully
 
 DEMOS = ("wren", "dunlin", "plover", "avocet")
 SEEDS = tuple(range(40))

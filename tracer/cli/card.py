@@ -20,7 +20,6 @@ from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, saved_map, working
 from tracer.cli.own_files import read_library
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
 
 __all__ = ["run", "write_card"]
 
@@ -72,4 +71,5 @@ def _card(args: argparse.Namespace) -> BoardCard:
     bit_map = saved_map(args.files)
     if bit_map is not None:
         return card_of_map(bit_map, read_library(args))
-    return make_card(trace_board(args), parse_load(args.load))
+    traced = trace_board(args)
+    return make_card(traced, traced.bit_map.load_ohm)

@@ -9,7 +9,6 @@ from pathlib import Path
 from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
 from tracer.export.deck import decks_of
 from tracer.export.edges import walked_edges
 from tracer.export.spice import decks_as_spice
@@ -23,7 +22,7 @@ def run(args: argparse.Namespace) -> int:
     """Write the circuit; 0 when every bit ends at a memory pin."""
     traced = trace_board(args)
     if args.spice:
-        text = decks_as_spice(traced.bit_map.name, decks_of(traced, parse_load(args.load)))
+        text = decks_as_spice(traced.bit_map.name, decks_of(traced, traced.bit_map.load_ohm))
     else:
         edges = walked_edges(traced)
         text = edges_as_graphml(traced.bit_map.name, edges) if args.graphml else edges_as_csv(edges)
