@@ -38,8 +38,10 @@ def in_trace(text: str) -> dict[str, int]:
 
 def in_levels(text: str) -> dict[str, int]:
     found: dict[str, int] = {}
-    for names, n in re.findall(r"^([A-Z, ]+?)  \d+ bits?, (\d+) levels", text, re.MULTILINE):
-        found |= {name.lower(): int(n) for name in names.split(", ")}
+    for names, n in re.findall(
+        r"^([A-Z, ]+(?:and [A-Z]+ alike)?)  \d+ bits?, (\d+) levels", text, re.MULTILINE
+    ):
+        found |= {name.lower(): int(n) for name in re.split(r", | and ", names.removesuffix(" alike"))}
     return found
 
 

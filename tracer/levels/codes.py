@@ -25,13 +25,15 @@ from tracer.levels.findings import (
     beyond_drive,
     clips,
     coupled,
+    large_step,
     not_monotonic,
     steps_cross,
     unknown,
     voltages_differ,
 )
+from tracer.levels.large_steps import large_steps
 from tracer.levels.overdrive import Overdrive, overdriven
-from tracer.levels.values import ColourLevels, LevelTable
+from tracer.levels.values import ColourLevels, LevelTable, LoadLevels
 from tracer.parts.families import families
 from tracer.stage.nodal import NoConvergenceError
 from tracer.tracing.load import MONITOR_OHM
@@ -131,6 +133,7 @@ class _OneColour:
                 crossing = self.corners.crossing()
                 self._find_overdriven()
                 self._find_clipped()
+                self._find_large_steps(found[0])
             except NoConvergenceError:
                 why = "no solution was found for its output stage"
             else:
@@ -195,6 +198,12 @@ class _OneColour:
         """Amplifiers that the first load's levels drive beyond a supply."""
         found = clipped(self.traced.circuit, self.corners.solver(self.loads[0]), self.corners.codes)
         self.findings += [clips(self.colour.name, each) for each in found]
+
+    def _find_large_steps(self, first: LoadLevels) -> None:
+        """Steps of the first load that stand out."""
+        found = large_steps(first.volts, self.corners.solver(first.load_ohm), self.corners.codes)
+        if found:
+            self.findings.append(large_step(self.colour.name, found, first.load_ohm))
 
 
 def _turns(volts: Sequence[float]) -> list[int]:
