@@ -37,7 +37,6 @@ _CLOCK_ROLES = frozenset({"clock"})
 _GATING_ROLES = frozenset({"clear", "preset", "enable"})
 
 
-@once
 def read_legs(
     traced: Traced, load_ohm: float | Literal["traced"] | None = "traced"
 ) -> tuple[LegReading, ...]:
@@ -45,7 +44,12 @@ def read_legs(
 
     At the load at which the board was traced, unless another is told; None for none.
     """
-    return _Legs(traced, traced.bit_map.load_ohm if load_ohm == "traced" else load_ohm).readings()
+    return _readings(traced, traced.bit_map.load_ohm if load_ohm == "traced" else load_ohm)
+
+
+@once
+def _readings(traced: Traced, load_ohm: float | None) -> tuple[LegReading, ...]:
+    return _Legs(traced, load_ohm).readings()
 
 
 @dataclass

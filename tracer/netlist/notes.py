@@ -21,11 +21,11 @@ class Load(NamedTuple):
     ohm: float | None
 
     @classmethod
-    def of(cls, words: str) -> Load | None:
-        """As it is typed; None where the words are no load."""
-        if words.strip().lower() == "none":
+    def of(cls, typed: str) -> Load | None:
+        """As it is typed; None where that is no load."""
+        if typed.strip().lower() == "none":
             return cls(None)
-        ohm = parse_ohm(words)
+        ohm = parse_ohm(typed)
         return cls(ohm) if ohm else None
 
     def __str__(self) -> str:
