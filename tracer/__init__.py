@@ -39,7 +39,7 @@ A map says what a person should know about it; `code` is one of `tracer.base.fin
 [('note', 'from-memory')]
 
 **Tell what is not drawn.** ``trace(board, library, pins={"red": "J1.1"}, load_ohm=75)``: part types of your own,
-colour pins, and the monitor's input (None for none).
+colour pins, and the monitor's input (None for none; when left out that of bench notes, ``load 1k``, else 75 ohm).
 
 >>> from tracer import load_library
 >>> mine = '["CUS-14"]\\nwhat = "custom chip"\\nkind = "custom"\\npins = "GND VCC"\\ncite = "beeped"'

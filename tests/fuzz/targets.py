@@ -381,7 +381,7 @@ def _maps() -> list[bytes]:
 def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
     """Small languages of the command line: the first word says which."""
     from tracer.base.units import parse_farad, parse_ohm, parse_pack_ohm, parse_volts
-    from tracer.cli.values import parse_load
+    from tracer.cli.values import load_told
     from tracer.netlist.join import parse_join
     from tracer.palette.search import parse_colour
     from tracer.parts.lookup import look_up
@@ -393,7 +393,7 @@ def _options_run(data: bytes, _folder: Path) -> Callable[[], object]:
     ways: dict[str, Callable[[], object]] = {
         "pin": lambda: parse_told([rest]),
         "join": lambda: parse_join(rest),
-        "load": lambda: parse_load(rest),
+        "load": lambda: load_told(rest),
         "colour": lambda: parse_colour(rest),
         "ohm": lambda: (parse_ohm(rest), parse_pack_ohm(rest), parse_farad(rest), parse_volts(rest)),
         "part": lambda: look_up(rest, load_library()),

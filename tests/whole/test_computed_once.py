@@ -19,14 +19,14 @@ from tracer.cli.main import main
 from tracer.levels.at_rest import levels_at_rest
 from tracer.levels.codes import _levels
 from tracer.levels.leg_paths import leg_paths
-from tracer.levels.legs import read_legs
+from tracer.levels.legs import _readings
 from tracer.levels.loaded_stage import loaded_stage, other_pins
 from tracer.suspects.listing import list_faults
 from tracer.suspects.path_legs import path_legs
 from tracer.suspects.picture import picture_of
 
 WHOLE = (
-    leg_paths, _levels, read_legs, chip_views, make_card, lay_out, path_legs, list_faults, picture_of,
+    leg_paths, _levels, _readings, chip_views, make_card, lay_out, path_legs, list_faults, picture_of,
 )  # fmt: skip
 BY_COLOUR = (loaded_stage, other_pins, levels_at_rest)
 

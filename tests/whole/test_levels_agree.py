@@ -15,7 +15,8 @@ from tracer.importers import read_netlist
 from tracer.levels.codes import bench_levels
 from tracer.levels.text import levels_as_text
 from tracer.netlist.join import join_boards, parse_join
-from tracer.tracing.pipeline import MONITOR_OHM, Traced, trace_fully
+from tracer.tracing.load import MONITOR_OHM
+from tracer.tracing.pipeline import Traced, trace_fully
 
 DEMOS = ("wren", "dunlin", "plover", "avocet")
 SEEDS = tuple(range(40))
@@ -37,8 +38,10 @@ def in_trace(text: str) -> dict[str, int]:
 
 def in_levels(text: str) -> dict[str, int]:
     found: dict[str, int] = {}
-    for names, n in re.findall(r"^([A-Z, ]+?)  \d+ bits?, (\d+) levels", text, re.MULTILINE):
-        found |= {name.lower(): int(n) for name in names.split(", ")}
+    for names, n in re.findall(
+        r"^([A-Z, ]+(?:and [A-Z]+ alike)?)  \d+ bits?, (\d+) levels", text, re.MULTILINE
+    ):
+        found |= {name.lower(): int(n) for name in re.split(r", | and ", names.removesuffix(" alike"))}
     return found
 
 

@@ -95,6 +95,7 @@ CODES: dict[str, str] = {
     "beyond-drive": "an output must give or take more current than its data sheet grants",
     "clips": "the gain of an amplifier asks for more than its supply gives",
     "coupled": "a capacitor couples the colour; a DC meter sees nothing behind it",
+    "large-step": "a step of a colour is many times the others",
     "not-monotonic": "brightness does not rise with the code",
     "steps-cross": "the tolerance of the resistors can turn steps over",
     # palette

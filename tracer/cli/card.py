@@ -22,7 +22,6 @@ from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, saved_map, working
 from tracer.cli.own_files import read_library
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
 
 __all__ = ["run", "write_card"]
 
@@ -77,4 +76,4 @@ def _card(args: argparse.Namespace) -> BoardCard:
         return card_of_map(bit_map, read_library(args))
     traced = trace_board(args)
     with working("computing what the card shows"):
-        return make_card(traced, parse_load(args.load))
+        return make_card(traced, traced.bit_map.load_ohm)

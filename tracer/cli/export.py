@@ -10,7 +10,6 @@ from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import working
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
 from tracer.export.carried import net_bits
 from tracer.export.deck import decks_of
 from tracer.export.edges import walked_edges
@@ -27,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
     traced = trace_board(args)
     with working("writing the circuit"):
         if args.spice:
-            text = decks_as_spice(traced.bit_map.name, decks_of(traced, parse_load(args.load)))
+            text = decks_as_spice(traced.bit_map.name, decks_of(traced, traced.bit_map.load_ohm))
         elif args.nets:
             text = nets_as_csv(net_bits(traced))
         else:

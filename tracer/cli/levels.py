@@ -12,8 +12,8 @@ from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import working
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
-from tracer.levels.codes import LOADS, compute_levels
+from tracer.cli.values import load_told
+from tracer.levels.codes import compute_levels, loads_of
 from tracer.levels.csv import levels_as_csv
 from tracer.levels.drive_values import Override
 from tracer.levels.json import levels_as_json
@@ -34,9 +34,10 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(
             f"levels cannot be written as {target.name}", fix=f"end the name in {', '.join(_FORMS)}"
         )
-    loads = tuple(dict.fromkeys((*(parse_load(x) for x in args.load), *LOADS)))
+    more = [load_told(x) for x in args.load[1:]]
     override, tolerance = _override(args), _share(args.tolerance)
-    traced = trace_board(args, args.load[0] if args.load else "75")
+    traced = trace_board(args)
+    loads = loads_of(traced, *(x for x in more if x != "noted"))
     with working("computing the levels"):
         table = compute_levels(traced, loads, override=override, tolerance=tolerance)
         legs = read_legs(traced, loads[0])

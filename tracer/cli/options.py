@@ -54,7 +54,10 @@ def _tracing(parser: argparse.ArgumentParser) -> None:
     """The options of commands that trace at one load."""
     _pins(parser)
     parser.add_argument(
-        "--load", default="75", metavar="OHM", help="the monitor's input in ohms, or none (default 75)"
+        "--load",
+        metavar="OHM",
+        help="the monitor's input in ohms, or none (default: as noted, else 75, the heaviest usual one; monitors of game "
+        "boards take 1k and more)",
     )
 
 
@@ -149,7 +152,12 @@ def _levels(parser: argparse.ArgumentParser) -> None:
     _files(parser)
     _pins(parser)
     parser.add_argument(
-        "--load", action="append", default=[], metavar="OHM", help="one more load beside 75, 1k and none"
+        "--load",
+        action="append",
+        default=[],
+        metavar="OHM",
+        help="the first column, beside 75, 1k and none (default: as noted, else 75, the heaviest usual load; monitors of game "
+        "boards take 1k and more)",
     )
     parser.add_argument(
         "--tolerance",

@@ -14,7 +14,7 @@ from tracer.card.svg import page_as_svg
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, working
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import contents_told, parse_load
+from tracer.cli.values import contents_told
 from tracer.levels.codes import bench_levels
 from tracer.page.html import emit
 from tracer.page.make import make_page
@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     if args.output and Path(args.output).suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"a page cannot be written as {Path(args.output).name}", fix="end the name in .html")
     traced = trace_board(args)
-    load_ohm = parse_load(args.load)
+    load_ohm = traced.bit_map.load_ohm
     palette, why = _palette(args, traced, load_ohm)
     target = Path(args.output or f"{as_file_name(traced.bit_map.name)}.html")
     write_whole(target, report_text(traced, load_ohm, palette, why))

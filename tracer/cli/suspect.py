@@ -11,7 +11,6 @@ from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import working
 from tracer.cli.own_files import read_library, read_text
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
 from tracer.suspects.answer import answer, shown_without
 from tracer.suspects.evidence import KINDS, observations_of, observations_told
 from tracer.suspects.json import suspects_as_json
@@ -47,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
     traced = trace_board(args)
     _check_parts(traced, sockets)
     with working("computing what each fault would show"):
-        reasoning = Reasoning(traced, priors, parse_load(args.load), read_library(args), sockets)
+        reasoning = Reasoning(traced, priors, traced.bit_map.load_ohm, read_library(args), sockets)
     if args.without:
         return _say_without(reasoning, args.without)
     if args.fault:

@@ -11,7 +11,6 @@ from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import is_coloured
 from tracer.cli.outputs import emit
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import parse_load
 
 __all__ = ["run"]
 
@@ -28,5 +27,5 @@ def run(args: argparse.Namespace) -> int:
         # Card and page bring levels and suspects, which a map alone needs not.
         from tracer.cli.folder import write_folder
 
-        write_folder(Path(args.output), traced, parse_load(args.load))
+        write_folder(Path(args.output), traced, traced.bit_map.load_ohm)
     return OK if bit_map.is_complete else STOPPED

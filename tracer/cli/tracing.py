@@ -6,17 +6,18 @@ import argparse
 
 from tracer.cli.inputs import read_board, working
 from tracer.cli.own_files import read_library
-from tracer.cli.values import parse_load
+from tracer.cli.values import load_told
 from tracer.tracing.pipeline import Traced, trace_fully
 from tracer.tracing.told_pins import parse_told
 
 __all__ = ["trace_board"]
 
 
-def trace_board(args: argparse.Namespace, load: str | None = None) -> Traced:
-    """Read a command's files and trace them; at `load` where the command has no ``--load`` of one value."""
+def trace_board(args: argparse.Namespace) -> Traced:
+    """Read a command's files and trace them at its load: of several that are told, the first."""
     told = parse_told(args.pin)
-    load_ohm = parse_load(load or args.load)
+    loads = args.load if isinstance(args.load, list) else [args.load]
+    load_ohm = load_told(loads[0] if loads else None)
     netlist, library = read_board(args), read_library(args)
     with working(f"tracing {netlist.name}"):
         return trace_fully(netlist, library, pins=told, load_ohm=load_ohm)

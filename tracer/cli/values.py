@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from tracer.base.errors import UsageError
-from tracer.base.units import parse_ohm
+from tracer.netlist.notes import Load
+from tracer.tracing.load import LoadTold
 
-__all__ = ["contents_told", "parse_load"]
+__all__ = ["contents_told", "load_told"]
 
 
-def parse_load(text: str) -> float | None:
-    """Ohms of a ``--load``; None for none."""
-    if text.lower() == "none":
-        return None
-    ohm = parse_ohm(text)
-    if not ohm:
+def load_told(text: str | None) -> LoadTold:
+    """What a ``--load`` says; where there is none, the notes decide (`tracer.tracing.load`)."""
+    if text is None:
+        return "noted"
+    load = Load.of(text)
+    if load is None:
         raise UsageError(f"--load {text} is no resistance", fix="write --load 75, --load 1k or --load none")
-    return ohm
+    return load.ohm
 
 
 def contents_told(option: str, told: list[str]) -> dict[str, str]:

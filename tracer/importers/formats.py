@@ -218,7 +218,7 @@ FORMATS: tuple[Format, ...] = (
         "bench-notes",
         "bench notes",
         (
-            r"(?i)\A(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*(?:board[ \t]+\S|(?:seen|read|swapped|pressed|exchanged|measured)[ \t]+\S"
+            r"(?i)\A(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*(?:board[ \t]+\S|(?:load|seen|read|swapped|pressed|exchanged|measured)[ \t]+\S"
             r"|[^\s,;|=]+[ \t]+is[ \t]+\S|(?:(?:\"[^\"\n]+\"|[^\s,;|=]+):[ \t]+)?"
             # Each letter is looked at a fixed number of times: any file may be one long line.
             r"(?=[^\s=,;|]+?\.[^\s=,;|])[^\n=,;|]*+(?:(?<=[ \t])|(?<=[ \t]!))=[ \t])"

@@ -25,23 +25,26 @@ from tracer.levels.findings import (
     beyond_drive,
     clips,
     coupled,
+    large_step,
     not_monotonic,
     steps_cross,
     unknown,
     voltages_differ,
 )
+from tracer.levels.large_steps import large_steps
 from tracer.levels.overdrive import Overdrive, overdriven
-from tracer.levels.values import ColourLevels, LevelTable
+from tracer.levels.values import ColourLevels, LevelTable, LoadLevels
 from tracer.parts.families import families
 from tracer.stage.nodal import NoConvergenceError
+from tracer.tracing.load import MONITOR_OHM
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["LOADS", "SECOND_LOAD", "bench_levels", "compute_levels"]
+__all__ = ["LOADS", "SECOND_LOAD", "bench_levels", "compute_levels", "loads_of"]
 
-#: 75 ohm, a usual input of an arcade monitor, and no monitor at all (common practice, no source).
-LOADS: tuple[float | None, ...] = (75.0, 1000.0, None)
-#: Beside the monitor's 75 ohm: the input of monitors made for game boards is about 1k (common practice, no source).
+#: Beside `MONITOR_OHM`: the input of monitors made for game boards is 1k and more (common practice, no source).
 SECOND_LOAD = 1000.0
+#: A domestic set, a monitor made for game boards, and nothing plugged in.
+LOADS: tuple[float | None, ...] = (MONITOR_OHM, SECOND_LOAD, None)
 #: Colours of more bits are not enumerated.
 MOST_BITS = 12
 #: A stage that moves less than this does not work as drawn.
@@ -52,7 +55,7 @@ MOST_BITS_DRIVEN = 6
 
 def compute_levels(
     traced: Traced,
-    loads: Sequence[float | None] = LOADS,
+    loads: Sequence[float | None] | None = None,
     *,
     override: Override | None = None,
     tolerance: float = 0.0,
@@ -63,8 +66,9 @@ def compute_levels(
     ----------
     traced : Traced
         From `tracer.tracing.pipeline.trace_fully`.
-    loads : sequence of float or None
-        Ohms at the colour pin; None for none. Drive and crossing are judged at the first.
+    loads : sequence of float or None, optional
+        Ohms at the colour pin; None for none. Drive, steps and crossing are judged at the first. When left out: the load at
+        which the board was traced, and `LOADS`.
     override : Override, optional
         Levels told instead of the chips'.
     tolerance : float
@@ -75,7 +79,12 @@ def compute_levels(
     LevelTable
         A colour whose levels cannot be known has no loads, and a finding says why.
     """
-    return _levels(traced, tuple(loads), override, tolerance)
+    return _levels(traced, loads_of(traced) if loads is None else tuple(loads), override, tolerance)
+
+
+def loads_of(traced: Traced, *more: float | None) -> tuple[float | None, ...]:
+    """The load at which a board was traced, those of `more` and `LOADS`, each once."""
+    return tuple(dict.fromkeys((traced.bit_map.load_ohm, *more, *LOADS)))
 
 
 def bench_levels(traced: Traced, load_ohm: float | None) -> LevelTable:
@@ -124,6 +133,7 @@ class _OneColour:
                 crossing = self.corners.crossing()
                 self._find_overdriven()
                 self._find_clipped()
+                self._find_large_steps(found[0])
             except NoConvergenceError:
                 why = "no solution was found for its output stage"
             else:
@@ -188,6 +198,12 @@ class _OneColour:
         """Amplifiers that the first load's levels drive beyond a supply."""
         found = clipped(self.traced.circuit, self.corners.solver(self.loads[0]), self.corners.codes)
         self.findings += [clips(self.colour.name, each) for each in found]
+
+    def _find_large_steps(self, first: LoadLevels) -> None:
+        """Steps of the first load that stand out."""
+        found = large_steps(first.volts, self.corners.solver(first.load_ohm), self.corners.codes)
+        if found:
+            self.findings.append(large_step(self.colour.name, found, first.load_ohm))
 
 
 def _turns(volts: Sequence[float]) -> list[int]:

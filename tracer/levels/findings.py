@@ -7,13 +7,16 @@ from collections.abc import Sequence
 from tracer.base.findings import Finding, note, warning
 from tracer.levels.clipping import Clipping
 from tracer.levels.drive import ASSUMED_FAMILY
+from tracer.levels.large_steps import LargeSteps
 from tracer.levels.overdrive import Overdrive
+from tracer.levels.words import load_words
 
 __all__ = [
     "assumed",
     "beyond_drive",
     "clips",
     "coupled",
+    "large_step",
     "not_monotonic",
     "steps_cross",
     "unknown",
@@ -56,6 +59,26 @@ def not_monotonic(colour: str, codes: Sequence[int]) -> Finding:
     return note(
         "not-monotonic",
         f"brightness does not follow the code: it turns back at {_named(codes)}",
+        colour,
+        colour=colour,
+    )
+
+
+def large_step(colour: str, steps: LargeSteps, load_ohm: float | None) -> Finding:
+    """A step or several stand out among the others."""
+    many = len(steps.codes) > 1
+    why = {
+        "let go": "there every high output is lifted above its own level and holds nothing more, and a pull-up alone lifts "
+        "the stage",
+        "saturates": f"there {steps.part} saturates",
+        "turns on": f"there {steps.part} begins to conduct",
+        "": "",
+    }[steps.cause]
+    return note(
+        "large-step",
+        f"the step{'s' if many else ''} to {_named(steps.codes)} stand{'' if many else 's'} out: "
+        f"{'up to ' if many else ''}{steps.volts:.3f} V at {load_words(load_ohm)}, {steps.times:.0f} times the others "
+        f"({steps.usual:.3f} V)" + (f"; {why}. It is drawn so and no fault by itself" if why else ""),
         colour,
         colour=colour,
     )
@@ -105,7 +128,9 @@ def steps_cross(colour: str, tolerance: float, codes: Sequence[int]) -> Finding:
 def beyond_drive(overdriven: Sequence[Overdrive], load_ohm: float | None) -> Finding:
     """Outputs must give or take more than their data sheets grant."""
     worst = max(overdriven, key=lambda o: o.times)
-    into = "without a load" if load_ohm is None else f"into {load_ohm:g} ohm"
+    into = "without a load" if load_ohm is None else f"into {load_words(load_ohm)}"
+    if worst.behind:
+        into = f"into its resistors ({' and '.join(worst.behind)} {'drives' if len(worst.behind) == 1 else 'drive'} the load)"
     verb = "gives" if worst.level else "takes"
     many = f" ({len(overdriven)} outputs are over theirs)" if len(overdriven) > 1 else ""
     return note(

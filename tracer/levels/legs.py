@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Literal
 
 from tracer.base.names import natural_key
 from tracer.base.once import once
@@ -36,9 +37,18 @@ _CLOCK_ROLES = frozenset({"clock"})
 _GATING_ROLES = frozenset({"clear", "preset", "enable"})
 
 
+def read_legs(
+    traced: Traced, load_ohm: float | Literal["traced"] | None = "traced"
+) -> tuple[LegReading, ...]:
+    """Readings of all legs that the bits pass, from the memory to the connector, each leg once.
+
+    At the load at which the board was traced, unless another is told; None for none.
+    """
+    return _readings(traced, traced.bit_map.load_ohm if load_ohm == "traced" else load_ohm)
+
+
 @once
-def read_legs(traced: Traced, load_ohm: float | None = 75.0) -> tuple[LegReading, ...]:
-    """Readings of all legs that the bits pass, from the memory to the connector, each leg once."""
+def _readings(traced: Traced, load_ohm: float | None) -> tuple[LegReading, ...]:
     return _Legs(traced, load_ohm).readings()
 
 

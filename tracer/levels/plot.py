@@ -1,6 +1,7 @@
 """Levels as an SVG: the staircase of each colour at each load, and strips of the colours they show.
 
-Lines differ by their dashes, not by colour, so that the sheet can be printed black on white.
+Lines differ by their dashes, not by colour, so that the sheet can be printed black on white. With a tolerance every step
+carries its worst cases: an upright line from the lowest to the highest, in the dashes of its load.
 """
 
 from __future__ import annotations
@@ -11,18 +12,20 @@ from html import escape
 
 from tracer.base.text import clean
 from tracer.levels.values import ColourLevels, LevelTable, LoadLevels
-from tracer.levels.words import alike_colours, load_words
+from tracer.levels.words import alike_colours, alike_text, load_words, said_load
 
 __all__ = ["levels_as_svg"]
 
 WIDTH = 760
 _LEFT, _RIGHT = 56, 96
-_PLOT_HEIGHT = 190
+_PLOT_HEIGHT = 230
 _STRIP_HEIGHT = 26
 _DASHES = ("", "7 4", "2 3", "9 3 2 3")
 _GUNS = {"red": (1, 0, 0), "green": (0, 1, 0), "blue": (0, 0, 1)}
 #: A code's number is written under its step where there are at most this many.
 _MOST_NUMBERED = 32
+#: Upright lines of three loads need so many pixels of a step.
+_LEAST_STEP = 12.0
 _FONT = "font-family='DejaVu Sans, Helvetica, Arial, sans-serif'"
 
 
@@ -34,11 +37,17 @@ def levels_as_svg(table: LevelTable) -> str:
     outputs = ", ".join(table.chip_levels) or "not known"
     y += 20
     body.append(_text(16, y, f"outputs {outputs}; {_loads_words(table)}", size=12))
+    if table.tolerance:
+        y += 17
+        words = (
+            f"thin lines: worst cases, resistors off by up to {table.tolerance:.0%}, weak and strong chips"
+        )
+        body.append(_text(16, y, words, size=12))
     for alike in alike_colours(table.colours):
         y += 34
         body.append(_text(16, y, _title(alike), size=13, weight="bold"))
         y += 10
-        body += _staircase(alike[0], y)
+        body += _staircase(alike[0], y, worst=bool(table.tolerance))
         y += _PLOT_HEIGHT + 30
     strips = _strips(table)
     if strips:
@@ -48,8 +57,9 @@ def levels_as_svg(table: LevelTable) -> str:
         for name, shades in strips:
             body += _strip(name, shades, y)
             y += _STRIP_HEIGHT + 6
-    for finding in table.findings:
-        for line in _broken(finding.text, 108):
+    y += 4
+    for words in filter(None, (said_load(table), *(f.text for f in table.findings))):
+        for line in _broken(words, 122):
             y += 17
             body.append(_text(16, y, line, size=11))
     height = round(y + 20)
@@ -62,9 +72,9 @@ def levels_as_svg(table: LevelTable) -> str:
 
 def _title(alike: Sequence[ColourLevels]) -> str:
     first = alike[0]
-    names = ", ".join(c.colour for c in alike)
+    names = alike_text([c.colour for c in alike])
     over = f", over {', '.join(first.coupled_by)}: volts above black" if first.coupled_by else ""
-    return f"{names}: {first.n_bits} bits, {first.n_levels} levels{over}"
+    return f"{names}: {first.n_bits} bit{'s' if first.n_bits > 1 else ''}, {first.n_levels} levels{over}"
 
 
 def _loads_words(table: LevelTable) -> str:
@@ -75,9 +85,11 @@ def _loads_words(table: LevelTable) -> str:
     return ", ".join(f"{words[i % 4]} {load_words(x.load_ohm)}" for i, x in enumerate(first.loads))
 
 
-def _staircase(colour: ColourLevels, top: float) -> list[str]:
+def _staircase(colour: ColourLevels, top: float, *, worst: bool) -> list[str]:
     n = 2**colour.n_bits
     volts = [v for load in colour.loads for v in load.volts]
+    if worst:
+        volts += [v for load in colour.loads for code in load.codes for v in (code.lowest, code.highest)]
     low, high = min(0.0, *volts), max(volts)
     high = max(high, low + 1e-3)
     wide = (WIDTH - _LEFT - _RIGHT) / n
@@ -93,7 +105,10 @@ def _staircase(colour: ColourLevels, top: float) -> list[str]:
         lines.append(_text(_LEFT - 6, y + 4, f"{tick:g} V", size=11, anchor="end"))
     taken: list[float] = []
     for i, load in enumerate(colour.loads):
-        lines.append(_steps(load, wide, at, _DASHES[i % len(_DASHES)]))
+        dash = _DASHES[i % len(_DASHES)]
+        if worst:
+            lines.append(_worst(load, wide, at, dash, (i + 1) / (len(colour.loads) + 1)))
+        lines.append(_steps(load, wide, at, dash))
         y = at(load.volts[-1]) + 4
         # Labels at the ends of the lines must not lie over one another.
         while any(abs(y - other) < 12 for other in taken):
@@ -114,6 +129,30 @@ def _steps(load: LoadLevels, wide: float, at: Callable[[float], float], dash: st
     )  # fmt: skip
     dashes = f" stroke-dasharray='{dash}'" if dash else ""
     return f"<path d='{path}' fill='none' stroke='#000' stroke-width='1.8'{dashes}/>"
+
+
+def _worst(load: LoadLevels, wide: float, at: Callable[[float], float], dash: str, share: float) -> str:
+    """Upright lines at a share of each step's width; where steps are too narrow for them, the two edges."""
+    dashes = f" stroke-dasharray='{dash}'" if dash else ""
+    if wide < _LEAST_STEP:
+        path = "".join(
+            f"M{_LEFT} {at(getattr(load.codes[0], end)):.1f}"
+            + "".join(
+                f"V{at(getattr(c, end)):.1f}H{_LEFT + (i + 1) * wide:.1f}" for i, c in enumerate(load.codes)
+            )
+            for end in ("lowest", "highest")
+        )
+        return f"<path class='worst' d='{path}' fill='none' stroke='#000' stroke-width='0.6'{dashes}/>"
+    cap = min(3.0, wide / 8)
+    lines, caps = "", ""
+    for i, code in enumerate(load.codes):
+        x, low, high = _LEFT + (i + share) * wide, at(code.lowest), at(code.highest)
+        lines += f"M{x:.1f} {low:.1f}V{high:.1f}"
+        caps += "".join(f"M{x - cap:.1f} {y:.1f}H{x + cap:.1f}" for y in (low, high))
+    return (
+        f"<path class='worst' d='{lines}' fill='none' stroke='#000' stroke-width='1'{dashes}/>"
+        f"<path d='{caps}' fill='none' stroke='#000' stroke-width='1'/>"
+    )
 
 
 def _ticks(low: float, high: float) -> list[float]:

@@ -28,10 +28,14 @@ _MOST_ROUNDS = 12
 
 @dataclass(frozen=True)
 class Solution:
-    """Volts of every node, and the current that each driver gives (leaving the pin: positive), in amperes."""
+    """Volts of every node, the current that each driver gives (leaving the pin: positive), in amperes, and who holds nothing.
+
+    A driver is let go where its net stands on the far side of its level, so that it neither gives nor takes.
+    """
 
     volts: Mapping[str, float]
     amp: tuple[float, ...]
+    let_go: frozenset[int] = frozenset()
 
 
 class StageSolver:
@@ -96,7 +100,7 @@ class StageSolver:
             0.0 if hold is None or i in let_go or not hold.ohm else (hold.volts - found[self._node(i)]) / hold.ohm
             for i, hold in enumerate(holds)
         )  # fmt: skip
-        return Solution(found, amp)
+        return Solution(found, amp, frozenset(let_go))
 
     def _node(self, i: int) -> str:
         return self.stage.node(self.stage.drivers[i].net)

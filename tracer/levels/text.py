@@ -8,7 +8,16 @@ from tracer.base.findings import Finding
 from tracer.base.text import WIDTH, bits_words, clean, leg, wrapped
 from tracer.levels.leg_values import LegReading
 from tracer.levels.values import ColourLevels, LevelTable
-from tracer.levels.words import SHORT_ACTIVITY, alike_colours, cause_text, load_words, ohms_text, volts_text
+from tracer.levels.words import (
+    SHORT_ACTIVITY,
+    alike_colours,
+    alike_text,
+    cause_text,
+    load_words,
+    ohms_text,
+    said_load,
+    volts_text,
+)
 
 __all__ = ["legs_as_text", "levels_as_text"]
 
@@ -37,6 +46,7 @@ def levels_as_text(table: LevelTable, *, all_codes: bool = False) -> str:
         lines += ["", f"{', '.join(unknown)}: not known, see below"]
     if len(unknown) < len(table.colours):
         coupled = all(c.coupled_by for c in table.colours if c.loads)
+        lines += ["", *wrapped(said_load(table), "  ")]
         lines += [
             "",
             *wrapped(_METER if not coupled else "A meter set to DC shows 0 V behind the capacitor.", "  "),
@@ -50,7 +60,7 @@ def _colours(alike: Sequence[ColourLevels], all_codes: bool) -> list[str]:
     shown = list(range(2**n))
     if len(shown) > MOST_CODES and not all_codes:
         shown = [0, *(1 << i for i in range(n)), 2**n - 1]
-    names = ", ".join(c.colour.upper() for c in alike)
+    names = alike_text([c.colour.upper() for c in alike])
     main = first.loads[0]
     rising = "" if main.is_monotonic else ", not rising with the code"
     lines = [clean(f"{names}  {n} bit{'s' if n > 1 else ''}, {first.n_levels} levels{rising}")]

@@ -28,16 +28,19 @@ def worst_in_box(
     values : sequence of callable
         Volts by each of the solvers.
     solvers : sequence of StageSolver
-        Of one stage, with outputs of different strength. The first finds the corner; where junctions make a
-        solution dear, by the slopes at the marked resistors alone.
+        Of one stage, with outputs of different strength. The one that is worst with the resistors as marked finds the
+        corner (an output that is let go by one may hold in another); where junctions make a solution dear, by the slopes
+        there alone.
     tolerance : float
         As a share.
     sign : int
     """
-    first, value = solvers[0], values[0]
-    n = len(first.scale)
-    first.scale = (1.0,) * n
-    marked = value()
+    n = len(solvers[0].scale)
+    for solver in solvers:
+        solver.scale = (1.0,) * n
+    all_marked = [v() for v in values]
+    at = max(range(len(values)), key=lambda i: all_marked[i] * sign)
+    first, value, marked = solvers[at], values[at], all_marked[at]
     low, high = 1 - tolerance, 1 + tolerance
     corner = []
     for i in range(n):

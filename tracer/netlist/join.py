@@ -13,7 +13,7 @@ from tracer.base.errors import PinNotFoundError, UsageError
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.netlist.board import Net, Netlist, Notes, Part, PinRef, Segment, make_netlist
-from tracer.netlist.notes import Told
+from tracer.netlist.notes import Load, Told
 from tracer.netlist.rail_names import named_rail
 
 __all__ = ["Join", "join_boards", "parse_join"]
@@ -124,14 +124,16 @@ def _joined_notes(boards: Mapping[str, Netlist]) -> Notes:
     """The notes of all boards, each name with its board's in front."""
     colours: dict[str, Told] = {}
     apart, evidence, touches, sockets = [], [], [], []
+    load: Load | None = None
     for name, board in boards.items():
+        load = board.notes.load or load
         for colour, told in board.notes.colour_pins:
             colours[colour] = told.on_board(name)
         apart += [(a.on_board(name), b.on_board(name)) for a, b in board.notes.apart]
         evidence += [replace(e, where=tuple(f"{name}:{w}" for w in e.where)) for e in board.notes.evidence]
         touches += [replace(t, pins=tuple(p.on_board(name) for p in t.pins)) for t in board.notes.touches]
         sockets += [(f"{name}:{part}", told) for part, told in board.notes.sockets]
-    return Notes(tuple(colours.items()), tuple(apart), tuple(evidence), tuple(touches), tuple(sockets))
+    return Notes(tuple(colours.items()), tuple(apart), tuple(evidence), tuple(touches), tuple(sockets), load)
 
 
 def _join_pair(

@@ -49,6 +49,7 @@ def _merge_notes(first: Notes, later: Notes) -> Notes:
         (*first.evidence, *later.evidence),
         (*first.touches, *later.touches),
         tuple({**dict(first.sockets), **dict(later.sockets)}.items()),
+        later.load or first.load,
     )
 
 

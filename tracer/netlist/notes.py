@@ -5,10 +5,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from tracer.base.units import parse_ohm
+from tracer.base.units import format_ohm, parse_ohm
 from tracer.netlist.pins import Origin, PinRef
 
-__all__ = ["NO_NOTES", "Evidence", "Notes", "Told", "ToldNet", "Touch"]
+__all__ = ["NO_NOTES", "Evidence", "Load", "Notes", "Told", "ToldNet", "Touch"]
+
+
+class Load(NamedTuple):
+    """What is at each colour pin: ohms, or None for nothing.
+
+    >>> [str(Load.of(words)) for words in ("1k", "75 ohm", "none", "heavy")]
+    ['1k', '75', 'none', 'None']
+    """
+
+    ohm: float | None
+
+    @classmethod
+    def of(cls, typed: str) -> Load | None:
+        """As it is typed; None where that is no load."""
+        if typed.strip().lower() == "none":
+            return cls(None)
+        ohm = parse_ohm(typed)
+        return cls(ohm) if ohm else None
+
+    def __str__(self) -> str:
+        return "none" if self.ohm is None else format_ohm(self.ohm).removesuffix("R")
 
 
 class ToldNet(NamedTuple):
@@ -91,6 +112,8 @@ class Notes:
         The beeps that nets and `apart` were made from, oldest first.
     sockets : tuple of (str, bool)
         Part, and whether it sits in a socket or is soldered.
+    load : Load or None
+        What the monitor is to each colour pin; None where it was not noted.
     """
 
     colour_pins: tuple[tuple[str, Told], ...] = ()
@@ -98,9 +121,10 @@ class Notes:
     evidence: tuple[Evidence, ...] = ()
     touches: tuple[Touch, ...] = ()
     sockets: tuple[tuple[str, bool], ...] = ()
+    load: Load | None = None
 
     def __bool__(self) -> bool:
-        return bool(self.colour_pins or self.apart or self.evidence or self.sockets)
+        return bool(self.colour_pins or self.apart or self.evidence or self.sockets or self.load)
 
 
 NO_NOTES = Notes()

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["Grid", "grid_of"]
+__all__ = ["SHEET_WIDTH", "Grid", "grid_of"]
+
+#: No sheet is wider, margins and heads included: a usual width of small screens (common practice, no source).
+SHEET_WIDTH = 1280
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +53,9 @@ def grid_of(n: int) -> Grid:
     if n <= 64:
         return Grid(n, min(8, n), (128, 74), (120, 40), True)
     if n <= 256:
-        return Grid(n, 16, (80, 56), (74, 26), True)
+        return Grid(n, 16, (77, 56), (72, 26), True)
     if n <= 1024:
         return Grid(n, 32, (26, 26), (24, 24), False)
     if n <= 4096:
         return Grid(n, 64, (18, 18), (17, 17), False)
-    return Grid(n, 256, (6, 6), (6, 6), False)
+    return Grid(n, 256, (4, 4), (4, 4), False)

@@ -11,7 +11,7 @@ from tracer.diagram.html import text as escaped
 from tracer.palette.grid import grid_of
 from tracer.palette.sheet import sheet
 from tracer.palette.values import Entry, Palette, as_hex
-from tracer.palette.words import leg_text, load_text, memory_text, number, sought_lines, title
+from tracer.palette.words import differ_text, leg_text, load_text, memory_text, number, sought_lines, title
 
 __all__ = ["emit"]
 
@@ -89,12 +89,10 @@ def _difference(palette: Palette) -> list[str]:
     difference = palette.difference
     if difference is None:
         return []
-    files = ", ".join(f"{part}: {file}" for part, file in difference.files)
-    n = len(difference.pairs)
     lines = [leg_text(x) for x in difference.legs]
     if difference.n_unseen_words:
         lines.append(f"{difference.n_unseen_words:,} words differ where no entry shows it")
-    return [f"<h2>{n:,} entries differ from {escaped(files)}</h2>", _list(lines) if lines else ""]
+    return [f"<h2>{escaped(differ_text(difference))}</h2>", _list(lines) if lines else ""]
 
 
 def _pairs(palette: Palette) -> list[str]:

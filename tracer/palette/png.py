@@ -6,13 +6,14 @@ Every pixel of a swatch has the entry's colour exactly: there is no smoothing.
 from __future__ import annotations
 
 import io
+import textwrap
 
 import png
 
 from tracer.palette.dot_letters import ADVANCE, HEIGHT, dots
 from tracer.palette.grid import grid_of
 from tracer.palette.values import RGB, Palette
-from tracer.palette.words import memory_text, number, title
+from tracer.palette.words import differ_text, memory_text, number, title
 
 __all__ = ["BLACK", "EDGE", "PAPER", "emit"]
 
@@ -64,16 +65,20 @@ def emit(palette: Palette) -> bytes:
 def _draw(palette: Palette) -> _Canvas:
     grid = grid_of(len(palette.entries))
     left = _MARGIN + (0 if grid.is_named else _HEAD_WIDTH)
-    heads = [*(memory_text(m) for m in palette.memories)]
-    if palette.difference:
-        files = ", ".join(f"{part}: {file}" for part, file in palette.difference.files)
-        heads.append(f"{len(palette.difference.pairs)} entries differ from {files}: framed, right half")
-    top = _MARGIN + 32 + 12 * len(heads) + (0 if grid.is_named else 14)
     width = max(left + grid.size[0] + _MARGIN, _LEAST_WIDTH)
+    letters = (width - 2 * _MARGIN) // ADVANCE
+    names = textwrap.wrap(title(palette), letters // 2)
+    said = [memory_text(m) for m in palette.memories]
+    if palette.difference:
+        said.append(f"{differ_text(palette.difference)}: framed, right half")
+    heads = [line for words in said for line in textwrap.wrap(words, letters, break_on_hyphens=False)]
+    below = _MARGIN + 24 * len(names)
+    top = below + 8 + 12 * len(heads) + (0 if grid.is_named else 14)
     canvas = _Canvas(width, top + grid.size[1] + _MARGIN)
-    canvas.write(_MARGIN, _MARGIN, title(palette), scale=2)
+    for i, words in enumerate(names):
+        canvas.write(_MARGIN, _MARGIN + 24 * i, words, scale=2)
     for i, words in enumerate(heads):
-        canvas.write(_MARGIN, _MARGIN + 24 + 12 * i, words)
+        canvas.write(_MARGIN, below + 12 * i, words)
     if not grid.is_named:
         every = 1 << (-(-24 // grid.pitch[0]) - 1).bit_length()
         for column in range(0, grid.columns, every):

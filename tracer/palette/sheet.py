@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from tracer.diagram.html import text as escaped
 from tracer.palette.grid import Grid, grid_of
 from tracer.palette.values import Entry, Palette
-from tracer.palette.words import codes_text, load_text, memory_text, number, title
+from tracer.palette.words import codes_text, differ_text, load_text, memory_text, number, title
 
 __all__ = ["emit", "entry_title", "sheet"]
 
@@ -76,12 +76,8 @@ def _heading(palette: Palette, grid: Grid, width: int) -> tuple[list[str], int]:
         f"{figures}Levels {load_text(palette)}; the darkest of each colour is 00, the brightest ff.",
     ]
     if palette.difference:
-        files = ", ".join(f"{part}: {file}" for part, file in palette.difference.files)
-        n = len(palette.difference.pairs)
-        lines.append(
-            f"{n:,} entries differ from {files}"
-            + (": framed, the other's colour in the right half." if n else ".")
-        )
+        framed = ": framed, the other's colour in the right half." if palette.difference.pairs else "."
+        lines.append(f"{differ_text(palette.difference)}{framed}")
     body = [_text(_MARGIN, 30, title(palette), size=16, bold=True)]
     y = 34
     for line in _broken(lines, width):

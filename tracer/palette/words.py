@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from tracer.base.text import clean, spans
 from tracer.base.units import format_ohm
-from tracer.palette.values import Entry, LegDifference, Palette, PaletteMemory, Sought, as_hex
+from tracer.palette.values import Difference, Entry, LegDifference, Palette, PaletteMemory, Sought, as_hex
 
-__all__ = ["codes_text", "leg_text", "load_text", "memory_text", "number", "numbers", "sought_lines", "title"]
+__all__ = [
+    "codes_text",
+    "differ_text",
+    "leg_text",
+    "load_text",
+    "memory_text",
+    "number",
+    "numbers",
+    "sought_lines",
+    "title",
+]
 
 
 def number(palette: Palette, entry: int) -> str:
@@ -30,6 +40,13 @@ def numbers(palette: Palette, entries: tuple[int, ...]) -> str:
 def codes_text(entry: Entry) -> str:
     """``15/7/0``, in the order of the colours."""
     return "/".join(str(c) for c in entry.codes)
+
+
+def differ_text(difference: Difference) -> str:
+    """``1 entry differs from U9: now.bin``."""
+    files = ", ".join(f"{part}: {file}" for part, file in difference.files)
+    n = len(difference.pairs)
+    return f"{n:,} {'entry differs' if n == 1 else 'entries differ'} from {files}"
 
 
 def load_text(palette: Palette) -> str:

@@ -12,7 +12,8 @@ from tracer.base.json_form import Count, Document, Key, OrNone, Record, Text
 from tracer.bitmap.json import MAP
 from tracer.importers import read_netlist
 from tracer.parts.library import Library
-from tracer.tracing.pipeline import MONITOR_OHM, trace
+from tracer.tracing.load import LoadTold
+from tracer.tracing.pipeline import trace
 
 __all__ = ["ERROR", "map_file"]
 
@@ -46,7 +47,7 @@ def map_file(
     library: Library | None = None,
     *,
     pins: Mapping[str, str] | None = None,
-    load_ohm: float | None = MONITOR_OHM,
+    load_ohm: LoadTold = "noted",
     format_name: str | None = None,
     encoding: str | None = None,
 ) -> dict[str, Any]:

@@ -34,6 +34,7 @@ from tracer.tracing.chip_rows import chips_of
 from tracer.tracing.colour_pins import find_colour_pins
 from tracer.tracing.driver_ways import DriverWays
 from tracer.tracing.headers import bridge_words, bridges, open_headers
+from tracer.tracing.load import LoadTold, load_of
 from tracer.tracing.memory_index import count_live_lines, index_of
 from tracer.tracing.module import Module, bits_through_module, find_module
 from tracer.tracing.odd_resistors import slip_findings
@@ -42,10 +43,7 @@ from tracer.tracing.stages import StageSet, gather_stages
 from tracer.tracing.told_pins import told_places
 from tracer.tracing.walk import Walker
 
-__all__ = ["MONITOR_OHM", "Traced", "trace", "trace_fully"]
-
-#: What a monitor's colour input is to the board, unless told: 75 ohm, the video standards' termination.
-MONITOR_OHM = 75.0
+__all__ = ["Traced", "trace", "trace_fully"]
 
 
 def trace(
@@ -53,7 +51,7 @@ def trace(
     library: Library | None = None,
     *,
     pins: Mapping[str, str] | None = None,
-    load_ohm: float | None = MONITOR_OHM,
+    load_ohm: LoadTold = "noted",
 ) -> BitMap:
     """Find which memory pin feeds which bit of which colour.
 
@@ -65,8 +63,8 @@ def trace(
         Part types; the program's own when left out.
     pins : mapping of str to str, optional
         Colour -> ``REF.PIN`` or ``net:NAME``; those of bench notes, or found, when left out.
-    load_ohm : float or None
-        The monitor's input, in ohms; None for none.
+    load_ohm : float, None or 'noted'
+        The monitor's input, in ohms; None for none; 'noted': that of bench notes, else 75.
 
     Returns
     -------
@@ -110,11 +108,12 @@ def trace_fully(
     library: Library | None = None,
     *,
     pins: Mapping[str, str] | None = None,
-    load_ohm: float | None = MONITOR_OHM,
+    load_ohm: LoadTold = "noted",
 ) -> Traced:
     """Like `trace`, and gives the circuit and the output stages too."""
     library = library or load_library()
     n_nets = len(netlist.nets)
+    at_ohm = load_of(netlist, load_ohm)
     told = {**dict(netlist.notes.colour_pins), **told_places(netlist, pins or {})}
     if netlist.beeped:
         netlist = traceable(netlist, library, told.values())
@@ -132,7 +131,7 @@ def trace_fully(
 
     found = find_colour_pins(circuit, told, n_drivers)
     sets = gather_stages(circuit, {colour: pin.net for colour, pin in found.pins.items()})
-    main, *others = [_made(circuit, found.pins, each, load_ohm) for each in sets]
+    main, *others = [_made(circuit, found.pins, each, at_ohm) for each in sets]
     colours = _with_states(main.colours, [other.colours for other in others])
     stages = sets[0].stages
     sources = [p.source for c in colours for b in c.bits for p in b.paths if p.role != "write path"]
@@ -152,7 +151,7 @@ def trace_fully(
         inputs=netlist.inputs,
         n_parts=len(netlist.parts),
         n_nets=n_nets,
-        load_ohm=load_ohm,
+        load_ohm=at_ohm,
         colours=colours,
         chips=chips_of(circuit, main.walker.cones, colours),
         index=index,

@@ -124,7 +124,7 @@ def test_every_command_of_a_topic_runs(
 def test_every_line_of_the_notes_topic_is_a_statement_by_itself(line: str) -> None:
     netlist = parse_netlist(line + "\n", "a.notes", format_name="bench-notes")
     empty = not netlist.parts and not netlist.nets and not netlist.notes.evidence
-    assert empty == line.startswith(("#", "board", "blue is net:"))
+    assert empty == line.startswith(("#", "board", "blue is net:", "load"))
 
 
 def test_the_lines_of_the_notes_topic_are_one_board_that_does_not_contradict_itself() -> None:

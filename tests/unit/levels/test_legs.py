@@ -6,13 +6,14 @@ import pytest
 
 from tests.stage_boards import traced_stage, weighted
 from tests.unit.levels.test_codes import COUPLED
+from tracer.importers import read_netlist
 from tracer.levels.board_off import LEAD_OHM, RESISTOR_TOLERANCE, ohms_between
 from tracer.levels.codes import bench_levels
 from tracer.levels.leg_values import Cause, LegReading, OhmRange
 from tracer.levels.legs import read_legs
 from tracer.levels.words import cause_text
 from tracer.parts.families import families
-from tracer.tracing.pipeline import Traced
+from tracer.tracing.pipeline import Traced, trace_fully
 
 CONTROLS = """
 part U20 74LS74
@@ -169,3 +170,11 @@ def test_a_colour_pin_whose_stage_cannot_be_solved_tells_no_volts(stage: str) ->
     assert (pin.low, pin.high) == (None, None)
     green = next(x for x in read_legs(traced) if f"{x.part}.{x.pin}" == "J1.2")
     assert green.high is not None
+
+
+def test_the_colour_pins_are_read_at_the_load_at_which_the_board_was_traced() -> None:
+    netlist = read_netlist("netlists/dunlin/dunlin.net")
+    at_75, at_1k = trace_fully(netlist), trace_fully(netlist, load_ohm=1000.0)
+    assert read_legs(at_1k) == read_legs(at_75, 1000.0)
+    assert read_legs(at_1k) != read_legs(at_75)
+    assert read_legs(at_75) == read_legs(at_75, 75.0)

@@ -47,7 +47,7 @@ def test_demo_boards_fit_80_columns(name: str) -> None:
 
 def test_colours_that_are_alike_stand_together(three: LevelTable) -> None:
     text = levels_as_text(three)
-    assert "GREEN, BLUE  1 bit, 2 levels" in text
+    assert "GREEN and BLUE alike  1 bit, 2 levels" in text
     assert "RED  3 bits, 8 levels" in text
 
 

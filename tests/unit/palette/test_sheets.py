@@ -13,7 +13,7 @@ from PIL import Image
 
 from tests.unit.palette.palette_values import difference_of, palette_of, sought_of
 from tracer.palette.dot_letters import ADVANCE, HEIGHT, dots
-from tracer.palette.grid import grid_of
+from tracer.palette.grid import SHEET_WIDTH, grid_of
 from tracer.palette.html import emit as as_html
 from tracer.palette.png import emit as as_png
 from tracer.palette.sheet import emit as as_svg
@@ -85,6 +85,43 @@ def test_the_picture_of_pixels_is_as_large_as_it_says(n: int) -> None:
     grid = grid_of(n)
     assert picture.width >= grid.size[0]
     assert picture.height >= grid.size[1]
+
+
+def all_pixels(data: bytes) -> Image.Image:
+    return Image.open(io.BytesIO(data)).convert("RGB")
+
+
+@pytest.mark.parametrize("n", [*SIZES, 65_536])
+def test_every_sheet_fits_a_screen_of_1280_pixels(n: int) -> None:
+    assert SHEET_WIDTH == 1280
+    palette = palette_of(n)
+    head = re.match(r"<svg [^>]*width='(\d+)'", as_svg(palette))
+    assert head
+    assert int(head[1]) <= SHEET_WIDTH
+    assert all_pixels(as_png(palette)).width <= SHEET_WIDTH
+
+
+def test_figures_do_not_reach_the_next_swatch() -> None:
+    """Where they are narrowest: 16 in a row; the mono fonts here are 0.6 em wide."""
+    root = ET.fromstring(as_svg(palette_of(256)))
+    wide = grid_of(256).pitch[0]
+    for text in root.findall(f"{SVG}text"):
+        if "Mono" in text.attrib["font-family"]:
+            assert len("".join(text.itertext())) * 0.602 * float(text.attrib["font-size"]) < wide
+    assert wide > 2 * ADVANCE * 2 + 4 + 7 * ADVANCE
+
+
+def test_long_names_of_files_go_on_in_the_next_line_of_the_picture() -> None:
+    long = " ".join(f"dump-{i}.bin" for i in range(30))
+    few, many = (all_pixels(as_png(palette_of(16, "board", name))) for name in ("u4.bin", long))
+    assert few.width == many.width
+    assert many.height > few.height + 2 * HEIGHT
+
+
+def test_one_entry_that_differs_is_one() -> None:
+    palette = palette_of(64)
+    one = as_svg(replace(palette, difference=difference_of(palette, 0x20)))
+    assert "1 entry differs from U4" in one
 
 
 def test_letters_of_dots_differ_from_one_another() -> None:

@@ -10,7 +10,7 @@ __all__ = ["lost", "write"]
 
 def lost(netlist: Netlist) -> list[str]:
     """What the form cannot hold."""
-    found = losses(netlist, "colour pins", "pairs without a beep", "lines of evidence")
+    found = losses(netlist, "colour pins", "monitor's load", "pairs without a beep", "lines of evidence")
     stated, shared = set(netlist.nets_of_pins), _shared_pins(netlist)
     bare = sum(
         (part.reference, pin.number) not in stated

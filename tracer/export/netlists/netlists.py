@@ -60,6 +60,7 @@ def count_facts(netlist: Netlist) -> dict[str, int]:
         "pin directions": sum(bool(q.kind) for p in netlist.parts for q in p.pins),
         "pins on no net": sum((p.reference, q.number) not in stated for p in netlist.parts for q in p.pins),
         "colour pins": len(netlist.notes.colour_pins),
+        "monitor's load": int(netlist.notes.load is not None),
         "pairs without a beep": len(netlist.notes.apart),
         "lines of evidence": len(netlist.notes.evidence),
     }

@@ -42,6 +42,7 @@ def write(netlist: Netlist) -> str:
         for part, told in netlist.notes.sockets
     ]
     lines += [f"{colour} is {_told(where)}" for colour, where in netlist.notes.colour_pins]
+    lines += [f"load {netlist.notes.load}"] if netlist.notes.load else []
     for net in netlist.nets:
         lines += _net_lines(net)
     lines += [f"{pin_word(a)} != {pin_word(b)}" for a, b in netlist.notes.apart]

@@ -21,7 +21,7 @@ def lost(netlist: Netlist) -> list[str]:
     return [
         *losses(
             netlist, "symbols", "libraries", "places", "not-fitted marks", "pin names", "pin directions",
-            "pins on no net", "colour pins", "pairs without a beep", "lines of evidence",
+            "pins on no net", "colour pins", "monitor's load", "pairs without a beep", "lines of evidence",
         ),
         *([f"{empty} nets without a pin"] if empty else []),
         *changed(references(netlist), "references"),

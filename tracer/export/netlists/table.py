@@ -19,7 +19,7 @@ def lost(netlist: Netlist) -> list[str]:
     unnumbered = sum(not pin.pin for pin in netlist.nets_of_pins)
     return [
         *losses(
-            netlist, "symbols", "libraries", "footprints", "not-fitted marks", "pins on no net", "colour pins",
+            netlist, "symbols", "libraries", "footprints", "not-fitted marks", "pins on no net", "colour pins", "monitor's load",
             "pairs without a beep", "lines of evidence",
         ),
         *changed(_net_names(netlist), "names of nets"),

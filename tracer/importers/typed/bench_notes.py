@@ -20,7 +20,7 @@ from tracer.importers.typed.note_words import part_and_leg, plain, without_comme
 from tracer.importers.typed.noted import Noted
 from tracer.netlist.board import Evidence, Netlist, Origin, Pin, PinRef
 from tracer.netlist.colour_names import meant_colour
-from tracer.netlist.notes import Told, ToldNet
+from tracer.netlist.notes import Load, Told, ToldNet
 
 __all__ = ["parse"]
 
@@ -187,6 +187,23 @@ class _Reader:
                 "keep one of the two lines",
             )
         self.noted.colours[colour] = told
+
+    def _load(self, node: Tree[Token]) -> None:
+        words = node.children[1]
+        told, column = Load.of(str(words)), getattr(words, "column", 1) or 1
+        if told is None:
+            raise self.error(
+                f"load {str(words).strip()[:40]} is no resistance",
+                column,
+                "write load 75, load 1k or load none",
+            )
+        if self.noted.load not in (None, told):
+            raise self.error(
+                f"the load is {self.noted.load} further up and {told} here",
+                column,
+                "keep one of the two lines",
+            )
+        self.noted.load = told
 
     def _net(self, node: Tree[Token]) -> None:
         children = list(node.children)

@@ -8,7 +8,7 @@ from tracer.base.findings import Finding, warning
 from tracer.base.names import natural_key
 from tracer.netlist.board import Evidence, Netlist, Notes, Origin, Part, Pin, PinRef, Touch, make_netlist
 from tracer.netlist.net_names import name_of_alone, name_of_joined
-from tracer.netlist.notes import Told
+from tracer.netlist.notes import Load, Told
 from tracer.netlist.union_find import UnionFind
 
 __all__ = ["Noted"]
@@ -30,6 +30,7 @@ class Noted:
     evidence: list[Evidence] = field(default_factory=list)
     touches: list[Touch] = field(default_factory=list)
     sockets: dict[str, bool] = field(default_factory=dict)
+    load: Load | None = None
     findings: list[Finding] = field(default_factory=list)
 
     def part(self, reference: str, marking: str, symbol: str, place: str, origin: Origin) -> None:
@@ -121,6 +122,7 @@ class Noted:
             tuple(self.evidence),
             tuple(self.touches),
             tuple(self.sockets.items()),
+            self.load,
         )
         return make_netlist(name, parts, nets, findings=self.findings, notes=notes, beeped=True)
 
