@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tracer.circuit.donors import Donor
-from tracer.parts.families import families
 from tracer.parts.equivalents import Fits, LogicFits
+from tracer.parts.families import families
 from tracer.suspects.fault import Leg, What
 from tracer.suspects.text import leg_text
 
