@@ -11,7 +11,7 @@ from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.model import PartType
 
-__all__ = ["Fits", "LogicFits", "MemoryFits", "Outputs", "can_replace", "fits_in_place"]
+__all__ = ["Fits", "LogicFits", "MemoryFits", "Outputs", "can_replace", "fits_in_place", "is_programmed"]
 
 _MOST = 6
 #: Families whose inputs and outputs go with TTL.
@@ -53,6 +53,11 @@ class MemoryFits:
 
 
 Fits = LogicFits | MemoryFits
+
+
+def is_programmed(kind: Kind) -> bool:
+    """Whether parts of a kind have a content of their own."""
+    return kind in _PROGRAMMED
 
 
 def fits_in_place(part: Identified, library: Library) -> Fits | None:
