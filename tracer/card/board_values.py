@@ -59,11 +59,9 @@ def _is_clock(known: Identified) -> bool:
     part = known.part
     if known.kind not in _MAY_OSCILLATE or not part.fitted:
         return False
-    words = f"{part.symbol} {part.footprint}"
+    oscillates = any(_OSCILLATES.search(drawn) for drawn in (part.symbol, part.footprint))
     letters = reference_letters(part.reference.rsplit(":", 1)[-1]).upper()
-    return bool(
-        _FREQUENCY.fullmatch(part.marking.strip()) or _OSCILLATES.search(words) or letters in _LETTERS
-    )
+    return bool(_FREQUENCY.fullmatch(part.marking.strip()) or oscillates or letters in _LETTERS)
 
 
 def path_donors(traced: Traced) -> tuple[PartDonors, ...]:
