@@ -65,7 +65,7 @@ def cards(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @needs_poppler
-@pytest.mark.parametrize(("name", "n_pages"), [("dunlin", 1), ("wren", 1), ("plover", 2), ("avocet", 2)])
+@pytest.mark.parametrize(("name", "n_pages"), [("dunlin", 3), ("wren", 2), ("plover", 3), ("avocet", 3)])
 def test_pages_are_a4(cards: Path, name: str, n_pages: int) -> None:
     told = run("pdfinfo", str(cards / f"{name}.pdf"))
     assert re.search(rf"^Pages: +{n_pages}$", told, re.MULTILINE)
@@ -80,6 +80,22 @@ def test_letter_has_the_standards_size(tmp_path: Path) -> None:
     target = tmp_path / "card.pdf"
     assert main(["card", *DEMOS["dunlin"], "--paper", "letter", "-o", str(target)]) == 0
     assert re.search(r"^Page size: +612 x 792 pts \(letter\)$", run("pdfinfo", str(target)), re.MULTILINE)
+
+
+#: `pdftohtml` rounds sizes to whole pixels; more than this it does not enlarge.
+ZOOM = 3
+
+
+@needs_poppler
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_letters_have_eight_points_or_more(name: str, paper: str, tmp_path: Path) -> None:
+    target = tmp_path / "card.pdf"
+    assert main(["card", *DEMOS[name], "--paper", paper, "-o", str(target)]) == 0
+    told = run("pdftohtml", "-xml", "-i", "-stdout", "-zoom", str(ZOOM), str(target))
+    sizes = [int(size) / ZOOM for size in re.findall(r'<fontspec [^>]*size="(\d+)"', told)]
+    assert sizes
+    assert min(sizes) >= 8.0
 
 
 @needs_poppler

@@ -1,1 +1,1 @@
-"""The bench card: one sheet to hang over the bench, as PDF, HTML or SVG."""
+"""The bench card: a working paper for the bench, as PDF, HTML or SVG."""

@@ -1,19 +1,16 @@
-"""Blocks of a card: tables, sentences, the row of chips, the strip of a connector."""
+"""Blocks of a card: tables, sentences, the row of chips."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import zip_longest
 
-from tracer.base.names import last_part, readable_name
-from tracer.base.text import clean
 from tracer.card.chip_blocks import DrawnChip, draw_chip
-from tracer.card.chip_values import ChipView, ConnectorPin, ConnectorView, LegMark
-from tracer.card.metrics import fit, width, wrap
-from tracer.card.shapes import Box, Line, Look, Shape, Strip, Text, ink_of, moved, tag, tag_width
+from tracer.card.chip_values import ChipView, LegMark
+from tracer.card.metrics import width, wrap
+from tracer.card.shapes import Line, Look, Shape, Strip, Text, moved, tag, tag_width
 
-__all__ = ["Column", "Row", "chip_rows", "connector_strips", "sentences", "shown_pins", "table"]
+__all__ = ["Column", "Row", "chip_rows", "sentences", "table"]
 
 #: A cell holds a text or a mark.
 Cell = str | LegMark
@@ -21,11 +18,17 @@ Cell = str | LegMark
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a table: the lines of its head, whether figures stand at its right end, whether it may wrap."""
+    """A column of a table: the lines of its head, whether figures stand at its right end, whether it may wrap.
+
+    `over` stands once over neighbouring columns that have it in common; `least` is how wide the column is at scale 1 though
+    its cells are blank.
+    """
 
     head: str
     right: bool = False
     gives: bool = False
+    over: str = ""
+    least: float = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,35 +45,74 @@ def table(
 ) -> tuple[Strip, list[Strip]]:
     """Head and rows of a table that is at most `room` wide; columns that give are narrowed, their cells wrapped."""
     pad = 2.2 * look.scale
-    heads = [c.head.split("\n") for c in columns]
     wide = []
-    for i in range(len(columns)):
+    for i, column in enumerate(columns):
         cells = [_cell_width(r.cells[i], i in r.bold, look) for r in rows if r.cells]
-        wide.append(max([*(width(h, look.small) for h in heads[i]), *cells, 2.0]))
-    excess = sum(wide) + pad * (len(wide) - 1) - room
-    giving = [i for i, c in enumerate(columns) if c.gives] or list(range(len(columns)))
-    while excess > 0.01:
-        widest = max(giving, key=lambda i: wide[i])
-        least = sorted((wide[i] for i in giving), reverse=True)
-        step = min(excess, max(least[0] - (least[1] if len(least) > 1 else 0.0), 0.5))
-        wide[widest] = max(wide[widest] - step, 4.0)
-        excess -= step
+        wide.append(max([_head_width(column, look), *cells, column.least * look.scale]))
+    for first, last, words in _spans(columns):
+        lacks = width(words, look.small) - sum(wide[first : last + 1]) - pad * (last - first)
+        wide[last] += max(lacks, 0.0)
+    _narrow(columns, wide, pad, room, look)
     # What is left over goes between the columns, up to a point: the eye loses its row over wide gaps.
     spare = min(max((room - sum(wide)) / max(len(wide) - 1, 1), pad), 9.0 * look.scale)
     starts = [sum(wide[:i]) + spare * i for i in range(len(wide))]
     total = starts[-1] + wide[-1] if starts else 0.0
-    lines = max(map(len, heads))
-    head_shapes: list[Shape] = []
+    head = _head(columns, starts, wide, total, look)
+    strips = [_row(r, columns, starts, wide, total, look) for r in rows]
+    return head, strips
+
+
+def _head_width(column: Column, look: Look) -> float:
+    return max(width(line, look.small) for line in column.head.split("\n"))
+
+
+def _narrow(columns: Sequence[Column], wide: list[float], pad: float, room: float, look: Look) -> None:
+    """Take what is too wide from the columns that give, the widest first; not from their heads while others can."""
+    giving = [i for i, c in enumerate(columns) if c.gives] or list(range(len(columns)))
+    excess = sum(wide) + pad * (len(wide) - 1) - room
+    for leasts in ([_head_width(c, look) for c in columns], [4.0] * len(columns)):
+        while excess > 0.01 and (able := [i for i in giving if wide[i] > leasts[i] + 0.01]):
+            widest = max(able, key=lambda i: wide[i])
+            step = min(excess, 0.5, wide[widest] - leasts[widest])
+            wide[widest] -= step
+            excess -= step
+
+
+def _spans(columns: Sequence[Column]) -> list[tuple[int, int, str]]:
+    """First and last column under each head that is over several."""
+    found: list[tuple[int, int, str]] = []
+    for i, column in enumerate(columns):
+        if column.over and found and found[-1][1:] == (i - 1, column.over):
+            found[-1] = (found[-1][0], i, column.over)
+        elif column.over:
+            found.append((i, i, column.over))
+    return found
+
+
+def _head(
+    columns: Sequence[Column], starts: Sequence[float], wide: Sequence[float], total: float, look: Look
+) -> Strip:
+    """Heads stand at the foot of their line, those over several columns above them with a rule below."""
+    leading, spans = look.small * 1.15, _spans(columns)
+    heads = [
+        [part for line in c.head.split("\n") for part in wrap(line, w + 0.01, look.small)]
+        for c, w in zip(columns, wide, strict=True)
+    ]
+    under = max((len(heads[i]) for first, last, _ in spans for i in range(first, last + 1)), default=0)
+    lines = max([*map(len, heads), under + 1 if spans else 0])
+    shapes: list[Shape] = []
     for i, words in enumerate(heads):
         for n, word in enumerate(words):
-            y = (lines - len(words) + n + 0.78) * look.small * 1.15
-            word = fit(word, wide[i], look.small)
             x = starts[i] + (wide[i] - width(word, look.small) if columns[i].right else 0.0)
-            head_shapes.append(Text(x, y, word, look.small))
-    bottom = lines * look.small * 1.15 + 0.5
-    head_shapes.append(Line(((0.0, bottom), (total, bottom)), 0.35))
-    strips = [_row(r, columns, starts, wide, total, look) for r in rows]
-    return Strip(bottom + 0.3, tuple(head_shapes), True), strips
+            shapes.append(Text(x, (lines - len(words) + n + 0.78) * leading, word, look.small))
+    for first, last, over in spans:
+        left, right = starts[first], starts[last] + wide[last]
+        y = (lines - under) * leading - 0.1 * look.scale
+        x = max(left, (left + right - width(over, look.small)) / 2)
+        shapes += [Text(x, y - 0.26 * leading, over, look.small), Line(((left, y), (right, y)), 0.15)]
+    bottom = lines * leading + 0.5
+    shapes.append(Line(((0.0, bottom), (total, bottom)), 0.35))
+    return Strip(bottom + 0.3, tuple(shapes), True)
 
 
 def _cell_width(cell: Cell, bold: bool, look: Look) -> float:
@@ -152,89 +194,3 @@ def _columns(drawn: Sequence[DrawnChip], room: float, gap: float) -> int:
 def _chip_row(row: Sequence[DrawnChip], starts: Sequence[float], look: Look) -> Strip:
     shapes = [s for d, x in zip(row, starts, strict=False) for s in moved(d.shapes, x, 0.0)]
     return Strip(max(d.height for d in row) + 2.2 * look.scale, tuple(shapes))
-
-
-def connector_strips(connector: ConnectorView, room: float, look: Look) -> list[Strip]:
-    """A connector's pins in the order of their numbers, colours marked; numbers and letters on rows of their own."""
-    pins = shown_pins(connector)
-    rows = _connector_rows(pins)
-    signs = {pin: _sign(pin) for pin in pins}
-    cells = _cells([[_need(p, signs[p], look) for p in row] for row in rows], room)
-    strips = []
-    for row in rows:
-        shapes: list[Shape] = []
-        for i, pin in enumerate(row):
-            shapes += _pin(pin, signs[pin], sum(cells[:i]), cells[i], look)
-        strips.append(Strip(2 * look.row * 0.96 + 1.0 * look.scale, tuple(shapes)))
-    return strips
-
-
-def _need(pin: ConnectorPin, sign: str, look: Look) -> float:
-    """How wide a pin's cell must be."""
-    return max(
-        width(pin.number, look.small, True) + 1.2,
-        width(sign, look.small * 0.92, pin.use == "colour") + 0.9,
-        5.2 * look.scale,
-    )
-
-
-def _cells(needs: list[list[float]], room: float) -> list[float]:
-    """How wide each place of the rows is: all alike where there is room, else the columns that need more wider."""
-    own = [max(column) for column in zip_longest(*needs, fillvalue=0.0)]
-    alike = max(own, default=0.0)
-    if alike * len(own) <= room:
-        return [alike] * len(own)
-    return [w * min(1.0, room / sum(own)) for w in own]
-
-
-#: Of larger connectors only the pins with a use are shown.
-_MOST_PINS = 64
-
-
-def shown_pins(connector: ConnectorView) -> tuple[ConnectorPin, ...]:
-    """The pins that a card shows."""
-    if len(connector.pins) <= _MOST_PINS:
-        return connector.pins
-    return tuple(p for p in connector.pins if p.use)
-
-
-#: Pins of a connector side by side before it goes on below.
-_MOST_IN_ROW = 28
-
-
-def _connector_rows(pins: tuple[ConnectorPin, ...]) -> list[list[ConnectorPin]]:
-    """Edge connectors have a side of numbers and one of letters."""
-    sides = [[p for p in pins if p.number[:1].isdigit()], [p for p in pins if not p.number[:1].isdigit()]]
-    return [s[i : i + _MOST_IN_ROW] for s in sides for i in range(0, len(s), _MOST_IN_ROW)]
-
-
-def _sign(pin: ConnectorPin) -> str:
-    if pin.use == "colour":
-        return clean(pin.colour)
-    if pin.use == "ground":
-        return "0 V"
-    if pin.use == "supply":
-        return clean(readable_name(last_part(pin.net or pin.name)))
-    return "sync" if pin.use == "sync" else ""
-
-
-def _pin(pin: ConnectorPin, sign: str, x: float, cell: float, look: Look) -> list[Shape]:
-    high = look.row * 0.96
-    is_colour = pin.use == "colour"
-    shapes: list[Shape] = [
-        Box(x, 0.0, cell, high, 0.5 if is_colour else 0.2),
-        *_centred(pin.number, x, cell, high / 2, look.small, True, "#000000"),
-    ]
-    if is_colour:
-        shapes.append(Box(x, high, cell, high, 0.5, ink_of(pin.colour), ink_of(pin.colour)))
-        shapes += _centred(sign, x, cell, high * 1.5, look.small * 0.92, True, "#ffffff")
-    elif sign:
-        shapes += _centred(sign, x, cell, high * 1.5, look.small * 0.92, False, "#000000")
-    return shapes
-
-
-def _centred(text: str, x: float, cell: float, y: float, size: float, bold: bool, ink: str) -> list[Shape]:
-    text = fit(text, cell - 0.2, size, bold)
-    if not text:
-        return []
-    return [Text(x + (cell - width(text, size, bold)) / 2, y + size * 0.36, text, size, bold, ink)]

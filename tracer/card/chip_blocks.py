@@ -71,8 +71,12 @@ def draw_chip(chip: ChipView, look: Look, room: float) -> DrawnChip:
     if chip.outline != "dip":
         titles.append((_list_words(chip, len(shown)), look.small, False))
     total = min(max(total, *(width(t, size, bold) for t, size, bold in titles)), room)
-    # The title may be shortened, the bits may not.
-    titles[1:2] = [(line, look.small, False) for line in wrap(under, total + 0.01, look.small)]
+    # The title may be shortened, the bits and what is left out may not.
+    titles[1:] = [
+        (line, look.small, False)
+        for words, _, _ in titles[1:]
+        for line in wrap(words, total + 0.01, look.small)
+    ]
     shapes: list[Shape] = []
     y = 0.0
     for text, size, bold in titles:

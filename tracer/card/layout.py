@@ -54,6 +54,11 @@ class Flow:
             ends.append(at)
         self.page, self.y = max(ends, default=(self.page, self.y))
 
+    def whole(self, high: float) -> None:
+        """Go on to a new page where so much does not fit on this one."""
+        if self.y + high > self.bottom and self.y > MARGIN + 0.01:
+            self.page, self.y = self.page + 1, MARGIN
+
     def two_columns(self, blocks: Sequence[Block], gap: float) -> None:
         """Sections in two columns of equal width, the first on the left, dealt so that they end about level."""
         heights = [s.height(self.look) + self.look.gap * 0.6 for s in blocks]

@@ -12,12 +12,15 @@ from collections.abc import Iterable
 
 from tracer.base.once import once
 from tracer.bitmap.model import Bit, BitMap, Path
+from tracer.card.board_values import clocks_of, path_donors, supplies_of
 from tracer.card.chip_values import ChipView, LegMark, mark_text
 from tracer.card.chips import chip_views, chip_views_of_map, connector_views
+from tracer.card.stage_legs import clamp_legs, transistor_legs
 from tracer.card.values import BoardCard, ProbeKind, ProbeLeg, ProbeStep
 from tracer.levels.codes import bench_levels
 from tracer.levels.legs import read_legs
 from tracer.parts.library import Library
+from tracer.place.make import place_view
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["card_of_map", "make_card"]
@@ -44,8 +47,12 @@ def make_card(traced: Traced, load_ohm: float | None = 75.0) -> BoardCard:
         connector_views(traced.bit_map, traced.circuit),
         bench_levels(traced, load_ohm),
         read_legs(traced, load_ohm),
-        probe_order(traced.bit_map, chips),
+        probe_order(traced.bit_map, chips, transistor_legs(traced), clamp_legs(traced)),
         traced.circuit.netlist.notes.evidence,
+        supplies_of(traced.circuit),
+        clocks_of(traced.circuit),
+        path_donors(traced),
+        place_view(traced),
     )
 
 
@@ -56,13 +63,20 @@ def card_of_map(bit_map: BitMap, library: Library) -> BoardCard:
     return BoardCard(bit_map, chips, connector_views(bit_map), None, (), order, from_map=True)
 
 
-def probe_order(bit_map: BitMap, chips: Iterable[ChipView]) -> tuple[ProbeStep, ...]:
+def probe_order(
+    bit_map: BitMap,
+    chips: Iterable[ChipView],
+    transistors: Iterable[ProbeLeg] = (),
+    clamps: Iterable[ProbeLeg] = (),
+) -> tuple[ProbeStep, ...]:
     """Steps in order; those without legs are left out."""
     path = [c for c in chips if c.does != "write path"]
     pins = [ProbeLeg(c.pin.part, c.pin.pin, c.name) for c in bit_map.colours if c.pin.part and c.pin.pin]
     found: list[tuple[ProbeKind, list[ProbeLeg]]] = [
         ("supply", _supply(path)),
         ("colour pins", pins),
+        ("transistors", list(transistors)),
+        ("clamps", list(clamps)),
         ("controls", _controls(path)),
         *_stations(bit_map),
         ("enables", _enables(bit_map, path)),

@@ -13,6 +13,7 @@ from tracer.card.metrics import width
 
 __all__ = [
     "INKS",
+    "LEAST_LETTERS",
     "Block",
     "Box",
     "Line",
@@ -85,9 +86,14 @@ def moved(shapes: Iterable[Shape], dx: float, dy: float) -> tuple[Shape, ...]:
     )
 
 
+#: The smallest letters of a card: 8 points of 1/72 inch, what is still read beside a lit bench (common practice, no
+#: source).
+LEAST_LETTERS = 8 * 25.4 / 72
+
+
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Sizes of one card; all follow `scale`."""
+    """Sizes of one card; all follow `scale`, which is 1 or more."""
 
     scale: float = 1.0
 
@@ -104,22 +110,27 @@ class Look:
     @property
     def body(self) -> float:
         """Letters of tables and sentences."""
-        return 2.9 * self.scale
+        return 2.95 * self.scale
 
     @property
     def small(self) -> float:
         """Letters of legs and of the heads of columns."""
-        return 2.65 * self.scale
+        return (LEAST_LETTERS + 0.005) * self.scale
 
     @property
     def row(self) -> float:
         """From line to line in tables and sentences."""
-        return 3.95 * self.scale
+        return 4.0 * self.scale
 
     @property
     def pitch(self) -> float:
         """From leg to leg of a chip."""
-        return 3.6 * self.scale
+        return 3.7 * self.scale
+
+    @property
+    def hand(self) -> float:
+        """From line to line where a pen writes."""
+        return 7.0 * self.scale
 
     @property
     def gap(self) -> float:

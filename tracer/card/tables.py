@@ -83,11 +83,11 @@ def bit_columns(card: BoardCard) -> list[Column]:
     if _has_choice(card):
         columns.append(Column("when", gives=True))
     if _with_legs(card):
-        columns += [Column("driver leg\nlow V", True), Column("reads\nhigh V", True)]
+        columns += [Column(f"{level} V", True, over="driver reads") for level in ("low", "high")]
     if has_neighbours(card):
         columns.append(Column("board off, to\nnext bit's leg", True))
     loads = _loads(card)
-    columns += [Column(f"alone, V\n{load_text(x)}", True) for x in loads]
+    columns += [Column(load_text(x), True, over="alone, V") for x in loads]
     return columns
 
 

@@ -29,7 +29,6 @@ CAUTIONS: tuple[str, ...] = (
 
 #: At most this many findings of a kind are printed; the map has them all.
 _MOST_FINDINGS = 9
-#: Stands for a part's name while findings are compared; no name has it, as names are cleaned of control characters.
 
 
 def title_text(card: BoardCard) -> str:
@@ -82,6 +81,39 @@ def _supply(legs: tuple[ProbeLeg, ...]) -> str:
     return _per_chip({plus.part: (plus.pin, ground.pin) for plus, ground in pairs}, " to ")
 
 
+def _colours(legs: Iterable[ProbeLeg]) -> str:
+    """``J1: red at leg 12, green at leg N``, so that no pin's letter stands beside a colour's."""
+    by_part: dict[str, list[str]] = {}
+    for leg in legs:
+        by_part.setdefault(leg.part, []).append(f"{leg.word} at leg {leg.pin}")
+    names = said_once(by_part)
+    return "; ".join(f"{name}: {', '.join(by_part[part])}" for name, part in zip(names, by_part, strict=True))
+
+
+#: What base and emitter of a silicon transistor differ by while it conducts (common practice, no source).
+_CONDUCTS = " While it conducts, base and emitter are 0.6 to 0.8 V apart."
+#: Names of legs that tell that a transistor has a base, no gate.
+_OF_BIPOLAR = frozenset({"B", "E"})
+
+
+def _held(legs: Iterable[ProbeLeg]) -> str:
+    """What stands on a supply."""
+    held: dict[tuple[str, float], list[str]] = {}
+    for leg in legs:
+        if leg.volts is not None:
+            held.setdefault((f"{leg.pin} {leg.word}".strip(), leg.volts), []).append(leg.part)
+    texts = [
+        f"leg {pin} of {', '.join(said_once(parts))} at {volts:g} V" for (pin, volts), parts in held.items()
+    ]
+    return f" Steady: {'; '.join(texts)}." if texts else ""
+
+
+def _levels(legs: Iterable[ProbeLeg]) -> str:
+    """``U22 leg 8 (red, green, blue): high``."""
+    texts = [f"{g.part} leg {g.pin} ({g.word}): {'high' if g.level else 'low'}" for g in legs]
+    return "; ".join(texts)
+
+
 def _resistors(legs: Iterable[ProbeLeg]) -> str:
     parts = said_once(sorted({g.part for g in legs}, key=natural_key))
     return f"{parts[0]} ... {parts[-1]}" if len(parts) > 4 else ", ".join(parts)
@@ -89,7 +121,10 @@ def _resistors(legs: Iterable[ProbeLeg]) -> str:
 
 _WORDS: dict[ProbeKind, str] = {
     "supply": "Supply at the chips' own legs: {supply}. 4.75 to 5.25 V for 5 V TTL.",
-    "colour pins": "{named}: pulse. One colour wrong: step {outputs}. All alike: step {controls}.",
+    "colour pins": "{colours}: pulse. One colour wrong: step {next_in}.{all_alike}",
+    "transistors": "{ends}: pulse.{bipolar}{held} Its {gate} pulses and nothing behind it: that transistor, or a short "
+    "behind it.",
+    "clamps": "{levels} while the picture is drawn; the other level blanks it. Never so: follow it to what drives it.",
     "controls": "{named}: as under Legs. A dead one stops every bit of its chip; follow it to what drives it.",
     "outputs": "{legs} pulse. If so, and not {next}.",
     "inputs": "{legs} pulse. If so, and their outputs do not: that chip, after step {controls}.",
@@ -100,6 +135,11 @@ _WORDS: dict[ProbeKind, str] = {
     "value.",
 }  # fmt: skip
 
+#: What all colours hang on.
+_SHARED: tuple[ProbeKind, ...] = ("controls", "clamps", "supply")
+#: Where to go on from the colour pins.
+_NEXT_IN: tuple[ProbeKind, ...] = ("transistors", "outputs", "sources")
+
 #: Said before the steps.
 ORDER_RULE = "Stop at the first leg that is right: the fault lies between it and the step above."
 
@@ -107,6 +147,7 @@ ORDER_RULE = "Stop at the first leg that is right: the fault lies between it and
 def order_items(card: BoardCard) -> list[tuple[str, str]]:
     """Numbered steps."""
     number = {step.kind: n for n, step in reversed(list(enumerate(card.order, 1)))}
+    shared = next((number[k] for k in _SHARED if k in number), None)
     later = [str(number[k]) for k in ("enables", "index") if k in number]
     items = [("", ORDER_RULE)]
     first = min((number[k] for k in ("outputs", "sources") if k in number), default=0)
@@ -119,13 +160,22 @@ def order_items(card: BoardCard) -> list[tuple[str, str]]:
         text = template.format(
             supply=_supply(step.legs) if step.kind == "supply" else "",
             named=_named(step.legs),
+            colours=_colours(step.legs) if step.kind == "colour pins" else "",
+            ends=_named(leg for leg in step.legs if leg.volts is None),
+            held=_held(step.legs),
+            bipolar=_CONDUCTS if {leg.word for leg in step.legs} >= _OF_BIPOLAR else "",
+            gate="base" if {leg.word for leg in step.legs} >= _OF_BIPOLAR else "gate",
+            levels=_levels(step.legs),
+            next_in=min((number[k] for k in _NEXT_IN if k in number), default="?"),
             legs=_legs(step.legs),
             resistors=_resistors(step.legs),
-            next="the colour pins: resistor, track or joint between"
+            next="the colour pins: resistor, transistor, track or joint between"
+            if n == first and "transistors" in number
+            else "the colour pins: resistor, track or joint between"
             if n == first
             else "the legs they feed: track, joint or socket",
-            outputs=number.get("outputs", number.get("sources", "?")),
             controls=number.get("controls", 1),
+            all_alike=f" All alike: step {shared}." if shared is not None else "",
             beyond=f" None does: step{'s' if len(later) > 1 else ''} {', '.join(later)}." if later else "",
         )
         items.append((str(n), clean(text)))

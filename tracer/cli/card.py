@@ -1,4 +1,4 @@
-"""The command `card`: one sheet for the bench."""
+"""The command `card`: a working paper for the bench."""
 
 from __future__ import annotations
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracer.base.names import natural_key
+from tracer.circuit.donors import donors_of
+from tracer.parts.equivalents import fits_in_place
 from tracer.parts.kinds import Kind
 from tracer.suspects.cure_text import (
     CURED_PUT_ASIDE,
@@ -12,15 +14,15 @@ from tracer.suspects.cure_text import (
     FOR_THE_RECORD,
     POWER_OFF_FIRST,
     cured_text,
+    donor_text,
     fits_text,
     silencing_text,
     swapped_text,
 )
-from tracer.suspects.equivalents import fits_in_place
 from tracer.suspects.reasoning import Reasoning
 from tracer.suspects.values import AfterParts, Suspect
 
-__all__ = ["after_parts", "afterwards", "donors_of"]
+__all__ = ["after_parts", "afterwards", "donor_texts"]
 
 _SILENCING = frozenset({"clock", "clear", "preset", "enable", "load"})
 
@@ -55,22 +57,15 @@ def after_parts(reasoning: Reasoning, part: str) -> AfterParts:
         fits_text(fits) if fits is not None else "",
         tuple(sorted({colour for fault in pulled for colour, _ in fault.effect.hits})),
         known is not None and known.kind == Kind.RAM,
-        donors_of(reasoning, part),
+        donor_texts(reasoning, part),
     )
 
 
-def donors_of(reasoning: Reasoning, part: str | None) -> tuple[str, ...]:
-    """Other parts of the board with the same marking's type, with their places: chips to try an exchange with."""
-    known = reasoning.traced.circuit.identified.get(part or "")
-    if known is None or known.kind.is_discrete:
+def donor_texts(reasoning: Reasoning, part: str | None) -> tuple[str, ...]:
+    """Other parts of the board that can take its place: chips to try an exchange with."""
+    if part is None:
         return ()
-    path = set(reasoning.parts)
-    alike = (
-        other
-        for name, other in reasoning.traced.circuit.identified.items()
-        if name not in path and other.type.name == known.type.name and other.family == known.family
-    )
-    return tuple(f"{o.part.reference} at {o.part.place}" if o.part.place else o.part.reference for o in alike)
+    return tuple(donor_text(d) for d in donors_of(reasoning.traced.circuit, part, set(reasoning.legs.chips)))
 
 
 def _wrong_colours(reasoning: Reasoning) -> tuple[str, ...]:

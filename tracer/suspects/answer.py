@@ -8,7 +8,7 @@ from dataclasses import replace
 from tracer.base.findings import Finding, note, warning
 from tracer.base.names import natural_key
 from tracer.parts.identify import Identified
-from tracer.suspects.afterwards import afterwards, donors_of
+from tracer.suspects.afterwards import afterwards, donor_texts
 from tracer.suspects.doubts import contradictions, odd_evidence
 from tracer.suspects.evidence import observations_of
 from tracer.suspects.fault import Fault, Group, Leg
@@ -219,7 +219,7 @@ def _measurement(reasoning: Reasoning, candidate: Candidate) -> Measurement:
             at,
             _beside(reasoning, at) if at else (),
             swept,
-            donors_of(reasoning, part),
+            donor_texts(reasoning, part),
             is_junction=kind == "ohms" and len(where) == 1 and not _is_resistor(reasoning, where[0]),
             is_between_colours=set(where) <= _colour_pins(reasoning),
             is_socket_told=part

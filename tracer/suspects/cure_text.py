@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from tracer.circuit.donors import Donor
+from tracer.parts.equivalents import Fits, LogicFits
 from tracer.parts.families import families
-from tracer.suspects.equivalents import Fits, LogicFits
 from tracer.suspects.fault import Leg, What
 from tracer.suspects.text import leg_text
 
@@ -17,6 +18,7 @@ __all__ = [
     "POWER_OFF_FIRST",
     "REPAIRS",
     "cured_text",
+    "donor_text",
     "fits_text",
     "silencing_text",
     "swapped_text",
@@ -73,6 +75,15 @@ FOR_THE_RECORD = "For the record, in the board's notes: swapped {}, cured"
 def cured_text(colours: Sequence[str]) -> str:
     """When it is cured; of all colours where none is named."""
     return CURED[len(colours) > 1].format(" and ".join(colours) or "every colour")
+
+
+def donor_text(donor: Donor) -> str:
+    """``U21 at 7D``; ``U21 74ALS374 at 7D, in a socket``: its type where it is another one."""
+    what = "" if donor.is_same else f" {donor.what}"
+    place = f" at {donor.place}" if donor.place else ""
+    socket = "" if donor.in_socket is None else ", in a socket" if donor.in_socket else ", soldered"
+    moves = ", of the path too: the fault moves with the chip" if donor.is_on_path else ""
+    return f"{donor.part}{what}{place}{socket}{moves}"
 
 
 def fits_text(fits: Fits) -> str:

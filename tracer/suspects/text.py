@@ -240,7 +240,7 @@ def measurement_text(
 ) -> str:
     """``read U13.19 8Q, next to 18 8D and 20 VCC``; `at` is the leg to read, `beside` those next to it.
 
-    `swept` are places side by side to be measured in one go, `donors` chips of the same type elsewhere on the board.
+    `swept` are places side by side to be measured in one go, `donors` chips elsewhere on the board that fit.
     """
     named = _SAYS[kind].format(leg_text(at) if at is not None else _JOINED.get(kind, " to ").join(where))
     if is_junction:
@@ -258,7 +258,7 @@ def measurement_text(
         )
         named += f"; in one go also {'its legs ' if kind == 'read' else ''}{others}: which of them differs?"
     if donors and kind == "swapped":
-        named += f"; of the same type: {', '.join(donors[:_MOST_NAMED])}"
+        named += f"; to try it with, from this board: {'; '.join(donors[:_MOST_NAMED])}"
     if kind == "swapped" and not is_socket_told:
         named += f"; is it in a socket? --socket {where[0]} or --soldered {where[0]} says what a swap costs"
     return named

@@ -115,7 +115,7 @@ class AfterParts:
         Those that it feeds.
     is_ram : bool
     donors : tuple of str
-        Parts of the same type elsewhere on the board.
+        Parts elsewhere on the board that can take its place: its type, or one that fits.
     """
 
     before: tuple[str, ...]

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from tests.boards import board
 from tracer.bitmap.model import BitMap
 from tracer.card.chips import chip_views
 from tracer.card.make import make_card, probe_order
@@ -9,6 +12,8 @@ from tracer.card.values import ProbeStep
 from tracer.importers import read_netlist
 from tracer.netlist.join import join_boards, parse_join
 from tracer.tracing.pipeline import Traced, trace_fully
+
+CASES = Path(__file__).parents[2] / "cases" / "idioms"
 
 
 def traced_of(name: str) -> Traced:
@@ -35,6 +40,22 @@ def test_from_the_connector_back_to_the_memory() -> None:
     assert legs(steps[4])[0] == "U33.17"
     assert legs(steps[7])[0] == "U27.18"
     assert steps[3].legs[0].word == "red 4"
+
+
+def test_transistors_come_between_the_colour_pins_and_the_outputs() -> None:
+    steps = make_card(traced_of("plover")).order
+    kinds = [s.kind for s in steps]
+    assert kinds.index("colour pins") < kinds.index("transistors") < kinds.index("outputs")
+    own = steps[kinds.index("transistors")].legs
+    assert {g.part for g in own} == {"Q101", "Q201", "Q301"}, "Q1 makes the sync: no colour passes it"
+    assert {g.word: g.volts for g in own} == {"B": None, "C": 5.0, "E": None}
+
+
+def test_what_blanks_a_colour_is_probed_with_the_level_that_lets_it_through() -> None:
+    text = (CASES / "diode_blank.txt").read_text(encoding="utf-8").split("\n----\n")[0]
+    steps = make_card(trace_fully(board(text.partition("\n")[2]))).order
+    clamps = next(s for s in steps if s.kind == "clamps")
+    assert [(g.part, g.pin, g.word, g.level) for g in clamps.legs] == [("U3", "2", "red, green, blue", 0)]
 
 
 def test_tied_controls_need_no_probe() -> None:

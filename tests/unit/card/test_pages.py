@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -12,17 +14,19 @@ import pytest
 from tests.boards import board
 from tests.card_reading import faults_of_page, read_chips
 from tests.closed_loop.random_boards import BoardMaker
+from tracer.card.blocks import Column, Row, table
 from tracer.card.chip_blocks import draw_chip
 from tracer.card.chip_values import LegMark
 from tracer.card.html import pages_as_html
 from tracer.card.make import card_of_map, make_card
 from tracer.card.pages import lay_out
-from tracer.card.shapes import Box, Look, Page, Text, moved
+from tracer.card.shapes import Box, Line, Look, Page, Shape, Text, moved
 from tracer.card.svg import pages_as_svg
 from tracer.card.values import BoardCard
-from tracer.importers import read_netlist
+from tracer.importers import parse_netlist, read_netlist
 from tracer.netlist.board import Netlist
 from tracer.netlist.join import join_boards, parse_join
+from tracer.netlist.merge import merge_netlists
 from tracer.parts.library import load_library
 from tracer.tracing.pipeline import trace, trace_fully
 
@@ -72,9 +76,111 @@ def test_random_boards_do_not_overlap(seed: int) -> None:
     assert [f for page in pages for f in faults_of_page(page)] == []
 
 
-@pytest.mark.parametrize(("name", "n"), [("dunlin", 1), ("wren", 1), ("plover", 2), ("avocet", 2)])
-def test_pages(name: str, n: int) -> None:
-    assert [len(lay_out(card_of(name), paper)) for paper in ("a4", "letter")] == [n, n]
+@pytest.mark.parametrize(
+    ("name", "n"), [("dunlin", [3, 3]), ("wren", [2, 2]), ("plover", [3, 4]), ("avocet", [3, 4])]
+)
+def test_pages(name: str, n: list[int]) -> None:
+    assert [len(lay_out(card_of(name), paper)) for paper in ("a4", "letter")] == n
+
+
+#: 8 points of 1/72 inch (ISO 32000-1), in millimetres.
+EIGHT_POINTS = 8 / 72 * 25.4
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_letter_is_smaller_than_eight_points(name: str, paper: str) -> None:
+    sizes = {s.size for page in lay_out(card_of(name), paper) for s in page.shapes if isinstance(s, Text)}
+    assert min(sizes) >= EIGHT_POINTS
+
+
+def test_a_sheet_asks_which_board_it_was_and_takes_notes() -> None:
+    first, *_, last = lay_out(card_of("dunlin"))
+    shown = [s.text for s in first.shapes if isinstance(s, Text)]
+    assert {"Board", "Revision", "Serial", "Date"} <= set(shown)
+    assert "From dunlin.net (kicad-netlist" in " ".join(shown)
+    assert "Notes" in [s.text for s in last.shapes if isinstance(s, Text)]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_step_has_a_box_to_tick_and_a_line_to_write_on(name: str) -> None:
+    card = card_of(name)
+    page = next(p for p in lay_out(card) if "what was read" in texts((p,)))
+    left = min(s.x for s in page.shapes if isinstance(s, Text))
+    boxes = [s for s in page.shapes if isinstance(s, Box) and s.x == left and s.w == s.h]
+    assert len(boxes) == len(card.order)
+    head = next(s for s in page.shapes if isinstance(s, Text) and s.text == "what was read")
+    rules = [s for s in page.shapes if isinstance(s, Line) and s.points[0][0] == head.x]
+    for above, below in pairwise([*(b.y for b in boxes), page.height]):
+        assert [r for r in rules if above < r.points[0][1] < below]
+
+
+def test_a_pins_letter_does_not_stand_before_a_colours_name() -> None:
+    shown = texts(lay_out(card_of("dunlin")))
+    assert [t for t in shown if "J1: red at leg 12, green at leg N, blue at leg 13" in t]
+    assert not [t for t in shown if re.search(r"\bN (G|green)\b", t)]
+
+
+def test_a_head_over_two_columns_stands_over_both() -> None:
+    head, _ = table(
+        [
+            Column("bit"),
+            Column("low V", True, over="driver reads"),
+            Column("high V", True, over="driver reads"),
+        ],
+        [Row(("red 3", "0.1", "3.4"))],
+        80.0,
+        Look(),
+    )
+    shown = {s.text: s for s in head.shapes if isinstance(s, Text)}
+    assert set(shown) == {"bit", "low V", "high V", "driver reads"}
+    over = shown["driver reads"]
+    assert over.y < shown["low V"].y == shown["high V"].y == shown["bit"].y
+    rule = next(s for s in head.shapes if isinstance(s, Line))
+    assert rule.points[0][0] <= shown["low V"].x
+    assert rule.points[1][0] == pytest.approx(shown["high V"].x + shown["high V"].width)
+
+
+@pytest.mark.parametrize("room", [30.0, 45.0, 80.0])
+def test_no_head_is_cut_however_narrow_the_table(room: float) -> None:
+    columns = [Column("memory leg", gives=True), Column("board off, to\nnext bit's leg", gives=True)]
+    head, _ = table(columns, [Row(("main:U17.10 O3 and more", "4k75-5k25"))], room, Look())
+    words = " ".join(s.text for s in sorted(_texts(head.shapes), key=lambda t: (t.x, t.y)))
+    assert words == "memory leg board off, to next bit's leg"
+
+
+def _texts(shapes: Iterable[Shape]) -> list[Text]:
+    return [s for s in shapes if isinstance(s, Text)]
+
+
+def test_legs_are_counted_from_either_side() -> None:
+    shown = flowing(lay_out(card_of("wren")))
+    assert "Leg 1 is left of the notch" in shown
+    assert "From the solder side the rows change places" in shown
+
+
+def test_supplies_clocks_and_donors_stand_on_the_card() -> None:
+    shown = flowing(lay_out(card_of("plover")))
+    assert "+5V 5 V U1.14" in shown
+    assert "X1 10.000MHz 1C" in shown
+    assert "62256 (U26 at 6E, U27 at 6F): U4 at 4B, U5 at 5B; or exchange them: the fault moves" in shown
+    assert "82S123 holds a content of its own" in flowing(lay_out(card_of("wren")))
+
+
+def test_the_record_fills_itself_from_the_notes() -> None:
+    notes = "seen red missing\nread U13.19 low\nmeasured R1.1 to R1.2 220 ohm\nswapped U13, no change\nswapped U9, fixed it\n"
+    netlist = merge_netlists([netlist_of("dunlin"), parse_netlist(notes, "bench.notes")])
+    shown = flowing(lay_out(make_card(trace_fully(netlist))))
+    record = shown.partition("Repair record")[2].partition("Notes")[0]
+    assert "seen red missing read U13.19 low measured R1.1 to R1.2 220 ohm" in record
+    assert "swapped U13 74LS273 at 8D no change swapped U9 6116 at 7D fixed it" in record
+    assert "cured by U9 6116 at 7D" in record
+
+
+def test_a_board_without_notes_has_a_blank_record() -> None:
+    pages = lay_out(card_of("dunlin"))
+    record = flowing(pages).partition("Repair record")[2].partition("Notes")[0]
+    assert record.split() == ["done", "where", "what", "it", "showed", "cured", "by"]
 
 
 def test_every_bit_has_its_row() -> None:

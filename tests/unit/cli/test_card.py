@@ -22,7 +22,7 @@ def test_card_into_a_file(
     target = tmp_path / f"card{suffix}"
     assert main(["card", DUNLIN, "-o", str(target)]) == 0
     out, err = capsys.readouterr()
-    assert (out, err) == ("", f"wrote {target} (1 page)\n")
+    assert (out, err) == ("", f"wrote {target} (3 pages)\n")
     assert target.read_bytes().startswith(starts)
 
 
@@ -35,7 +35,7 @@ def test_same_board_same_pdf(tmp_path: Path) -> None:
 def test_letter(tmp_path: Path) -> None:
     target = tmp_path / "card.svg"
     assert main(["card", DUNLIN, "--paper", "letter", "-o", str(target)]) == 0
-    assert 'viewBox="0 0 215.9 279.4"' in target.read_text(encoding="utf-8")
+    assert 'viewBox="0 0 215.9 838.2"' in target.read_text(encoding="utf-8")
 
 
 def test_a_saved_map(tmp_path: Path) -> None:

@@ -290,7 +290,7 @@ function ohmsOf(text) {
 function swapWords(m, parent) {
   const part = m.where[0], of = D.after[part];
   for (const words of of ? [...of.b, ...(of.f ? [of.f] : [])] : []) make("p", words, parent).className = "soft";
-  if (of && of.d.length) make("p", "Of the same type on this board: " + of.d.join(", ") + ".", parent).className = "soft";
+  if (of && of.d.length) make("p", "To try a swap with, from this board: " + of.d.join(", ") + ".", parent).className = "soft";
   const row = group("How it is fitted", parent, "row");
   for (const [words, is] of [["it is in a socket", true], ["it is soldered", false]]) {
     const pick = action(words, row, () => change({ told: now.told, sockets: { ...now.sockets, [part]: is } }, part + ": " + words + "."));

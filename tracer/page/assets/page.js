@@ -100,7 +100,7 @@ function tell(number) {
     if (table) make("div", undefined, detail).append(table.cloneNode(true));
     else legsOf(number, detail);
     if (of && of.f) make("p", of.f, detail);
-    if (of && of.d.length) make("p", "Of the same type on this board: " + of.d.join(", ") + ".", detail);
+    if (of && of.d.length) make("p", "To try a swap with, from this board: " + of.d.join(", ") + ".", detail);
     waysToFail(number, detail);
   }
   if (item.k === "net") {

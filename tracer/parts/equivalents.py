@@ -1,7 +1,8 @@
-"""What fits in the place of a chip, and what differs, by the part library's leg tables."""
+"""What fits in the place of a part, and what differs, by the leg tables."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,12 +11,25 @@ from tracer.parts.kinds import Kind
 from tracer.parts.library import Library
 from tracer.parts.model import PartType
 
-__all__ = ["Fits", "LogicFits", "MemoryFits", "Outputs", "fits_in_place"]
+__all__ = ["Fits", "LogicFits", "MemoryFits", "Outputs", "can_replace", "fits_in_place", "is_programmed"]
 
 _MOST = 6
 #: Families whose inputs and outputs go with TTL.
 _TTL_LEVELS = ("LS", "ALS", "F", "S", "HCT")
 _LOGIC = "74x"
+#: What holds a content of its own: another of its type is another part.
+_PROGRAMMED = frozenset({Kind.ROM, Kind.PROM, Kind.EPROM, Kind.LOGIC_ARRAY})
+#: Parts that are told by their marking alone.
+_BY_MARKING = frozenset({Kind.TRANSISTOR, Kind.DIODE, Kind.CUSTOM, Kind.UNKNOWN})
+#: Kinds that are no part to exchange: passive ones cost less than the work.
+_NO_DONORS = frozenset(
+    {
+        Kind.RESISTOR, Kind.RESISTOR_PACK, Kind.TRIMMER, Kind.CAPACITOR, Kind.INDUCTOR, Kind.LINK, Kind.SWITCH,
+        Kind.CONNECTOR, Kind.OTHER,
+    }
+)  # fmt: skip
+#: What a land pattern says of the body: one that is soldered flat goes into no socket.
+_BODY = re.compile(r"(?<![A-Z])(DIP|SOIC|SOP|SOJ|SO|TSSOP|SSOP|PLCC|QFP|QFN|SOT|TO)(?![A-Z])", re.IGNORECASE)
 
 Outputs = Literal["open-collector", "three-state"]
 
@@ -41,6 +55,11 @@ class MemoryFits:
 Fits = LogicFits | MemoryFits
 
 
+def is_programmed(kind: Kind) -> bool:
+    """Whether parts of a kind have a content of their own."""
+    return kind in _PROGRAMMED
+
+
 def fits_in_place(part: Identified, library: Library) -> Fits | None:
     """What fits; None where the library cannot tell."""
     if part.known_by != "library":
@@ -52,6 +71,28 @@ def fits_in_place(part: Identified, library: Library) -> Fits | None:
         others = tuple(f for f in _TTL_LEVELS if f != part.family)
         return LogicFits(part.part.marking or name, name.removeprefix(_LOGIC), others)
     return None
+
+
+def can_replace(part: Identified, other: Identified) -> bool:
+    """Whether `other`, as it sits on a board, does the work of `part` in its place.
+
+    The same type, or of a family with the same levels, or a memory with the same legs and outputs; never a part with a
+    content of its own.
+    """
+    kinds = {part.kind, other.kind}
+    if len(kinds) > 1 or kinds & (_NO_DONORS | _PROGRAMMED) or not other.part.fitted:
+        return False
+    bodies = [_BODY.search(each.part.footprint) for each in (part, other)]
+    if len({found[1].upper() for found in bodies if found}) > 1:
+        return False
+    if part.kind in _BY_MARKING:
+        return bool(part.part.marking) and part.part.marking.upper() == other.part.marking.upper()
+    if _legs(part.type) != _legs(other.type) or _outputs(part.type) != _outputs(other.type):
+        return False
+    if part.kind == Kind.RAM:
+        return True
+    goes = part.family == other.family or {part.family, other.family} <= set(_TTL_LEVELS)
+    return part.type.name == other.type.name and goes
 
 
 def _memories(part: Identified, library: Library) -> MemoryFits | None:
