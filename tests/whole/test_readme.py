@@ -1,10 +1,13 @@
-"""README's table of forms is that of the program: each format has its row, which says what the form cannot tell."""
+"""README: its table of forms is that of the program, what its terminal shows is said, its pictures are there."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
 
+import pytest
+
+from tracer.cli.main import main
 from tracer.importers import FORMATS
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
@@ -62,3 +65,22 @@ def test_a_row_says_what_its_formats_cannot_tell() -> None:
         [names] = [names for words, names in FORMATS_OF_ROWS.items() if row.startswith(words)]
         lost = {fact for name in names for fact in formats[name].loses if _OF_A_WRITER not in fact}
         assert said - OF_SOME_FILES == lost, row
+
+
+def test_what_the_terminal_shows_is_what_the_program_says(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = README.partition("On the terminal:\n\n```\n")[2].partition("```")[0]
+    board = str(Path(__file__).parents[2] / "netlists" / "dunlin" / "dunlin.net")
+    assert (
+        main(["suspect", board, "--seen", "red=coarse", "--seen", "green=fine", "--seen", "blue=fine"]) == 0
+    )
+    said = capsys.readouterr().out.splitlines()
+    assert [line for line in shown.splitlines() if line != "   ..." and line not in said] == []
+
+
+def test_the_pictures_are_there_and_load_quickly() -> None:
+    pictures = re.findall(r"!\[[^\]]+\]\(([^)]+\.png)\)", README)
+    assert len(pictures) >= 3
+    for each in pictures:
+        picture = Path(__file__).parents[2] / each
+        assert picture.read_bytes().startswith(b"\x89PNG")
+        assert picture.stat().st_size < 200_000

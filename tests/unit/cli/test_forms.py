@@ -53,7 +53,7 @@ def test_help_and_readme_name_the_forms_of_a_palette(capsys: pytest.CaptureFixtu
 
 
 def test_help_and_readme_name_the_forms_of_a_netlist(capsys: pytest.CaptureFixture[str]) -> None:
-    shown = re.search(r"rgbroots convert BOARD -o board\.notes +# another form: (.*\n.*)", README)
+    shown = re.search(r"rgbroots convert dunlin\.net -o dunlin\.notes +# another form: (.*\n.*)", README)
     assert shown
     assert suffixes(shown[1]) == {form.suffix for form in NETLIST_FORMS}
     first = {form.suffix: form.name for form in reversed(NETLIST_FORMS)}

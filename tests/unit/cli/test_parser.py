@@ -80,7 +80,7 @@ def test_a_colour_that_is_told_with_a_slip_is_no_colour_of_its_own(
 @pytest.mark.parametrize(
     ("typed", "what"),
     [
-        (("export", DUNLIN), "one of the arguments --spice --graphml --csv is required"),
+        (("export", DUNLIN), "one of the arguments --spice --graphml --csv --nets is required"),
         (("trace",), "the following arguments are required: FILE"),
         (("part", "a", "b"), "b is more than it takes"),
         (("trace", DUNLIN, "--load"), "--load: expected one argument"),
