@@ -13,9 +13,11 @@ from dataclasses import dataclass, field
 from tracer.netlist.board import Netlist, Part, Pin, PinRef, make_netlist
 from tracer.parts.library import Library, load_library
 
-__all__ = ["KINDS", "beep_board"]
+__all__ = ["CROWDED", "KINDS", "beep_board"]
 
 KINDS = ("regular", "shuffled", "mixed", "packs")
+#: A regular board among so many chips as boards of the trade have.
+CROWDED, CROWD = "crowded", 45
 COLOURS = ("red", "green", "blue")
 SETS = {2: (470, 220), 3: (1000, 470, 220), 4: (2200, 1000, 470, 220), 5: (3900, 2000, 1000, 510, 240)}
 LATCHES = {"74LS273": "74x273", "74LS374": "74x374", "74LS174": "74x174", "74LS574": "74x574"}
@@ -69,7 +71,7 @@ class _Board:
 
 
 def beep_board(kind: str, seed: int) -> Netlist:
-    """One board of a kind of `KINDS`; the same seed gives the same board."""
+    """One board of a kind of `KINDS`, or `CROWDED`; the same seed gives the same board."""
     r = random.Random(f"{kind} {seed}")
     board = _Board(r, load_library())
     bits = r.choice([3, 4, 4, 5])
@@ -94,6 +96,8 @@ def beep_board(kind: str, seed: int) -> Netlist:
         board, row, [(first, pool[first]), (second, pool[second])], f"{edge - 1}", shuffled=kind == "shuffled"
     )
     _surround(board)
+    for marking in r.choices(CLUTTER, k=CROWD) if kind == CROWDED else ():
+        board.chip(marking, marking.replace("LS", "x"), f"{r.randint(1, 9)}{r.choice('ABCDEFGH')}")
     nets = [(name, pins, None) for name, pins in board.nets.items()]
     return make_netlist(f"{kind}-{seed}", board.parts, nets)
 

@@ -7,7 +7,10 @@ has no type to look up), the right one is among several.
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -18,6 +21,7 @@ from tracer.bitmap.model import Bit, BitMap
 from tracer.bitmap.model import Path as TracedPath
 from tracer.importers import FORMATS, detect, parse_netlist, read_netlist
 from tracer.netlist.board import Netlist, PinRef
+from tracer.netlist.spots import Pad, Spot
 from tracer.tracing.pipeline import trace
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
@@ -126,6 +130,50 @@ def stages(bit_map: BitMap) -> list[object]:
         )
         for c in bit_map.colours
     ]
+
+
+#: Forms that tell where pads lie.
+DRAWN = ("kicad-board", "kicad-board, KiCad 5", "eagle-board", "ipc-d-356")
+#: IPC-D-356 counts in ten-thousandths of an inch: two ends may each be half of one off, either way.
+ROUNDED_MM = 0.004
+
+
+def laid_out(netlist: Netlist) -> Netlist:
+    """The same with its parts in rows, legs in two rows a third of an inch apart, every fifth part below."""
+    parts = []
+    for at, part in enumerate(netlist.parts):
+        numbers = netlist.pins_of_parts[part.reference]
+        half = (len(numbers) + 1) // 2
+        left, top = 30.0 * (at % 8), 40.0 * (at // 8)
+        pads = [
+            Pad(number, left + 7.62 * (i >= half), top + 2.54 * (i if i < half else 2 * half - 1 - i))
+            for i, number in enumerate(numbers)
+        ]
+        parts.append(replace(part, spot=Spot(tuple(pads), is_below=at % 5 == 0) if pads else None))
+    return replace(netlist, parts=tuple(parts))
+
+
+def pads_of(netlist: Netlist) -> dict[PinRef, tuple[float, float]]:
+    return {
+        PinRef(part.reference, pad.pin): (pad.x, pad.y)
+        for part in netlist.parts
+        if part.spot is not None
+        for pad in part.spot.pads
+    }
+
+
+@pytest.mark.parametrize("form", DRAWN)
+def test_pads_are_as_far_apart_as_on_the_board_whatever_form_it_was_read_from(form: str) -> None:
+    true = laid_out(board("wren/wren"))
+    text = WRITERS[form](true)
+    read = pads_of(parse_netlist(text, "wren"))
+    known = pads_of(true)
+    assert read.keys() == known.keys()
+    assert len(known) > 100
+    for a, b in itertools.pairwise(known):
+        assert math.dist(read[a], read[b]) == pytest.approx(math.dist(known[a], known[b]), abs=ROUNDED_MM)
+    # Not turned over either: the board is seen from the component side.
+    assert all(read[pin] == pytest.approx(known[pin], abs=ROUNDED_MM) for pin in known)
 
 
 def test_no_format_is_left_out() -> None:

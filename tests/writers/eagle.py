@@ -39,7 +39,8 @@ def write_board(netlist: Netlist) -> str:
     for i, part in enumerate(netlist.parts):
         fitted = "" if part.fitted else ' populate="no"'
         name, value = quoteattr(part.reference), quoteattr(part.marking)
-        lines.append(f'<element name={name} library="lib" package="P{i}" value={value} {_PLACE}{fitted}/>')
+        place = _element_place(part)
+        lines.append(f'<element name={name} library="lib" package="P{i}" value={value} {place}{fitted}/>')
     lines += ["</elements>", "<signals>"]
     for net in netlist.nets:
         contacts = "".join(
@@ -88,12 +89,32 @@ def write_schematic(netlist: Netlist, *, module: bool = False) -> str:
     return "\n".join([*lines, *body, "</schematic>", "</drawing>", "</eagle>", ""])
 
 
+def _element_place(part: Part) -> str:
+    """Every part turned by a quarter, counter-clockwise, and those below mirrored after that."""
+    if part.spot is None:
+        return _PLACE
+    first = part.spot.pads[0]
+    return f'x="{first.x:.4f}" y="{-first.y:.4f}" rot="{"M" if part.spot.is_below else ""}R90"'
+
+
+def _pad_place(part: Part, number: str) -> str:
+    """The same undone: mirrored back, then a quarter clockwise; y is up."""
+    pads = {pad.pin: pad for pad in part.spot.pads} if part.spot is not None else {}
+    if part.spot is None or number not in pads:
+        return _PLACE
+    x, y = pads[number].x - part.spot.pads[0].x, part.spot.pads[0].y - pads[number].y
+    x = -x if part.spot.is_below else x
+    return f'x="{y:.4f}" y="{-x:.4f}"'
+
+
 def _numbers(part: Part, netlist: Netlist) -> tuple[str, ...]:
     return netlist.pins_of_parts[part.reference]
 
 
 def _package(index: int, part: Part, netlist: Netlist) -> str:
-    pads = "".join(f'<pad name={quoteattr(n)} {_PLACE} drill="0.8"/>' for n in _numbers(part, netlist))
+    pads = "".join(
+        f'<pad name={quoteattr(n)} {_pad_place(part, n)} drill="0.8"/>' for n in _numbers(part, netlist)
+    )
     return f'<package name="P{index}">{pads}</package>'
 
 

@@ -9,6 +9,9 @@ from tracer.netlist.net_names import says_alone
 
 __all__ = ["write"]
 
+#: UNITS CUST 0: a ten-thousandth of an inch.
+MM_PER_STEP = 0.00254
+
 Alias = Literal["eagle", "allegro", "comment"]
 
 
@@ -30,11 +33,17 @@ def write(netlist: Netlist, *, alias: Alias = "allegro", continued: bool = False
         if len(fields[net.name]) > 14:
             fields[net.name] = f"NNAME{number}" if alias == "eagle" else f"NNAMEm{number:04d}"
             lines.append(f"{'C' if alias == 'comment' else 'P'}  {fields[net.name]} {net.name}")
+    places = {
+        (part.reference, pad.pin): (round(pad.x / MM_PER_STEP), round(-pad.y / MM_PER_STEP))
+        for part in netlist.parts
+        for pad in (part.spot.pads if part.spot is not None else ())
+    }
     for net in netlist.nets:
         for at, pin in enumerate(net.pins):
             is_more = continued and at % 2 == 1
             head = f"{'017' if is_more else '317'}{'' if is_more else fields[net.name]:<14}   "
-            place = f"X+{100 * at:06d}Y-{50 * at:06d}X0600Y0600R000S0"
+            x, y = places.get((pin.part, pin.pin), (100 * at, -50 * at))
+            place = f"X{x:+07d}Y{y:+07d}X0600Y0600R000S0"
             lines.append(f"{head}{pin.part:<6}-{pin.pin:<4} D0354PA00{place}")
         # A via of the net, which is no part; each pad twice, as boards have them.
         lines.append(f"317{fields[net.name]:<14}   VIA        MD0118PA00X+000000Y+000000X0197Y0000R000S3")

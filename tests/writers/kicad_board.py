@@ -22,7 +22,15 @@ def write(netlist: Netlist, version: int = 9) -> str:
 
 def _footprint(part: Part, netlist: Netlist, numbers: dict[str, int], version: int) -> list[str]:
     head = "module" if version == 5 else "footprint"
-    lines = [f"  ({head} {_quoted(part.footprint)} (layer F.Cu) (tstamp 5A0A) (at 10 20)"]
+    at, layer = (10.0, 20.0), "F.Cu"
+    if part.spot is not None:
+        at, layer = (part.spot.pads[0].x, part.spot.pads[0].y), "B.Cu" if part.spot.is_below else "F.Cu"
+    pads = {pad.pin: pad for pad in part.spot.pads} if part.spot is not None else {}
+    # Every part turned by a quarter, counter-clockwise; its pads stand as they were before.
+    turn = " 90" if pads else ""
+    lines = [
+        f"  ({head} {_quoted(part.footprint)} (layer {layer}) (tstamp 5A0A) (at {at[0]:.4f} {at[1]:.4f}{turn})"
+    ]
     for kind, text in (("Reference", part.reference), ("Value", part.marking), ("Place", part.place)):
         if version < 8 and kind != "Place":
             lines.append(f"    (fp_text {kind.lower()} {_quoted(text)} (at 0 0) (layer F.SilkS))")
@@ -32,7 +40,8 @@ def _footprint(part: Part, netlist: Netlist, numbers: dict[str, int], version: i
     known = {pin.number: pin for pin in part.pins}
     for number in netlist.pins_of_parts[part.reference]:
         nets = netlist.nets_of_pins.get(PinRef(part.reference, number), ())
-        pad = f"    (pad {_quoted(number)} thru_hole circle (at 0 0) (size 1.6 1.6) (drill 0.8) (layers *.Cu)"
+        place = f"{at[1] - pads[number].y:.4f} {pads[number].x - at[0]:.4f} 90" if number in pads else "0 0"
+        pad = f"    (pad {_quoted(number)} thru_hole circle (at {place}) (size 1.6 1.6) (drill 0.8) (layers *.Cu)"
         if nets:
             pad += (
                 f" (net {_quoted(nets[0])})"

@@ -7,7 +7,7 @@ import math
 from tracer.base.toml_numbers import NumberTables
 from tracer.base.units import format_ohm
 from tracer.beeps.bench import Bench
-from tracer.beeps.chip_guesses import chip_guesses
+from tracer.beeps.chip_guesses import beside, chip_guesses
 from tracer.beeps.choice import CONNECTIONS, Choice, Search
 from tracer.beeps.doubts import Clash, ClashKind, doubtful
 from tracer.beeps.facts import touch_line
@@ -235,7 +235,8 @@ def _why_chip(search: Search, leg: PinRef) -> str:
     kind = part.kind.words
     on = sum(1 for c in search.wanted.found if c.end.part == leg.part)
     found = f", {on} found on it already" if on else ""
-    return f"a {kind} with {count} outputs{found} is the likeliest chip"
+    near = beside(search, leg.part)
+    return f"a {kind} with {count} outputs{found}{f', {near},' if near else ''} is the likeliest chip"
 
 
 def _examples(rests_on: list[Connection]) -> str:

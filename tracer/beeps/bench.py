@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from tracer.beeps.nearness import Nearness
 from tracer.circuit.beeped import all_legs
 from tracer.circuit.graph import Circuit, build_circuit
 from tracer.netlist.board import Netlist, PinRef, Touch
@@ -52,6 +53,11 @@ class Bench:
     @cached_property
     def _net_of(self) -> dict[PinRef, str]:
         return {pin: nets[0] for pin, nets in self.circuit.netlist.nets_of_pins.items() if nets}
+
+    @cached_property
+    def nearness(self) -> Nearness:
+        """How near parts sit to one another."""
+        return Nearness(self.known)
 
     def net(self, pin: PinRef) -> str:
         """The net of a leg."""

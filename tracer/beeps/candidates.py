@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.bench import Bench
+from tracer.beeps.by_place import ByPlace, nearness_weight
 from tracer.beeps.ladder import ladder_legs
-from tracer.beeps.places import grid_distance
 from tracer.beeps.wanted import Connection, Want, Wanted
 from tracer.netlist.board import PinRef
 from tracer.parts.model import DRIVING, PinType
@@ -87,7 +87,10 @@ class Candidates:
         self.outputs = self._outputs()
         self._orders: dict[tuple[str, str], list[PinRef]] = {}
         self._prior = {kind: self._priors(kind) for kind in wants}
-        self._near: dict[tuple[str, str], float] = {}
+        self.by_place = {
+            kind: ByPlace(bench.nearness, self._of_all_outputs(prior), bench.colours, numbers)
+            for kind, prior in self._prior.items()
+        }
         self._alike: dict[float, tuple[int, int]] = {}
 
     def __contains__(self, leg: PinRef) -> bool:
@@ -137,25 +140,33 @@ class Candidates:
             found[reference] = weight * min(1.0, math.sqrt(len(legs) / many))
         return found
 
-    def nearness(self, a: str, b: str) -> float:
-        """How much two parts belong together by place, 0 to 1."""
-        if (a, b) not in self._near:
-            here, there = (self.circuit.identified[r].part.place for r in (a, b))
-            self._near[a, b] = grid_distance(here, there, self.numbers("chip", "place_scale"))
-        return self._near[a, b]
+    def _of_all_outputs(self, prior: dict[str, float]) -> dict[str, float]:
+        return {reference: weight * len(self.outputs[reference]) for reference, weight in prior.items()}
+
+    def _in_vain(self, seen: Seen) -> dict[str, float]:
+        """Part -> the greatest share of its legs that were tried with one held leg and did not beep."""
+        found: dict[str, float] = {}
+        for legs in seen.tried.values():
+            for reference, count in Counter(p.part for p in set(legs)).items():
+                share = min(1.0, count / max(len(self.outputs.get(reference, ())), 1))
+                found[reference] = max(found.get(reference, 0.0), share)
+        return found
+
+    def near(self, a: str, b: str) -> float:
+        """How much two parts belong together by place, 0 to 1; 1 where it is not known."""
+        near = nearness_weight(self.bench.nearness, a, b, self.numbers)
+        return 1.0 if near is None else 1 + self.numbers("near", "sure") * (near - 1)
 
     def chips(self, want: Want, seen: Seen) -> dict[str, float]:
         """Chip -> weight of each of its outputs, by kind, by place and by likeness to chips that have bits."""
         number = self.numbers
-        on = seen.chips & self.outputs.keys()
-        types = {self.type_of(other) for other in on}
+        types = {self.type_of(other) for other in seen.chips & self.outputs.keys()}
+        near = self.by_place[want.kind].factors(want, seen.found, self._in_vain(seen))
         found = {}
         for reference, prior in self._prior[want.kind].items():
-            weight = prior * self.nearness(want.held.part, reference)
+            weight = prior * near.get(reference, 1.0)
             if reference == want.held.part:
                 weight *= number("chip", "itself")
-            if on:
-                weight *= max(self.nearness(other, reference) for other in on)
             if self.type_of(reference) in types:
                 weight *= number("chip", "same_type")
             found[reference] = weight

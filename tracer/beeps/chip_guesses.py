@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
 from tracer.base.names import natural_key
 from tracer.beeps.choice import Search
-from tracer.beeps.places import grid_place
 from tracer.beeps.values import ChipGuess
 from tracer.beeps.wanted import Want
 
-__all__ = ["chip_guesses"]
+__all__ = ["beside", "chip_guesses"]
 
 #: Chips that are guessed at, for each of the two places in the path.
 MOST_GUESSES = 4
@@ -48,21 +45,21 @@ def chip_guesses(search: Search, kind: str, does: str) -> list[ChipGuess]:
 def _guess(search: Search, reference: str, does: str, chance: float, why: str) -> ChipGuess:
     part = search.bench.circuit.identified[reference]
     kind = part.kind.words
-    words = ", ".join(w for w in (kind, why, _beside(search, reference)) if w)
+    words = ", ".join(w for w in (kind, why, beside(search, reference)) if w)
     return ChipGuess(reference, part.part.marking or part.sold_as, part.part.place, does, chance, words)
 
 
-def _beside(search: Search, reference: str) -> str:
-    """The nearest chip that was found in the path, or the connector, where the places tell."""
-    identified = search.bench.circuit.identified
-    here = grid_place(identified[reference].part.place)
-    known = [c.end.part for c in search.wanted.found] + [p.part for p in search.bench.colours.values()]
-    steps = [
-        (math.dist(here, there), other)
-        for other in dict.fromkeys(known)
-        if here and other != reference and (there := grid_place(identified[other].part.place))
-    ]
-    if not steps:
+def beside(search: Search, reference: str) -> str:
+    """How far it is to the nearest of the chips found in the path, or to the connector, where the places tell."""
+    nearness = search.bench.nearness
+    plugs = {pin.part for pin in search.bench.colours.values()}
+    known = dict.fromkeys([c.end.part for c in search.wanted.found] + sorted(plugs))
+    far = {
+        other: f
+        for other in known
+        if other != reference and (f := nearness.between(other, reference)) is not None
+    }
+    if not far:
         return ""
-    far, other = min(steps, key=lambda s: s[0])
-    return f"beside {other}" if far < 1.5 else f"{far:.0f} places from {other}"
+    other = min(far, key=lambda r: far[r])
+    return nearness.words(reference, other, "the connector" if other in plugs else other)

@@ -106,4 +106,5 @@ def _from_touches(netlist: Netlist, notes: Notes) -> Netlist:
         findings=netlist.findings,
         notes=notes,
         beeped=True,
+        outline=netlist.outline,
     )

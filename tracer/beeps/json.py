@@ -97,6 +97,7 @@ REHEARSAL = Document(
         Key("entropy_bits", Number(least=0, decimals=1), "log2 of the number of maps that fit."),
         Key("map_right", Flag()),
         Key("misread", Count(), "Touches that were misread on purpose."),
+        Key("located", Count(), "Parts of which the search knew where they sit; 0: places were not used."),
         Key("open", ListOf(Text()), "Ends for which nothing was found.", of="stopped"),
         Key("map", OrNone(Whole(MAP)), "What the beeps gave."),
     ),

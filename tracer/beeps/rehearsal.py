@@ -6,6 +6,7 @@ import heapq
 import math
 import random
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from tracer.base.names import natural_key
 from tracer.base.toml_numbers import NumberTables
@@ -93,16 +94,19 @@ class Meter:
         return [PinRef(pin.part, numbers[i]) for i in (at - 1, at + 1) if at >= 0 and 0 <= i < len(numbers)]
 
 
-def undrawn(netlist: Netlist, colours: dict[str, PinRef]) -> Netlist:
-    """A board as it lies on the bench: parts with markings, places and legs, the colour pins, and no nets."""
+def undrawn(netlist: Netlist, colours: dict[str, PinRef], *, is_placed: bool = True) -> Netlist:
+    """A board as it lies on the bench: parts with markings, places and legs, the colour pins, and no nets.
+
+    Without `is_placed` nothing is known of where parts sit.
+    """
     parts = []
     for part in netlist.parts:
         pins = tuple(Pin(number) for number in netlist.pins_of_parts.get(part.reference, ()))
-        parts.append(
-            Part(part.reference, part.marking, part.symbol, place=part.place, pins=pins, fitted=part.fitted)
-        )
+        bare = Part(part.reference, part.marking, part.symbol, pins=pins, fitted=part.fitted)
+        parts.append(replace(bare, place=part.place, spot=part.spot) if is_placed else bare)
     notes = Notes(tuple(colours.items()))
-    return make_netlist(netlist.name, parts, [], notes=notes, beeped=True)
+    outline = netlist.outline if is_placed else ()
+    return make_netlist(netlist.name, parts, [], notes=notes, beeped=True, outline=outline)
 
 
 def rehearse(
@@ -113,6 +117,7 @@ def rehearse(
     told: dict[str, str] | None = None,
     wrong: float = 0.0,
     seed: int = 0,
+    is_placed: bool = True,
     tell: Callable[[int], None] | None = None,
 ) -> Rehearsed:
     """Play the search on a full netlist.
@@ -123,6 +128,8 @@ def rehearse(
         Colour -> pin, where the netlist does not tell.
     wrong : float
         Chance that a touch is misread, 0 to 1.
+    is_placed : bool
+        Whether the search may know where parts sit, as far as the netlist tells.
     tell : callable, optional
         Is given the number of touches after each answer.
     """
@@ -132,7 +139,7 @@ def rehearse(
     pins = {c.name: f"{c.pin.part}.{c.pin.pin}" for c in real.colours if c.pin.part and c.pin.pin}
     truth = set_up(netlist, library, pins or told)
     meter = Meter(truth.circuit, numbers("answer", "beep_ohm"), wrong, seed)
-    notes = undrawn(netlist, truth.colours)
+    notes = undrawn(netlist, truth.colours, is_placed=is_placed)
     search = look(set_up(notes, library), numbers)
     while search.choice is not None and meter.touches < MOST_TOUCHES:
         notes = with_touches(notes, [facts_of(search.choice, meter.answer(search.choice))])
@@ -151,6 +158,8 @@ def rehearse(
         entropy_bits=entropy_bits(truth, whole),
         map_right=_is_same(found, real),
         misread=meter.misread,
+        located=search.bench.nearness.located,
+        parts=len(notes.parts),
         stopped=open_ends(search, found),
         by_kind=plain,
         map=found,

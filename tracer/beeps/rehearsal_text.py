@@ -35,6 +35,12 @@ def rehearsal_as_text(rehearsed: Rehearsed) -> str:
         "  ",
         "  ",
     )
+    if r.located:
+        lines += wrapped(
+            f"by the places of parts, too: it is known where {r.located} of {r.parts} parts sit", "  ", "  "
+        )
+    else:
+        lines.append("  without the places of parts: where they sit is not known")
     if r.misread:
         lines.append(f"  {r.misread} touches were misread on purpose")
     lines.append(f"  the map is {'right' if r.map_right else 'NOT right'}")

@@ -25,6 +25,8 @@ class Rehearsed:
         Whether the map that came out is the board's.
     misread : int
         Touches that were misread on purpose.
+    located, parts : int
+        Parts of which the search knew where they sit, of how many.
     stopped : tuple of str
         Open ends for which nothing was found.
     by_kind : dict of str to int
@@ -41,6 +43,8 @@ class Rehearsed:
     entropy_bits: float
     map_right: bool
     misread: int = 0
+    located: int = 0
+    parts: int = 0
     stopped: tuple[str, ...] = ()
     by_kind: dict[str, int] = field(default_factory=dict)
     map: BitMap | None = None

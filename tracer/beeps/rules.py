@@ -196,7 +196,7 @@ class Rules:
         for index, reference in enumerate(alike):
             if reference != end.part and place < len(ends := self.candidates.ends(reference, order)):
                 weight = number("rule", "next_chip") if index - here == chips_on else 1.0
-                weights[ends[place]] = weight * self.candidates.nearness(end.part, reference)
+                weights[ends[place]] = weight * self.candidates.near(end.part, reference)
         total = sum(weights.values())
         return {p: w / total for p, w in weights.items()} if total else None
 

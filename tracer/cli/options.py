@@ -230,6 +230,7 @@ def _rehearse(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--seed", type=int, default=0, metavar="N", help="which touches are misread (default 0)"
     )
+    parser.add_argument("--unplaced", action="store_true", help="as if it were not known where parts sit")
     _wiring(parser)
     _json(parser, "result")
 

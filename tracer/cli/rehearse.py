@@ -28,11 +28,18 @@ def run(args: argparse.Namespace) -> int:
     wrong, told = parse_share(args.wrong), parse_told(args.pin)
     netlist, library, numbers = read_board(args), read_library(args), read_wiring(args.wiring)
     if args.ask:
-        start = undrawn(netlist, set_up(netlist, library, told).colours)
+        start = undrawn(netlist, set_up(netlist, library, told).colours, is_placed=not args.unplaced)
         halfway = converse(Memory(start), library, numbers, {}, input, say)
         return OK if halfway.search.choice is None else STOPPED
     rehearsed = rehearse(
-        netlist, library, numbers, told=told, wrong=wrong, seed=args.seed, tell=_counted(netlist.name)
+        netlist,
+        library,
+        numbers,
+        told=told,
+        wrong=wrong,
+        seed=args.seed,
+        is_placed=not args.unplaced,
+        tell=_counted(netlist.name),
     )
     sys.stdout.write(rehearsal_as_json(rehearsed) if args.json else rehearsal_as_text(rehearsed))
     return OK if rehearsed.map_right else STOPPED

@@ -8,10 +8,12 @@ once, with how often.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 from tracer.base.findings import Finding, note, warning
 from tracer.netlist.board import Net, Netlist, Origin, Part, Pin, PinRef, make_netlist
 from tracer.netlist.net_names import is_no_connect, name_of_alone, says_alone
+from tracer.netlist.spots import Segment, Spot
 
 __all__ = ["Collector"]
 
@@ -29,6 +31,8 @@ class Collector:
         self._pins: dict[str, dict[str, Pin]] = {}
         self._skipped: Counter[str] = Counter()
         self._lines: dict[str, int] = {}
+        self._spots: dict[str, Spot] = {}
+        self.outline: tuple[Segment, ...] = ()
 
     def part(
         self, reference: str, line: int, marking: str = "", *, symbol: str = "", footprint: str = ""
@@ -47,6 +51,10 @@ class Collector:
     def declare(self, reference: str, pin: Pin) -> None:
         """A pin that the drawing declares, with what is known of it; the first word on it counts."""
         self._pins.setdefault(reference, {}).setdefault(pin.number, pin)
+
+    def place(self, reference: str, spot: Spot) -> None:
+        """Where a part sits."""
+        self._spots[reference] = spot
 
     def net(self, name: str, line: int, *, is_made: bool = False) -> list[PinRef]:
         """The pins of a net, to be filled; a net named ``N/C`` is taken apart in the end.
@@ -117,20 +125,11 @@ class Collector:
             Net(net, tuple(pins), origin, is_named=False) if net in self._made else (net, pins, origin)
             for net, pins, origin in nets
         )
-        return make_netlist(name, parts, told, findings=self.findings)
+        return make_netlist(name, parts, told, findings=self.findings, outline=self.outline)
 
     def _with_pins(self, part: Part) -> Part:
-        pins = self._pins.get(part.reference)
-        if not pins:
-            return part
-        return Part(
-            part.reference,
-            part.marking,
-            symbol=part.symbol,
-            footprint=part.footprint,
-            pins=tuple(pins.values()),
-            origin=part.origin,
-        )
+        pins = tuple(self._pins.get(part.reference, {}).values())
+        return replace(part, pins=pins, spot=self._spots.get(part.reference))
 
 
 #: What programs write for a fact they do not have (Lepton's ``unknown`` and ``#f``, KiCad's ``$noname`` and ``~``).

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["Pad", "Point", "Segment", "Spot", "arc_through", "chain", "turned"]
+__all__ = ["Pad", "Point", "Segment", "Spot", "arc_through", "chain", "coordinate", "turned"]
 
 #: Millimetres, x to the right and y down.
 Point = tuple[float, float]
@@ -54,6 +54,19 @@ class Spot:
     def moved(self, x: float, y: float) -> Spot:
         """The same elsewhere."""
         return Spot(tuple(Pad(pad.pin, pad.x + x, pad.y + y) for pad in self.pads), self.is_below)
+
+
+def coordinate(word: str) -> float | None:
+    """A number as files have it; None where it is no number, or no finite one.
+
+    >>> coordinate("-2.54"), coordinate("nan"), coordinate("")
+    (-2.54, None, None)
+    """
+    try:
+        number = float(word)
+    except ValueError:
+        return None
+    return number if math.isfinite(number) else None
 
 
 def turned(x: float, y: float, degrees: float) -> Point:

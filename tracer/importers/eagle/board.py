@@ -1,8 +1,12 @@
-"""Eagle boards: elements with the pads of their packages, signals with contact references."""
+"""Eagle boards: elements with the pads of their packages, signals with contact references.
+
+Places of pads and the edge: see `tracer.importers.eagle.board_places`.
+"""
 
 from __future__ import annotations
 
 from tracer.base.findings import Finding, note
+from tracer.importers.eagle.board_places import board_outline, element_spot
 from tracer.importers.eagle.library import Libraries
 from tracer.importers.eagle.parts import attributes, current_variant, place_of, populated
 from tracer.importers.text import Positions
@@ -26,6 +30,7 @@ def read_board(board: Element, positions: Positions, name: str) -> Netlist:
         found = libraries.pads(element)
         if found is None:
             missing.append(reference)
+        numbers = [pad.get("name") for pad in found or ()]
         facts = attributes(element)
         parts.append(
             Part(
@@ -34,12 +39,13 @@ def read_board(board: Element, positions: Positions, name: str) -> Netlist:
                 library=element.get("library"),
                 footprint=element.get("package"),
                 place=place_of(facts),
-                pins=tuple(Pin(number) for number in dict.fromkeys(found or ())),
+                pins=tuple(Pin(number) for number in dict.fromkeys(numbers)),
                 fitted=populated(element, variant),
                 origin=origin,
+                spot=element_spot(element, found or ()),
             )
         )
-        pads.update(dict.fromkeys((PinRef(reference, number) for number in found or ()), origin))
+        pads.update(dict.fromkeys((PinRef(reference, number) for number in numbers), origin))
     nets: list[tuple[str, list[PinRef], Origin | None]] = []
     used: set[PinRef] = set()
     for signal in board.all("signals", "signal"):
@@ -66,4 +72,4 @@ def read_board(board: Element, positions: Positions, name: str) -> Netlist:
     if missing:
         text = f"the packages of {', '.join(missing[:8])} are not in the file; only pads on signals are known"
         findings.append(note("undeclared-pin", text, *missing[:8]))
-    return make_netlist(name, parts, nets, findings=findings)
+    return make_netlist(name, parts, nets, findings=findings, outline=board_outline(board))

@@ -156,12 +156,12 @@ class Libraries:
         value = _filled(made, technology, wanted) if deviceset.get("uservalue") != "yes" else ""
         return Device(gates, device.get("package"), symbol_name, library.get("name"), value, attributes)
 
-    def pads(self, element: Element) -> tuple[str, ...] | None:
+    def pads(self, element: Element) -> tuple[Element, ...] | None:
         """Pads of the package of a board's ``<element>``; None when the file does not hold it."""
         found = self._find(element, "packages", "package", element.get("package"))
         if found is None:
             return None
-        return tuple(pad.get("name") for pad in found[1].children if pad.tag in ("pad", "smd"))
+        return tuple(pad for pad in found[1].children if pad.tag in ("pad", "smd"))
 
 
 def _filled(name: str, technology: str, variant: str) -> str:

@@ -8,7 +8,7 @@ end, up to KiCad 5 by its middle point, one end and an angle (both forms: boards
 from __future__ import annotations
 
 from tracer.importers.sexpr import Expr
-from tracer.netlist.spots import Point, Segment, arc_through, chain, turned
+from tracer.netlist.spots import Point, Segment, arc_through, chain, coordinate, turned
 
 __all__ = ["board_outline", "pad_place"]
 
@@ -83,8 +83,7 @@ def _numbers(item: Expr, name: str) -> list[float]:
 def _words(clause: Expr) -> list[float]:
     found = []
     for word in clause.words():
-        try:
-            found.append(float(word))
-        except ValueError:
+        if (number := coordinate(word)) is None:
             break
+        found.append(number)
     return found

@@ -9,7 +9,8 @@ A record is a line of fixed columns, so there is no grammar. Columns from 1:
 21-26   reference; ``VIA`` is no part
 27      ``-``
 28-31   pin
-32-     hole, access side, place and size: not read
+32-     hole and access side (``A01`` above, the last layer below),
+        place (``X+012500Y-003150``) and size
 ======  ==========================================================
 
 ``C`` starts a comment, ``P`` a parameter. A name that 14 columns do not hold has
@@ -17,9 +18,14 @@ an alias, which three kinds of line explain: ``P  NNAME1 NAME`` (Eagle),
 ``P  NNAMEm0000 NAME`` (Allegro, 356A) and ``C  NNAMEm0000 NAME`` (Allegro, 356).
 A longer reference pushes what follows to the right (Eagle), or is cut (KiCad).
 
+Places are in 0.0001 inch, or in 0.001 mm where a parameter says so (``UNITS CUST 1``, ``UNITS SI``), y up, always as
+seen from the component side. A record 389 of a ``BOARD_EDGE``, carried on by 089, has the edge: a point a word, of which
+what is as before may be left out.
+
 Sources: the writer of KiCad 9.0.2 (kicad-cli pcb export ipcd356) and of Debian
 kicad 6.0.11; the columns as pcb-rnd reads them; for the aliases and long
-references, public descriptions of files. The standard itself was not read.
+references, public descriptions of files; units, the edge and sides but KiCad's from
+memory. The standard itself was not read.
 """
 
 from __future__ import annotations
@@ -29,6 +35,7 @@ from dataclasses import dataclass, field
 
 from tracer.base.findings import note, warning
 from tracer.importers.collector import Collector
+from tracer.importers.lists.ipc356_places import Places
 from tracer.importers.text import Positions
 from tracer.netlist.board import Netlist, PinRef
 from tracer.netlist.net_names import says_alone
@@ -38,7 +45,7 @@ __all__ = ["parse"]
 _RECORD = re.compile(r"[03][0-9]7(?=[ \S])")
 _ALIAS = re.compile(r"[PC][ \t]+(NNAME\S*)[ \t]+(\S.*)")
 #: Records of tracks, outlines and test points (codes from memory), which name no leg of a part.
-_NO_PINS = re.compile(r"(?:378|379|389|390|099|999)")
+_NO_PINS = re.compile(r"(?:378|379|389|390|089|099|999)")
 #: Where the columns behind the pin begin, in a line whose columns are pushed to the right.
 _HOLE_OR_PLACE = re.compile(r"[ M]?(?:D[ 0-9]{4}[PU]|A[ 0-9]{2}X|X[ +-]?[ 0-9]{6})")
 _NET_WIDTH, _PART_WIDTH = 14, 6
@@ -66,7 +73,7 @@ def parse(text: str, file: str, name: str) -> Netlist:
     """
     positions = Positions(text, file)
     collector = Collector(file)
-    read = _Read()
+    read, places = _Read(), Places()
     by_kicad = ended = False
     above: str | None = None
     at = 0
@@ -83,15 +90,20 @@ def parse(text: str, file: str, name: str) -> Netlist:
                 net = above or ""
             above = net
             _take(read, net, reference, pin, number)
+            if reference in read.parts and pin:
+                places.pad(reference, pin, line)
         elif alias := _ALIAS.match(line):
             known = read.aliases.setdefault(alias[1], alias[2].strip())
             if known != alias[2].strip():
                 read.contradicted[alias[1]] = None
         elif line.startswith("999"):
             ended = True
-        elif line.startswith("P  arrayDim"):
-            by_kicad = True
-        elif line.strip() and line[0] not in "CP" and not _NO_PINS.match(line):
+        elif line.startswith("P"):
+            by_kicad |= line.startswith("P  arrayDim")
+            places.units(line)
+        elif line.startswith(("389", "089")):
+            places.edge(line)
+        elif line.strip() and line[0] != "C" and not _NO_PINS.match(line):
             collector.skip(line.split()[0][:3])
         at += len(line) + 1
     if not read.parts:
@@ -102,6 +114,7 @@ def parse(text: str, file: str, name: str) -> Netlist:
         )
     if not ended:
         collector.cut_short("999")
+    places.fill(collector)
     _fill(read, collector, by_kicad)
     return collector.netlist(name)
 

@@ -267,3 +267,56 @@ def test_libraries_of_one_name_are_told_apart_by_their_addresses(names: tuple[st
         "<signals/></board></drawing></eagle>"
     )
     assert parse_netlist(text, "b.brd").parts[0].pins == (Pin("B1"),)
+
+
+# -- where parts sit -----------------------------------------------------------------------------------
+
+
+def drawn_board(rot: str, plain: str = "") -> Netlist:
+    """A part at 10, 20 whose second pad lies 2 mm to the right of the first and 1 mm above it."""
+    package = '<pad name="1" x="0" y="0"/><smd name="2" x="2" y="1" dx="1" dy="1" layer="1"/>'
+    return parse_netlist(
+        f"<eagle><drawing><board><plain>{plain}</plain><libraries><library name='l'><packages><package name='P'>{package}"
+        f"</package></packages></library></libraries><elements><element name='U1' library='l' package='P' value='' x='10' "
+        f"y='20'{rot}/></elements><signals/></board></drawing></eagle>",
+        "b.brd",
+    )
+
+
+@pytest.mark.parametrize(
+    ("rot", "second", "is_below"),
+    [
+        ("", (12, -21), False),
+        (" rot='R90'", (9, -22), False),
+        (" rot='SR180'", (8, -19), False),
+        # Turned, then mirrored left to right.
+        (" rot='MR0'", (8, -21), True),
+        (" rot='MR90'", (11, -22), True),
+    ],
+)
+def test_a_part_turned_and_one_on_the_solder_side(
+    rot: str, second: tuple[float, float], is_below: bool
+) -> None:
+    spot = drawn_board(rot).parts[0].spot
+    assert spot is not None
+    assert [(pad.pin, pad.x, pad.y) for pad in spot.pads] == [("1", 10, -20), ("2", *second)]
+    assert spot.is_below == is_below
+
+
+@pytest.mark.parametrize("broken", [" rot='X90'", " rot='R1e999'"])
+def test_a_turn_that_cannot_be_read_leaves_the_place_open(broken: str) -> None:
+    assert drawn_board(broken).parts[0].spot is None
+
+
+def test_the_edge_is_what_layer_20_draws_arcs_among_it() -> None:
+    plain = (
+        '<wire x1="0" y1="0" x2="10" y2="0" width="0" layer="20"/>'
+        '<wire x1="10" y1="0" x2="10" y2="4" width="0" layer="20" curve="180"/>'
+        '<wire x1="0" y1="9" x2="9" y2="9" width="0" layer="21"/>'
+    )
+    outline = drawn_board("", plain).outline
+    assert outline[0] == ((0, 0), (10, 0))
+    xs = [x for ends in outline for x, _ in ends]
+    ys = [y for ends in outline for _, y in ends]
+    # A half circle from below to above, counter-clockwise, lies to the right.
+    assert (min(xs), max(xs), min(ys), max(ys)) == pytest.approx((0, 12, -4, 0))

@@ -205,3 +205,56 @@ def test_other_lines_are_skipped_and_counted() -> None:
     assert [f.text for f in board.findings] == [
         "clauses that this reader does not know were skipped: gar x 2"
     ]
+
+
+# -- where parts sit -----------------------------------------------------------------------------------
+
+
+def pads(board: Netlist, reference: str) -> list[tuple[str, float, float]]:
+    spot = board.by_reference[reference].spot
+    assert spot is not None
+    return [(pad.pin, pad.x, pad.y) for pad in spot.pads]
+
+
+@pytest.mark.parametrize(
+    ("units", "place"),
+    [
+        ("CUST 0", (31.75, 8.001)),
+        ("CUST 2", (31.75, 8.001)),
+        ("CUST 1", (12.5, 3.15)),
+        ("SI", (12.5, 3.15)),
+    ],
+)
+def test_places_are_in_the_units_that_the_head_tells_with_y_down(
+    units: str, place: tuple[float, float]
+) -> None:
+    text = text_of(record("RED_2", "U9", "2")).replace("CUST 0", units)
+    assert pads(read(text), "U9") == [("2", *place)]
+
+
+def test_the_first_place_of_a_pin_counts_and_a_long_reference_pushes_it_on() -> None:
+    again = record("A", "U1", "1").replace("012500", "000000")
+    pushed = "317A                 CONNECTOR1-1    D0354PA00X+000100Y+000200X0600Y0600R000S0"
+    board = read(text_of(record("A", "U1", "1"), again, pushed))
+    assert pads(board, "U1") == [("1", 31.75, 8.001)]
+    assert pads(board, "CONNECTOR1") == [("1", 0.254, -0.508)]
+
+
+def test_a_part_with_every_pad_on_the_last_layer_sits_below() -> None:
+    below = record("A", "U1", "1", "327").replace("A00", "A02")
+    above = record("A", "U2", "1", "327").replace("A00", "A01")
+    through = record("A", "U3", "1")
+    board = read(text_of(below, above, through))
+    assert [part.reference for part in board.parts if part.spot and part.spot.is_below] == ["U1"]
+
+
+def test_the_edge_goes_on_over_lines_and_leaves_out_what_is_as_before() -> None:
+    board = read(
+        text_of(
+            record("A", "U1", "1"),
+            "389BOARD_EDGE        X+000000Y+000000 X+010000",
+            "089                  Y+005000",
+            "389SCORE_LINE        X+000000Y+000000 X+010000",
+        )
+    )
+    assert board.outline == (((0, 0), (25.4, 0)), ((25.4, 0), (25.4, -12.7)))
