@@ -119,16 +119,18 @@ def _drawn(traced: Traced, path: _Path) -> PlaceView:
 
 def _grid(traced: Traced, path: _Path) -> PlaceView | None:
     circuit = traced.circuit
-    cells: dict[str, tuple[int, str]] = {}
+    # Joined boards have the same places: each has columns of its own.
+    cells: dict[str, tuple[tuple[str, int], str]] = {}
     for name, known in circuit.identified.items():
         found = _PLACE.fullmatch(known.part.place.strip().upper()) if known.part.place else None
         if found is not None:
-            cells[name] = (int(found["n"] or found["n2"]), found["a"] or found["a2"])
+            board = name.rpartition(":")[0]
+            cells[name] = ((board, int(found["n"] or found["n2"])), found["a"] or found["a2"])
     if len(cells) < LEAST_PLACED or not cells.keys() & path.legs.keys():
         return None
     columns = sorted({column for column, _ in cells.values()})
     rows = sorted({row for _, row in cells.values()}, key=lambda r: (len(r), r))
-    at: dict[tuple[int, str], list[str]] = {}
+    at: dict[tuple[tuple[str, int], str], list[str]] = {}
     for name in sorted(cells, key=natural_key):
         at.setdefault(cells[name], []).append(name)
     parts = []
@@ -141,7 +143,9 @@ def _grid(traced: Traced, path: _Path) -> PlaceView | None:
     unplaced = tuple(n for n in path.legs if n not in cells and kinds[n] != Kind.CONNECTOR)
     return PlaceView(
         traced.bit_map.name, True, (0.0, 0.0, len(columns) * CELL_WIDE, len(rows) * CELL_HIGH), (), _in_order(parts),
-        tuple((str(c), (i + 0.5) * CELL_WIDE) for i, c in enumerate(columns)),
+        tuple((str(c), (i + 0.5) * CELL_WIDE) for i, (_, c) in enumerate(columns)),
         tuple((r, (i + 0.5) * CELL_HIGH) for i, r in enumerate(rows)),
         unplaced,
+        tuple((board, columns.index(min(c for c in columns if c[0] == board)) * CELL_WIDE)
+              for board in dict.fromkeys(board for board, _ in columns) if board),
     )  # fmt: skip

@@ -24,6 +24,8 @@ _PALE, _PALE_LINE, _INK, _SOFT, _PAPER = "#f1f1ee", "#c4c4bf", "#16161a", "#5f5f
 #: Parts smaller than this, in pixels, beside the path have no name: it could not be read.
 _LEAST_NAMED = 26.0
 _LEAST_LETTERS = 3.5
+#: About how wide a letter is, as a share of its size.
+_LETTER = 0.6
 #: A cell lower than this, in pixels, has its words on one line.
 _LEAST_CELL = 34.0
 _FONT = "Arial, Helvetica, sans-serif"
@@ -68,7 +70,8 @@ class _Side:
         self.styles: Mapping[str, Style] = {s.name: s for s in styles_of(bit_map)}
         left, top, right, bottom = view.box
         self.scale = min((WIDE - 2 * ROOM) / max(right - left, 1.0), _MOST_HIGH / max(bottom - top, 1.0))
-        self.high = (bottom - top) * self.scale + 2 * ROOM + 3 * LINE
+        self.head = ROOM + (2 + bool(view.boards)) * LINE
+        self.high = (bottom - top) * self.scale + ROOM + self.head + LINE
         self.left = (WIDE - (right - left) * self.scale) / 2
 
     def x(self, x: float) -> float:
@@ -76,7 +79,7 @@ class _Side:
         return self.left + ((right - x) if self.is_mirrored else (x - left)) * self.scale
 
     def y(self, y: float, top: float) -> float:
-        return top + ROOM + 2 * LINE + (y - self.view.box[1]) * self.scale
+        return top + self.head + (y - self.view.box[1]) * self.scale
 
     def lines(self, top: float) -> Iterator[str]:
         """All elements."""
@@ -90,6 +93,8 @@ class _Side:
                 f'<line x1="{self.x(ax):.1f}" y1="{self.y(ay, top):.1f}" x2="{self.x(bx):.1f}" y2="{self.y(by, top):.1f}" '
                 f'stroke="{_INK}" stroke-width="1.5"/>'
             )
+        for board, at in self.view.boards:
+            yield _text(self.x(at), self.y(self.view.box[1], top) - 5 - LINE, board, bold=True)
         for name, at in self.view.columns:
             yield _text(self.x(at), self.y(self.view.box[1], top) - 5, name, anchor="middle", bold=True)
         for name, at in self.view.rows:
@@ -120,7 +125,9 @@ class _Side:
         if part.role == "beside":
             yield _box(a, c, b, d, _PALE, _PALE_LINE, 0.8, "3 2" if is_through else "")
             if b - a > _LEAST_NAMED and d - c > LINE * 0.8:
-                yield _text((a + b) / 2, (c + d) / 2 + 3, part.part, anchor="middle", size=8, ink=_SOFT)
+                name = part.part.rpartition(":")[2]
+                size = min(8.0, (b - a - 2) / (_LETTER * len(name)))
+                yield _text((a + b) / 2, (c + d) / 2 + 3, name, anchor="middle", size=size, ink=_SOFT)
             return
         styles = [self.styles[colour] for colour in part.colours if colour in self.styles]
         yield _box(a, c, b, d, _PAPER, _INK, 1.0, "")
@@ -150,7 +157,8 @@ class _Side:
         a, c, b, d = box
         # Resistors stand close: their names stay within them, and can be read when the picture is enlarged.
         size = 11.0 if part.role != "stage" else min(8.0, max(_LEAST_LETTERS, min(b - a, d - c) * 0.9))
-        words = [part.part]
+        # Joined boards are told apart by where they lie.
+        words = [part.part.rpartition(":")[2]]
         if part.role == "chip":
             words.append(part.what)
         if self.view.is_grid and part.colours:
@@ -168,6 +176,10 @@ class _Side:
             # Two parts of one place share its cell.
             lines = lines if d - c > _LEAST_CELL else [" ".join(words)]
             size = min(size, (d - c) / (len(lines) * 1.35))
+        longest = max(map(len, lines))
+        size = (
+            min(size, max((b - a - 3) / (_LETTER * longest), _LEAST_LETTERS)) if self.view.is_grid else size
+        )
         for i, each in enumerate(lines):
             at = y + size * (0.35 + i - (len(lines) - 1) / 2)
             yield _text(x, at, each, anchor="middle", bold=i == 0, size=size, halo=True)

@@ -71,6 +71,8 @@ class PlaceView:
         Of a grid: each one's name and its middle.
     unplaced : tuple of str
         Chips of the path of which nothing is known.
+    boards : tuple of (str, float)
+        Of joined boards in a grid: each one's name, and where it begins.
     """
 
     board: str
@@ -81,3 +83,4 @@ class PlaceView:
     columns: tuple[tuple[str, float], ...] = ()
     rows: tuple[tuple[str, float], ...] = ()
     unplaced: tuple[str, ...] = ()
+    boards: tuple[tuple[str, float], ...] = ()
