@@ -66,7 +66,8 @@ def test_sheets_are_tidy(board: Project) -> None:
 @every_board
 def test_no_file_tells_of_the_machine_that_wrote_it(board: Project) -> None:
     for file in _folder(board).iterdir():
-        text = file.read_text(encoding="utf-8")
+        # A dump is no text; what could be read in it counts all the same.
+        text = file.read_text(encoding="utf-8", errors="replace")
         assert not re.search(r'"[^"]*/(tmp|home|root|Users)/', text), file.name
         assert not re.search(r'\(date "[^"]', text), file.name
 

@@ -176,8 +176,9 @@ def test_without_a_program_the_error_says_what_to_do(
     with pytest.raises(EmitError) as caught:
         emit(ONE_BIT)
     assert str(caught.value) == (
-        "no Graphviz program is installed, and a picture needs one\n"
-        "fix: pip install graphviz-pure, or install Graphviz; or write the Graphviz text with -o NAME.dot"
+        "no Graphviz program is installed: there is no diagram, and all else is as always (map, card, page ...)\n"
+        "fix: install Graphviz (its installer, or apt install graphviz), or on a machine of 64 bits pip install "
+        "graphviz-pure; rgbroots diagram BOARD -o NAME.dot writes the picture as a text for it"
     )
     assert str(emit(ONE_BIT, "dot")).startswith("digraph rgbroots {")
 
