@@ -8,11 +8,15 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page
 
+from tests.boards import board as small_board
 from tests.browser.conftest import Open, unfold
 from tests.browser.pages import traced_board
 from tracer.card.make import make_card
 from tracer.card.pages import lay_out
+from tracer.page.html import emit
+from tracer.page.make import make_page
 from tracer.suspects.words import WORDS
+from tracer.tracing.pipeline import trace_fully
 
 #: Texts that stick out of the window or their box, or lie over one another; within a region that scrolls a text may
 #: stick out, and what it shows of it counts. A quarter of a line may overlap: the boxes of letters are higher than letters.
@@ -307,3 +311,23 @@ def test_on_paper_nothing_stays_folded(open_page: Open, tmp_path: Path) -> None:
     assert not any(folds.evaluate_all(is_open))
     page.pdf(path=tmp_path / "page.pdf")
     assert all(folds.evaluate_all(is_open))
+
+
+def test_a_colour_of_eight_bits_stays_within_a_phone(
+    open_page: Open, pages: dict[str, Path], tmp_path: Path
+) -> None:
+    outputs = (1, 2, 3, 4, 5, 6, 7, 9)
+    lines = ["part J1 socket 1=RED", "part U1 82S123", "VCC: U1.16", "GND: U1.8 U1.15"]
+    lines += [f"part R{n} {100 * 2**n}" for n in range(8)]
+    lines += [f"U1.{pin} R{n}.1" for n, pin in enumerate(outputs)]
+    lines.append("RED: J1.1 " + " ".join(f"R{n}.2" for n in range(8)))
+    traced = trace_fully(small_board("\n".join(lines) + "\n", "eight"), pins={"red": "J1.1"})
+    pages["eight"] = tmp_path / "eight.html"
+    pages["eight"].write_text(emit(make_page(traced)), encoding="utf-8")
+    page = open_page("eight", 390, touch=True)
+    rights = page.locator(".bits button").evaluate_all(
+        "(all) => all.map((e) => e.getBoundingClientRect().right)"
+    )
+    assert len(rights) == 9
+    assert max(rights) <= 390
+    assert page.evaluate(_BAD) == []
