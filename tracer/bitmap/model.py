@@ -343,10 +343,6 @@ class BitMap:
     colours_at_once: int = 0
     findings: tuple[Finding, ...] = field(default=())
 
-    def sold_as(self, part: str, type_: str) -> str:
-        """What to buy for a part of which a text knows no more than the type."""
-        return next((chip.sold_as for chip in self.chips if chip.part == part), type_)
-
     @property
     def n_bits(self) -> int:
         """Bits of all colours."""

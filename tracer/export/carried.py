@@ -77,10 +77,7 @@ def leg_bits(traced: Traced) -> tuple[LegBit, ...]:
 
 def stage_parts(traced: Traced, colour: str) -> frozenset[str]:
     """The parts of a colour's output stage."""
-    network = traced.stages[colour].network
-    found = {resistor.part for resistor in network.resistors} | {diode.part for diode in network.diodes}
-    found |= {transistor.part for transistor in network.transistors}
-    return frozenset(found | {amplifier.part for amplifier in network.amplifiers})
+    return frozenset(traced.stages[colour].network.parts)
 
 
 def _legs(bit: Bit, role: Role) -> Iterator[PinRef]:

@@ -30,10 +30,7 @@ def stage_parts(traced: Traced) -> tuple[StagePart, ...]:
         network = loaded_stage(traced, colour.name).network if colour.bits else None
         if network is None:
             continue
-        parts = [r.part for r in network.resistors] + [d.part for d in network.diodes]
-        parts += [q.part for q in network.transistors] + [a.part for a in network.amplifiers]
-        parts += [c.part for c in network.charged]
-        for part in dict.fromkeys(parts):
+        for part in dict.fromkeys((*network.parts, *(c.part for c in network.charged))):
             if part in traced.circuit.identified:
                 colours.setdefault(part, []).append(colour)
     return tuple(_stage_part(traced, part, colours[part]) for part in sorted(colours, key=natural_key))

@@ -85,10 +85,7 @@ class Stage:
 def stage_findings(stage: Stage, colour: str, identified: Mapping[str, Identified]) -> list[Finding]:
     """What a person should know about a stage and the parts in it."""
     found = list(stage.findings)
-    network = stage.network
-    parts = [r.part for r in network.resistors] + [d.part for d in network.diodes]
-    parts += [q.part for q in network.transistors] + [a.part for a in network.amplifiers]
-    for reference in dict.fromkeys(parts):
+    for reference in stage.network.parts:
         if reference not in stage.unread:
             found += identified[reference].findings
     if stage.switches and not stage.assumed:

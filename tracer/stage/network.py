@@ -68,6 +68,12 @@ class Network:
     charged: tuple[Charged, ...] = field(default=())
 
     @property
+    def parts(self) -> tuple[str, ...]:
+        """References of all but the capacitors, each once."""
+        every = (self.resistors, self.diodes, self.transistors, self.amplifiers)
+        return tuple(dict.fromkeys(each.part for kind in every for each in kind))
+
+    @property
     def is_linear(self) -> bool:
         """Whether superposition holds."""
         return not self.diodes and not self.transistors

@@ -138,7 +138,7 @@ def suspect_of(
     reasoning: Reasoning, group: Group, probability: float, faults: tuple[SuspectFault, ...], why: str
 ) -> Suspect:
     """A suspect by its name; the legs that its faults are about are left out."""
-    part = next(f.part for f in reasoning.faults if f.group == group)
+    part = reasoning.faults[reasoning.groups.index(group)].part
     known = _known(reasoning, part)
     return Suspect(
         part or None,

@@ -56,11 +56,7 @@ def _places(
     """Parts and nets of the ways, of the output stages, and of the lines that address the palette."""
     for stage in stages.values():
         yield from stage.nets
-        network = stage.network
-        yield from (r.part for r in network.resistors)
-        yield from (d.part for d in network.diodes)
-        yield from (q.part for q in network.transistors)
-        yield from (a.part for a in network.amplifiers)
+        yield from stage.network.parts
     for colour in colours:
         if colour.pin.part:
             yield colour.pin.part

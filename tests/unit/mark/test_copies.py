@@ -41,15 +41,15 @@ def test_every_sheet_keeps_its_name_and_the_project_comes_along(tmp_path: Path) 
 
 def test_a_sheet_in_a_folder_beside_keeps_its_place(tmp_path: Path) -> None:
     (tmp_path / "main").mkdir()
-    (tmp_path / "shared").mkdir()
-    root, child = Sheet(), Sheet("../shared/child")
+    (tmp_path / "common").mkdir()
+    root, child = Sheet(), Sheet("../common/child")
     child.pin("R1", (50.8, 50.8))
     root.sheet("one", child)
     path = root.write(tmp_path / "main")
     drawing = read_drawing(path)
     assert set(schematic_copies(path, everything(drawing)).files) == {
         "main/root.kicad_sch",
-        "shared/child.kicad_sch",
+        "common/child.kicad_sch",
     }
 
 

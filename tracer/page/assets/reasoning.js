@@ -22,7 +22,6 @@ const reasoningOf = (function () {
   const sum = (numbers) => numbers.reduce((a, b) => a + b, 0);
   const xlog = (v) => (v > 0 ? v * Math.log2(v) : 0);
   const entropy = (numbers) => -sum([...numbers].map(xlog));
-  const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
   const same = (a, b) => a.kind === b.kind && a.where.length === b.where.length && a.where.every((w, i) => w === b.where[i]);
 
   return function (data) {
@@ -350,6 +349,6 @@ const reasoningOf = (function () {
       return data.patterns[pattern].replace(/#/g, () => data.names[own[at++]]);
     });
     const shown = (i) => (faults.words[i] < 0 ? null : data.words_shown[faults.words[i]]);
-    return { runs, volts: wordOfVolts, ohms: wordOfOhms, after, faults, groups, measurables, find, fits, texts, shown, kinds, byText };
+    return { runs, volts: wordOfVolts, ohms: wordOfOhms, after, faults, groups, measurables, find, fits, texts, shown };
   };
 })();
