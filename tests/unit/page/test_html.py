@@ -18,7 +18,7 @@ from tests.browser.pages import traced_board
 from tests.unit.diagram.diagram_values import a_bit, a_map, latch, prom, way
 from tracer.base.findings import warning
 from tracer.bitmap.model import BitMap, Source
-from tracer.diagram import layout
+from tracer.diagram import diagram, layout
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.page.html import emit
