@@ -9,6 +9,7 @@ from tracer.base.text import bits_words, clean, leg
 from tracer.beeps.choice import Choice
 from tracer.beeps.halfway import Halfway
 from tracer.beeps.json import advice_as_json
+from tracer.beeps.text import closed_words, progress_words
 from tracer.bitmap.json import emit as map_as_json
 from tracer.bitmap.model import Bit, BitMap, Colour
 from tracer.bitmap.text import FOUND_BY, colour_pin_text, resistors_text, source_text, verdict_text, way_text
@@ -65,6 +66,8 @@ def halfway_shown(halfway: Halfway) -> dict[str, Any]:
     choice = halfway.search.choice
     return {
         "advice": json.loads(advice_as_json(halfway.advice)),
+        "progress": progress_words(halfway.advice.progress),
+        "closed": "" if choice else closed_words(halfway.advice),
         "is_closed": halfway.is_closed,
         "is_whole": halfway.bit_map.is_complete,
         "held": choice.held.part if choice else None,
