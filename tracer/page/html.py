@@ -12,6 +12,7 @@ import base64
 import hashlib
 import re
 from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
@@ -32,7 +33,7 @@ from tracer.place.make import WHAT_WOULD_PLACE
 from tracer.place.svg import emit as draw_places
 from tracer.suspects.terminal import suspect_lines
 
-__all__ = ["emit"]
+__all__ = ["emit", "script_hash"]
 
 #: In this order; see the head of each.
 _SCRIPTS = ("reasoning.js", "page.js", "ramps.js", "chip.js", "ask.js", "start.js")
@@ -78,7 +79,7 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
         "map": bit_map,
         "name": clean(bit_map.name),
         "title": clean(bit_map.name)[:_TITLE],
-        "policy": f"default-src 'none'; style-src 'unsafe-inline'; script-src '{_hash(script)}'; img-src data:; base-uri 'none'; form-action 'none'",
+        "policy": f"default-src 'none'; style-src 'unsafe-inline'; script-src '{script_hash()}'; img-src data:; base-uri 'none'; form-action 'none'",
         "style": Markup(style),
         "script": Markup(script),
         "data": Markup(data),
@@ -104,6 +105,12 @@ def emit(page: BoardPage, *, printed: str = "") -> str:
     return environment.get_template("page.html.jinja").render(values)
 
 
+def script_hash() -> str:
+    """The hash of the page's script as a policy names it (``sha256-...``): over what stands between the tags."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(_script().encode("utf-8")).digest()).decode("ascii")
+
+
+@cache
 def _script() -> str:
     """The scripts as one: each uses what those before it made, and nothing of them is seen outside."""
     # Lines begin without their blanks: a page is sent about, and nothing in it spans lines.
@@ -113,11 +120,6 @@ def _script() -> str:
 
 def _asset(name: str) -> str:
     return (files("tracer.page") / "assets" / name).read_text(encoding="utf-8")
-
-
-def _hash(script: str) -> str:
-    """A script's hash as the policy names it: over what stands between the tags."""
-    return "sha256-" + base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
 
 
 def _diagram(page: BoardPage, items: Items) -> tuple[str, str]:
