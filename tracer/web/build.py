@@ -95,7 +95,12 @@ def build(folder: Path, say: Callable[[str], None] = lambda what: None) -> Built
     made["index.html"] = _render(
         "index.html.jinja", policy=_policy(), version=_version(), build=build, limit=LARGEST_FILE
     )
-    made["sw.js"] = _render("sw.js.jinja", build=build, files=Markup(json.dumps(["./", *names])))
+    made["sw.js"] = _render(
+        "sw.js.jinja",
+        build=build,
+        files=Markup(json.dumps(["./", *names])),
+        policy=Markup(json.dumps(_policy())),
+    )
     manifest = Manifest(build, _policy(), tuple(sorted(made)))
     _put_in_place(folder, {**made, MANIFEST: manifest.as_json().encode("utf-8")})
     sizes = [BuiltFile(name, len(data), len(_gzip(data))) for name, data in made.items()]

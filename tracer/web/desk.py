@@ -6,11 +6,12 @@ file is what the command line says in its folder.
 
 from __future__ import annotations
 
+import posixpath
 import re
 import shutil
-from collections.abc import Callable
-from contextlib import AbstractContextManager, chdir, nullcontext
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager, chdir, nullcontext, suppress
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 from typing import Literal
 
@@ -135,6 +136,7 @@ class Desk:
         """What each file is. Of a folder one board is taken, of files that were chosen one by one all that are boards."""
         with chdir(self.folder):
             heads = {name: self._head(name) for name in dict.fromkeys(self._order)}
+            heads = {name: self._beside(head, heads) for name, head in heads.items()}
         # A sheet that names itself, or two that name each other, are boards all the same: that is said on reading.
         sheets = {sheet for name, head in heads.items() for sheet in head.sheets if sheet != name}
         found = []
@@ -167,7 +169,28 @@ class Desk:
             return _Head(error=error)
         sheets = [a or b for a, b in _SHEET.findall(text)] if form.from_file else []
         beside = PurePosixPath(name).parent
-        return _Head(form.what, tuple(str(beside / sheet) for sheet in sheets))
+        return _Head(form.what, tuple(posixpath.normpath(str(beside / sheet)) for sheet in sheets))
+
+    def _beside(self, head: _Head, heads: Mapping[str, _Head]) -> _Head:
+        """A sheet that was chosen without its folder is put where the drawing looks for it."""
+        sheets = []
+        for sheet in head.sheets:
+            same = [other for other in heads if PurePosixPath(other).name == PurePosixPath(sheet).name]
+            if sheet not in heads and len(same) == 1 and same[0] not in self.refused:
+                self._copy(same[0], sheet)
+                sheets.append(same[0])
+            else:
+                sheets.append(sheet)
+        return replace(head, sheets=tuple(sheets))
+
+    def _copy(self, name: str, sheet: str) -> None:
+        target = Path(sheet)
+        if ".." in target.parts or target.exists():
+            return
+        # What cannot be put there is missed on reading, and that is said.
+        with suppress(OSError):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(name, target)
 
     def library(self, board: Board) -> Library:
         """The part types, with those of the board's own files."""

@@ -53,7 +53,9 @@ def fetch_npm(package: NpmPackage, folder: Path) -> dict[str, bytes]:
     run_program(words, f"npm did not get {package.name} {package.version}", folder)
     tarballs = list(folder.glob("*.tgz"))
     if len(tarballs) != 1:
-        raise EmitError(f"npm gave no file for {package.name}", fix="look whether its registry can be reached")
+        raise EmitError(
+            f"npm gave no file for {package.name}", fix="look whether its registry can be reached"
+        )
     data = tarballs[0].read_bytes()
     came = base64.b64encode(hashlib.sha512(data).digest()).decode("ascii")
     _compare(package.name, package.version, came, package.sha512)

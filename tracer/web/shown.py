@@ -12,7 +12,14 @@ from tracer.beeps.json import advice_as_json
 from tracer.beeps.text import closed_words, progress_words
 from tracer.bitmap.json import emit as map_as_json
 from tracer.bitmap.model import Bit, BitMap, Colour
-from tracer.bitmap.text import FOUND_BY, colour_pin_text, resistors_text, source_text, verdict_text, way_text
+from tracer.bitmap.text import (
+    FOUND_BY,
+    colour_pin_text,
+    passed_text,
+    resistors_text,
+    source_text,
+    verdict_text,
+)
 from tracer.page.board_parts import drawn_of
 
 __all__ = ["halfway_shown", "map_shown"]
@@ -53,7 +60,7 @@ def _bit_shown(colour: Colour, bit: Bit) -> dict[str, Any]:
         "share": f"{bit.weight:.1%}",
         "resistors": clean(resistors_text(bit)),
         "driver": clean(leg(bit.driver.part, bit.driver.pin, bit.driver.name)),
-        "way": clean(way_text(path.steps)) if path else "",
+        "way": clean(", ".join(passed_text(step) for step in path.steps)) if path else "",
         "source": clean(source_text(path.source)) if path else "",
         "others": max(0, sum(p.role != "write path" for p in bit.paths) - 1),
         "is_traced": bit.is_traced,

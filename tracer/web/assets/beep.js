@@ -55,6 +55,7 @@ export class Beeping {
   async fromParts() {
     const notes = await this.ask({ do: "parts_as_notes", board: this.app.results.board });
     if (!notes) return;
+    this.app.notes.putAside();
     this.app.notes.change({ notes, skipped: [] });
     this.open();
   }

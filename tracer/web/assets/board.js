@@ -55,6 +55,7 @@ export class Board {
     /* Names begin below a folder that holds everything: that is how its files name each other on any machine. */
     const named = isOne ? files.map((f) => ({ ...f, name: f.name.slice(all[0].length + 1) })) : files;
     this.reset();
+    this.app.notes.putAside();
     this.app.engine.lay({ files: named, demo: null });
     const looked = await this.app.ask({ do: "look", is_folder: isFolder }, (words) => this.say(words));
     if (!looked) return;
@@ -76,6 +77,7 @@ export class Board {
   }
   async takeDemo(name) {
     this.reset();
+    this.app.notes.putAside();
     this.app.engine.lay({ files: [], demo: name });
     const found = await this.app.ask({ do: "demo", name }, (words) => this.say(words));
     if (!found) return;

@@ -8,6 +8,7 @@ function newWorker() {
   return worker;
 }
 
+const GAVE_UP = ["MemoryError", "RecursionError"];
 export class Stopped extends Error {}
 /* A mistake with the sentence that the command line says. */
 export class Told extends Error {}
@@ -52,6 +53,8 @@ export class Engine {
       this.waiting.delete(data.id);
       if (!this.waiting.size) this.say("ready");
       const found = JSON.parse(data.answer);
+      /* What memory is left is not known: the next question finds a new engine. */
+      if (found.error && GAVE_UP.includes(found.error.kind)) { reject(new Told(found.error.text)); this.stop(); return; }
       if (found.error) reject(Object.assign(new Told(found.error.text), { kind: found.error.kind }));
       else resolve(found.ok);
     }

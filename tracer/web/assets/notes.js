@@ -27,6 +27,10 @@ export class Notes {
     if (!canKeep()) this.warn("This browser keeps nothing: save the notes as a file before you close the page.");
     this.open(name && read(name) ? name : this.name);
   }
+  /* A board that is newly chosen begins without the notes of another; those are kept. */
+  putAside() {
+    if (this.draft.notes.trim()) this.open(newName());
+  }
   open(name) {
     const { notes, skipped, turn } = { ...empty(), ...read(name) };
     this.name = name;

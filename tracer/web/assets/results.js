@@ -2,7 +2,7 @@
 import { byId, button, fileName, make, save, sentence } from "./show.js";
 
 const KINDS = { wrong: { ask: "report", title: "What is wrong with it", file: ".html" }, card: { ask: "card", title: "Bench card", file: "-card.html" } };
-const HEAD = ["bit", "share", "resistors", "stored in", "way, leg out<in", "driver"];
+const HEAD = ["bit", "share", "resistors", "stored in", "way back", "driver"];
 
 export class Results {
   constructor(app) {
@@ -23,7 +23,6 @@ export class Results {
     this.map = map;
     const parent = byId("map");
     parent.replaceChildren();
-    make("p", map.verdict + ".", parent).className = "verdict";
     if (map.svg) {
       const frame = make("div", undefined, parent), image = make("img", undefined, frame);
       frame.className = "scroller picture-frame";
@@ -94,7 +93,7 @@ export class Results {
     });
     if (text === undefined || turn !== this.turn) return;
     parent.replaceChildren();
-    const row = make("div", undefined, parent), frame = make("iframe", undefined, parent);
+    const frame = make("iframe", undefined, parent), row = make("div", undefined, parent);
     row.className = "row";
     button("Save as a file", () => save(fileName(this.map.name) + file, text, "text/html"), row);
     button("Print", () => frame.contentWindow.print(), row);

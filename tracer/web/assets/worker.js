@@ -8,10 +8,18 @@ import packages from "./runtime/packages.js";
 import lock from "./runtime/lock.js";
 
 const bytesOf = (text) => (Uint8Array.fromBase64 ? Uint8Array.fromBase64(text) : Uint8Array.from(atob(text), (c) => c.charCodeAt(0)));
+const opened = (text, kind) => new Response(new Blob([bytesOf(text)]).stream().pipeThrough(new DecompressionStream("gzip")), { headers: { "Content-Type": kind } });
 const held = {
-  "pyodide.asm.wasm": () => new Response(new Blob([bytesOf(wasm)]).stream().pipeThrough(new DecompressionStream("gzip")), { headers: { "Content-Type": "application/wasm" } }),
-  "python_stdlib.zip": () => new Response(bytesOf(stdlib)),
+  "pyodide.asm.wasm": () => opened(wasm, "application/wasm"),
+  "python_stdlib.zip": () => opened(stdlib, "application/zip"),
 };
+const UNPACK = `
+import io, sys, tarfile
+from compression import zstd
+tarfile.open(fileobj=io.BytesIO(zstd.decompress(bytes(packed)))).extractall("/program", filter="data")
+sys.path.insert(0, "/program")
+del packed
+`;
 /* The runtime asks for its files by this; whoever asks for anything else gets none. */
 globalThis.fetch = async (wanted) => {
   const name = String(wanted.url || wanted).split("/").pop().split("?")[0];
@@ -23,9 +31,9 @@ async function start() {
   const began = performance.now();
   const runtime = loadPyodide({ indexURL: new URL("./runtime/", import.meta.url).href, lockFileContents: lock, stdLibURL: new URL("./runtime/python_stdlib.zip", import.meta.url).href });
   const [python, viz] = await Promise.all([runtime, instance()]);
-  python.unpackArchive(bytesOf(packages).buffer, "zip", { extractDir: "/program" });
   const loaded = performance.now();
-  python.runPython("import sys; sys.path.insert(0, '/program')");
+  python.globals.set("packed", python.toPy(bytesOf(packages)));
+  python.runPython(UNPACK);
   const engine = python.pyimport("tracer.web.in_browser").start(
     (source) => viz.renderString(source, { format: "svg", engine: "dot" }),
     (what) => self.postMessage({ progress: what }),
