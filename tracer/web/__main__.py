@@ -52,7 +52,8 @@ def _text(built: Built, folder: str) -> str:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
-        prog="python -m tracer.web", description="Builds the tracer for a browser, as a folder of static files."
+        prog="python -m tracer.web",
+        description="Builds the tracer for a browser, as a folder of static files.",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     one = commands.add_parser(

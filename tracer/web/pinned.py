@@ -117,7 +117,9 @@ class _Reader:
     file: str
     places: TomlPlaces
 
-    def wrong(self, table: str, key: str, what: str, fix: str = "write it as in the tables beside it") -> EmitError:
+    def wrong(
+        self, table: str, key: str, what: str, fix: str = "write it as in the tables beside it"
+    ) -> EmitError:
         return EmitError(what, file=self.file, line=self.places.line(table, key), fix=fix)
 
     def text(
@@ -133,12 +135,19 @@ class _Reader:
         known = {"kind", *kind.__dataclass_fields__} - {"name"}
         for key in table:
             if key not in known:
-                raise self.wrong(name, key, f"[{name}] has a key {key}, which nothing reads", f"its keys are: {', '.join(sorted(known))}")
+                raise self.wrong(
+                    name,
+                    key,
+                    f"[{name}] has a key {key}, which nothing reads",
+                    f"its keys are: {', '.join(sorted(known))}",
+                )
 
     def npm(self, name: str, table: dict[str, Any]) -> NpmPackage:
         taken = table.get("files")
         if not isinstance(taken, list) or not taken or not all(isinstance(f, str) and f for f in taken):
-            raise self.wrong(name, "files", f"[{name}] names no files that are taken", 'write files = ["..."]')
+            raise self.wrong(
+                name, "files", f"[{name}] names no files that are taken", 'write files = ["..."]'
+            )
         holds = []
         for number, held in enumerate(table.get("holds", ())):
             try:
