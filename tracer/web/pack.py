@@ -40,7 +40,7 @@ _LICENCE = re.compile(r"(?i)(licen[cs]e|copying|notice)[^/]*$")
 #: What `importlib.metadata` reads a version from.
 _METADATA = "METADATA"
 #: Our own files that only the build reads.
-_BUILD_ONLY = "tracer/web/assets/"
+_BUILD_ONLY = ("tracer/web/assets/", "tracer/web/licences/")
 _STDLIB = "python_stdlib.zip"
 #: What the runtime asks of Node.
 _OLD_NODE = "look whether node --version is 20 or newer, then build again"

@@ -16,6 +16,8 @@ from tracer.base.errors import EmitError, UsageError
 from tracer.web import serve
 from tracer.web.serve import Server, open_server
 
+#: A policy with a header of its own behind it.
+BROKEN = '{"build": "1", "policy": "x\\nSet-Cookie: a", "files": []}'
 TYPES = {
     "index.html": "text/html; charset=utf-8",
     "sw.js": "text/javascript; charset=utf-8",
@@ -169,7 +171,9 @@ def test_what_is_no_port_is_said(port: int, site: Path) -> None:
         open_server(site, port)
 
 
-@pytest.mark.parametrize("text", ["", "[]", '{"build": 1, "policy": "x", "files": []}', '{"files": ["a"]}'])
+@pytest.mark.parametrize(
+    "text", ["", "[]", '{"build": 1, "policy": "x", "files": []}', '{"files": ["a"]}', BROKEN]
+)
 def test_a_folder_that_is_no_build_is_said_with_how_to_build_it(text: str, tmp_path: Path) -> None:
     (tmp_path / "build.json").write_text(text)
     with pytest.raises(UsageError) as caught:
