@@ -12,7 +12,9 @@ from pathlib import Path
 import bincopy
 import pytest
 
+from tests.unit.web.sites import lay_out_site
 from tracer.cli.main import main
+from tracer.web.serve import Server
 
 __all__ = ["Said", "lay_out_files", "run_example"]
 
@@ -64,11 +66,15 @@ def lay_out_files(folder: Path) -> None:
     image = bincopy.BinFile()
     image.add_binary(DUMP)
     (folder / "u10.hex").write_text(image.as_ihex(), encoding="ascii")
+    lay_out_site(folder / "site")
     main(["trace", str(folder / "board.net"), "-o", str(folder)])
 
 
 def run_example(line: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Said:
-    """Run ``rgbroots ...`` as a shell would in `folder`: comments, quotes, ``> FILE``; answers are at their end."""
+    """Run ``rgbroots ...`` as a shell would in `folder`: comments, quotes, ``> FILE``; answers are at their end.
+
+    A server is ended from the keyboard as soon as it answers.
+    """
     words = shlex.split(line, comments=True)
     assert words[0] == "rgbroots", line
     target = ""
@@ -77,6 +83,7 @@ def run_example(line: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Sai
         words = words[: words.index(">")]
     monkeypatch.chdir(folder)
     monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    monkeypatch.setattr(Server, "serve_forever", _end_from_the_keyboard)
     out, err = io.StringIO(), io.StringIO()
     with redirect_stdout(out), redirect_stderr(err):
         try:
@@ -86,3 +93,7 @@ def run_example(line: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Sai
     if target and not target.startswith("~"):
         (folder / target).write_text(out.getvalue(), encoding="utf-8")
     return Said(code, out.getvalue(), err.getvalue())
+
+
+def _end_from_the_keyboard(_: Server) -> None:
+    raise KeyboardInterrupt

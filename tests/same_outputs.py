@@ -84,6 +84,7 @@ def command_lines() -> Iterator[str]:
         "completion zsh",
         "demo",
         "demo -o d",
+        "serve nothing",
         "trace nothing.net",
         "trace u.bin",
         "part NONSENSE",

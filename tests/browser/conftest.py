@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from tests.browser.built import built_folder
 from tests.browser.pages import BOARDS, write_pages
 
 FLAGS = [
@@ -68,6 +69,12 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return write_pages(tmp_path_factory.mktemp("pages"))
+
+
+@pytest.fixture(scope="session")
+def web_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder for a browser, built whole."""
+    return built_folder(tmp_path_factory)
 
 
 class Opened:

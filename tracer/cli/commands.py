@@ -94,6 +94,11 @@ COMMANDS: tuple[Command, ...] = (
         "demo", "list the demo boards that come with the program, or write them", "rgbroots demo -o demo"
     ),
     Command(
+        "serve",
+        "show the tracer in a browser, from a folder built for it, on this machine alone",
+        "rgbroots serve site",
+    ),
+    Command(
         "completion",
         "print the script that completes commands, options and files in a shell",
         "rgbroots completion bash > ~/.local/share/bash-completion/completions/rgbroots",

@@ -310,6 +310,13 @@ def _demo(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _serve(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", metavar="DIR", help="as python -m tracer.web build -o DIR writes it")
+    parser.add_argument(
+        "--port", type=int, metavar="N", help="of the address (default: 8000, or the next that is free)"
+    )
+
+
 def _completion(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("shell", metavar="SHELL", choices=SHELLS, help=", ".join(SHELLS))
 
@@ -341,6 +348,7 @@ OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "report": _report,
     "suspect": _suspect,
     "demo": _demo,
+    "serve": _serve,
     "completion": _completion,
     "help": _help,
 }

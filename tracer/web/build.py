@@ -67,7 +67,7 @@ class Built:
         return sum(file.compressed for file in self.files)
 
 
-def build(folder: Path, say: Callable[[str], None] = lambda what: None) -> Built:
+def build(folder: Path, say: Callable[[str], None] = lambda _: None) -> Built:
     """Build the folder, in place of an earlier build if there is one.
 
     Parameters

@@ -16,14 +16,15 @@ import tarfile
 from collections.abc import Sequence
 from pathlib import Path
 
-import tracer
 from tracer.base.errors import EmitError
 from tracer.web.pinned import NpmPackage, Wheel
 
-__all__ = ["checkout", "fetch_npm", "fetch_wheels", "make_own_wheel"]
+__all__ = ["checkout", "fetch_npm", "fetch_wheels", "make_own_wheel", "run_program", "source_of"]
 
 #: Lines of what a program said that are told when it failed; the last ones say why.
 _TOLD = 3
+#: What to do when a registry's client fails.
+_OUTSIDE = "look whether the network and the package registries can be reached, then build again"
 #: In every package of npm; says where its source is.
 _ABOUT = "package.json"
 #: For which the one wheel with machine code is asked, whose machine code is left out (see ``pinned.toml``).
@@ -53,9 +54,7 @@ def fetch_npm(package: NpmPackage, folder: Path) -> dict[str, bytes]:
     run_program(words, f"npm did not get {package.name} {package.version}", folder)
     tarballs = list(folder.glob("*.tgz"))
     if len(tarballs) != 1:
-        raise EmitError(
-            f"npm gave no file for {package.name}", fix="look whether its registry can be reached"
-        )
+        raise EmitError(f"npm gave no file for {package.name}", fix=_OUTSIDE)
     data = tarballs[0].read_bytes()
     came = base64.b64encode(hashlib.sha512(data).digest()).decode("ascii")
     _compare(package.name, package.version, came, package.sha512)
@@ -114,7 +113,7 @@ def checkout() -> Path:
     EmitError
         The program was installed, so that there is none.
     """
-    folder = Path(tracer.__file__).resolve().parent.parent
+    folder = Path(__file__).resolve().parent.parent.parent
     if not (folder / "pyproject.toml").is_file():
         raise EmitError(
             "the folder for a browser is built from a checkout, and this program was installed without one",
@@ -137,13 +136,13 @@ def make_own_wheel(source: Path, folder: Path) -> Path:
     return next(folder.glob("rgbroots-*.whl"))
 
 
-def run_program(words: Sequence[str], failed: str, folder: Path) -> None:
+def run_program(words: Sequence[str], failed: str, folder: Path, fix: str = _OUTSIDE) -> None:
     """Run a program in `folder`; nothing of what it says is shown unless it fails.
 
     Raises
     ------
     EmitError
-        It ended with another code than 0; `failed` says what that means.
+        It ended with another code than 0; `failed` says what that means, `fix` what to do.
     """
     ended = subprocess.run(
         words, cwd=folder, capture_output=True, text=True, encoding="utf-8", errors="replace", check=False
@@ -152,7 +151,7 @@ def run_program(words: Sequence[str], failed: str, folder: Path) -> None:
         said = [line.strip() for line in (ended.stderr + ended.stdout).splitlines() if line.strip()]
         raise EmitError(
             f"{failed}: {'; '.join(said[-_TOLD:]) or f'it ended with {ended.returncode}'}",
-            fix="look whether the network and the package registries can be reached, then build again",
+            fix=fix,
         )
 
 

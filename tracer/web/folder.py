@@ -48,6 +48,9 @@ def read_manifest(folder: Path) -> Manifest | None:
         return None
     if not isinstance(build, str) or not isinstance(policy, str) or not isinstance(names, list):
         return None
+    if not policy.isprintable():
+        # A second line would be a header of its own.
+        return None
     inside = [name for name in names if isinstance(name, str) and _is_inside(folder, name)]
     return Manifest(build, policy, tuple(inside))
 

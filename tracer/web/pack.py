@@ -23,10 +23,10 @@ __all__ = ["UNUSED_OF_STDLIB", "Packed", "pack", "unpack_stdlib", "unpack_wheel"
 #: Programs, servers, mail and the tools of those who write Python: none of it is imported by what we pack.
 UNUSED_OF_STDLIB = frozenset(
     {
-        "__hello__", "__phello__", "_pyio", "_pyrepl", "antigravity", "bdb", "cProfile", "cmd", "doctest", "ftplib", "imaplib",
-        "mailbox", "modulefinder", "multiprocessing", "nturl2path", "optparse", "pdb", "pickletools", "plistlib", "poplib",
-        "profile", "pstats", "pty", "pyclbr", "pydoc", "rlcompleter", "sched", "smtplib", "socketserver", "tabnanny", "this",
-        "timeit", "trace", "unittest", "wave", "webbrowser", "wsgiref", "xmlrpc", "zipapp",
+        "__hello__", "__phello__", "_pyio", "antigravity", "cProfile", "doctest", "ftplib", "imaplib", "mailbox",
+        "modulefinder", "multiprocessing", "nturl2path", "optparse", "pickletools", "plistlib", "poplib", "profile", "pstats",
+        "pty", "pyclbr", "pydoc", "rlcompleter", "sched", "smtplib", "socketserver", "tabnanny", "this", "timeit", "trace",
+        "unittest", "wave", "webbrowser", "wsgiref", "xmlrpc", "zipapp",
     }
 )  # fmt: skip
 #: Packages of the standard library that read their own docstrings.
@@ -40,8 +40,12 @@ _LICENCE = re.compile(r"(?i)(licen[cs]e|copying|notice)[^/]*$")
 #: What `importlib.metadata` reads a version from.
 _METADATA = "METADATA"
 #: Our own files that only the build reads.
-_BUILD_ONLY = "tracer/web/assets/"
+_BUILD_ONLY = ("tracer/web/assets/", "tracer/web/licences/")
 _STDLIB = "python_stdlib.zip"
+#: What the runtime asks of Node.
+_OLD_NODE = "look whether node --version is 20 or newer, then build again"
+#: Goes into the standard library, as the module `unpacked`.
+_UNPACKER = "unpacked.py"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +98,10 @@ def pack(wheels: Mapping[str, Path], own: Path, runtime: Path, work: Path) -> Pa
     licences["rgbroots"] = unpack_wheel(own, work / "own", keeps_version=True)
     unpack_stdlib((runtime / _STDLIB).read_bytes(), work / "stdlib", work / "stdlib-whole")
     here = Path(__file__).resolve().parent
+    # It must be there before what it unpacks.
+    shutil.copy(here / _UNPACKER, work / "stdlib" / _UNPACKER)
     words = (node, str(here / "compile.mjs"), str(runtime), str(work), str(here / "in_runtime.py"))
-    run_program(words, "the packages could not be compiled", work)
+    run_program(words, "the packages could not be compiled", work, _OLD_NODE)
     stdlib = _as_zip([work / "stdlib", work / "stdlib-whole"])
     return Packed(stdlib, (work / "packages.tar.zst").read_bytes(), licences)
 

@@ -111,4 +111,4 @@ def test_what_the_readme_shows_can_be_typed_as_it_stands(
 
 def test_the_readme_shows_enough_to_be_tried() -> None:
     shown = {line.split()[1] for line in _of_readme()}
-    assert shown >= set(EXAMPLES) - {"", "rehearse", "completion", "demo"}
+    assert shown >= set(EXAMPLES) - {"", "rehearse", "completion", "demo", "serve"}

@@ -1,0 +1,210 @@
+"""Boards in a browser, without a network: the same maps and the same sentences as on the command line."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.browser.person import Person, case_of_the_readme
+from tests.browser.web.conftest import Served, Start, choose, demo, said, saved
+from tests.boards import NETLISTS
+from tracer.base.demo_boards import DEMOS
+from tracer.cli.main import main
+
+ERRORS = Path(__file__).parents[2] / "cases" / "errors"
+
+
+def on_the_command_line(
+    folder: Path, *words: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> bytes:
+    """What ``rgbroots trace WORDS --json`` prints in a folder."""
+    monkeypatch.chdir(folder)
+    capsys.readouterr()
+    main(["trace", *words, "--json"])
+    return capsys.readouterr().out.encode("utf-8")
+
+
+def test_maps_of_all_demo_boards_are_those_of_the_command_line(
+    start: Start, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = start()
+    for board in DEMOS:
+        demo(page, board.name)
+        wanted = on_the_command_line(
+            NETLISTS / board.name, *board.traced_by.split(), capsys=capsys, monkeypatch=monkeypatch
+        )
+        assert saved(page, "Map as JSON") == wanted, board.name
+        assert page.locator("#map img").evaluate("image => image.decode().then(() => image.naturalWidth)") > 400
+
+
+@pytest.mark.parametrize("form", ["kicad_sch", "csv", "notes"])
+def test_one_board_as_drawing_table_and_notes(
+    start: Start, form: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / f"dunlin.{form}"
+    if form == "notes":
+        main(["convert", str(NETLISTS / "dunlin" / "dunlin.net"), "-o", str(file)])
+    else:
+        shutil.copy(NETLISTS / "dunlin" / file.name, file)
+    page = start()
+    choose(page, file)
+    page.wait_for_selector("#map .map")
+    wanted = on_the_command_line(tmp_path, file.name, capsys=capsys, monkeypatch=monkeypatch)
+    assert saved(page, "Map as JSON") == wanted
+    assert page.locator("#map tbody tr").count() == 12
+
+
+@pytest.mark.parametrize("way", ["folder", "files"])
+def test_a_drawing_of_many_sheets(
+    start: Start, way: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = start()
+    plover = NETLISTS / "plover"
+    if way == "folder":
+        choose(page, plover, folder=True)
+    else:
+        choose(page, *plover.glob("*.kicad_sch"))
+    page.wait_for_selector("#map .map")
+    wanted = on_the_command_line(plover, "plover.kicad_sch", capsys=capsys, monkeypatch=monkeypatch)
+    assert saved(page, "Map as JSON") == wanted
+
+
+def test_two_boards_and_the_cable_between_them(
+    start: Start, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = start()
+    avocet = NETLISTS / "avocet"
+    page.click("#more summary")
+    page.fill("#joins", "A:J3=B:J1")
+    choose(page, avocet / "avocet-main.net", avocet / "avocet-video.net")
+    page.wait_for_selector("#map .map")
+    words = ("avocet-main.net", "avocet-video.net", "--join", "A:J3=B:J1")
+    assert saved(page, "Map as JSON") == on_the_command_line(
+        avocet, *words, capsys=capsys, monkeypatch=monkeypatch
+    )
+
+
+def test_what_is_told_beside_a_drawing_is_as_on_the_command_line(
+    start: Start, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = start()
+    page.click("#more summary")
+    page.fill("#pin-red", "J1.13")
+    page.fill("#pin-green", "J1.N")
+    page.fill("#pin-blue", "J1.12")
+    page.fill("#load", "1k")
+    page.fill("#markings", "U13=74LS374")
+    choose(page, NETLISTS / "dunlin" / "dunlin.net")
+    page.wait_for_selector("#map .map")
+    words = "dunlin.net --pin red=J1.13 --pin green=J1.N --pin blue=J1.12 --load 1k --part U13=74LS374"
+    assert saved(page, "Map as JSON") == on_the_command_line(
+        NETLISTS / "dunlin", *words.split(), capsys=capsys, monkeypatch=monkeypatch
+    )
+
+
+def test_typed_notes_are_a_board(start: Start) -> None:
+    page = start(390, 844)
+    page.fill(
+        "#notes",
+        "board tiny\nU1 is 82S123 at 3B\n[R1 R3 R5] is 470\nred is J1.1\ngreen is J1.2\nblue is J1.3\n"
+        "J1.[1 2 3] = [R1 R3 R5].2\nU1.[1 2 3] = [R1 R3 R5].1\n",
+    )
+    page.tap("#notes-trace")
+    page.wait_for_selector("#map .map")
+    assert page.inner_text("#board-name").startswith("tiny: 3 of 3 bits traced to a memory pin")
+
+
+def test_typed_notes_add_to_a_drawing(start: Start) -> None:
+    page = start()
+    demo(page, "wren")
+    page.click("[data-view=board]")
+    page.fill("#notes", "U9 is 82S129 at 3E\n")
+    page.click("#notes-trace")
+    page.wait_for_selector("#map .map")
+    assert "82S129" in page.inner_text("#map")
+    assert "contradict" in page.inner_text("#map") or "82S123" in page.inner_text("#map ul")
+
+
+def test_a_mistake_in_notes_is_said_with_its_line(start: Start) -> None:
+    page = start()
+    page.fill("#notes", "U9 is 82S123\nU9.1 = = R1.2\n")
+    page.click("#notes-trace")
+    page.wait_for_selector("#notes-said .sentence")
+    assert page.inner_text("#notes-said .sentence").startswith("typed.notes:2:8: ")
+
+
+def test_files_that_cannot_be_read_get_the_sentence_of_the_terminal(start: Start) -> None:
+    """Malformed files of every form, with the messages that the readers' own tests hold beside them."""
+    page = start()
+    cases = sorted(path for path in ERRORS.rglob("*.expected") if not path.name.startswith("board."))
+    assert len(cases) > 200
+    wanted = {path: path.read_text(encoding="utf-8").rstrip("\n") for path in cases}
+    differ = []
+    for path in cases:
+        file = path.with_name(path.name.removesuffix(".expected"))
+        got = page.evaluate(
+            """async ([name, bytes]) => {
+              const { engine } = window.rgbroots;
+              engine.lay({ files: [{ name, file: new Blob([new Uint8Array(bytes)]) }], demo: null });
+              try { await engine.ask({ do: "map", board: { files: [name] } }); return "read"; } catch (error) { return error.message; }
+            }""",
+            [file.name, list(file.read_bytes())],
+        )
+        if got != wanted[path]:
+            differ.append((file.name, got, wanted[path]))
+    assert differ == []
+
+
+def test_what_is_no_board_is_said_beside_its_name(start: Start, tmp_path: Path) -> None:
+    page = start(390, 844)
+    picture = tmp_path / "scan.png"
+    picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(60))
+    choose(page, picture)
+    assert said(page) == "No board is among these files."
+    assert "scan.png: this is a picture" in page.inner_text("#file-list")
+
+
+def test_names_that_look_like_mark_up_are_text(start: Start, tmp_path: Path) -> None:
+    file = tmp_path / "<img src=x onerror=alert(1)>.net"
+    text = (NETLISTS / "wren" / "wren.net").read_text(encoding="utf-8")
+    file.write_text(text.replace("U9", "<b>U9"), encoding="utf-8")
+    page = start()
+    choose(page, file)
+    page.wait_for_selector("#map .map")
+    assert "<img src=x onerror=alert(1)>" in page.inner_text("#board-name")
+    assert page.locator("#map b, #file-list img").count() == 0
+
+
+def test_the_case_of_the_readme_from_the_first_tap_to_the_cure(start: Start, served: Served) -> None:
+    page = start(390, 844)
+    demo(page, "dunlin")
+    page.tap("[data-view=wrong]")
+    page.wait_for_selector("iframe.wrong")
+    frame = page.frames[-1]
+    frame.wait_for_selector("#ask-screen .grid button")
+    person = Person(frame)
+    case_of_the_readme(person)
+    assert person.taps <= 10
+    with page.expect_download() as waited:
+        frame.get_by_role("button", name="Save").first.click()
+    assert "read U13.14 floating" in Path(waited.value.path()).read_text(encoding="utf-8")
+    page.reload()
+    page.wait_for_selector("body[data-is=ready]")
+    demo(page, "dunlin")
+    page.tap("[data-view=wrong]")
+    page.wait_for_selector("iframe.wrong")
+    page.frames[-1].wait_for_selector("#ask-told")
+    assert "U13.14" in page.frames[-1].inner_text("#ask-told")
+
+
+def test_the_card_is_the_command_lines(
+    start: Start, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = start()
+    demo(page, "wren")
+    page.click("[data-view=card]")
+    page.wait_for_selector("iframe.card")
+    main(["card", str(NETLISTS / "wren" / "wren.net"), "-o", str(tmp_path / "card.html")])
+    assert saved(page, "Save as a file") == (tmp_path / "card.html").read_bytes()
