@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Generic, TypeVar
+
 from playwright.sync_api import Frame, Locator, Page
 
 __all__ = ["Person", "case_of_the_readme"]
 
+#: A page in a window of its own, or in another page.
+Shown = TypeVar("Shown", Page, Frame)
 
-class Person:
+
+class Person(Generic[Shown]):
     """Taps, and counts them."""
 
-    def __init__(self, page: Page | Frame) -> None:
-        self.page, self.taps = page, 0
+    def __init__(self, page: Shown) -> None:
+        self.page: Shown = page
+        self.taps = 0
 
     def tap(self, at: Locator) -> None:
         at.tap()
@@ -51,7 +57,7 @@ class Person:
         return found
 
 
-def case_of_the_readme(person: Person) -> None:
+def case_of_the_readme(person: Person[Page] | Person[Frame]) -> None:
     """A dunlin whose red comes in half its steps, from the first tap to the cure."""
     person.screen("coarse")
     person.button("green and blue are fine")

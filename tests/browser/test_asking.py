@@ -8,10 +8,11 @@ import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Page
 
 from tests.boards import NETLISTS
 from tests.browser.conftest import Open
+from tests.browser.person import Person, case_of_the_readme
 from tracer.cli.main import main
 from tracer.importers import read_netlist
 from tracer.page.html import emit
@@ -23,70 +24,9 @@ _SLOWER = 6
 _FAST_ENOUGH_MS = 200
 
 
-class Person:
-    """Taps, and counts them."""
-
-    def __init__(self, page: Page) -> None:
-        self.page, self.taps = page, 0
-
-    def tap(self, at: Locator) -> None:
-        at.tap()
-        self.taps += 1
-
-    def screen(self, word: str) -> None:
-        """Says what the colour that is asked for does."""
-        self.tap(
-            self.page.locator("#ask-screen .grid button")
-            .filter(has=self.page.get_by_text(word, exact=True))
-            .first
-        )
-
-    def answer(self, word: str) -> None:
-        self.tap(
-            self.page.locator("#ask-next .grid button").filter(has=self.page.get_by_text(word, exact=True))
-        )
-
-    def button(self, name: str) -> None:
-        self.tap(self.page.get_by_role("button", name=name).first)
-
-    @property
-    def next(self) -> str:
-        return self.page.inner_text("#h-next")
-
-    @property
-    def suspects(self) -> list[str]:
-        return self.page.locator(".suspects summary").all_inner_texts()
-
-    @property
-    def lit(self) -> set[str]:
-        """The legs that are marked on the drawings of what comes next."""
-        found = set()
-        for figure in self.page.locator("#ask-next figure.chip").all():
-            part = figure.locator("figcaption").inner_text().split()[0].rstrip(",")
-            found |= {f"{part}.{n}" for n in figure.locator(".leg.on .no").all_text_contents()}
-        return found
-
-
 def test_the_case_of_the_readme_takes_ten_taps_at_most(open_page: Open) -> None:
     person = Person(open_page("dunlin", 390, touch=True))
-    person.screen("coarse")
-    person.button("green and blue are fine")
-    assert person.suspects[0].startswith("21% U9 6116 at 7D")
-    assert person.next == "Next: Read U13 legs 3 4 8 9 14 15 18 19"
-    assert person.lit == {f"U13.{n}" for n in (3, 4, 8, 9, 14, 15, 18, 19)}
-    person.answer("floating")
-    person.button("The other 7: pulsing")
-    assert person.suspects[0].startswith("81% joint or contact at U9")
-    assert person.next == "Next: Beep U9.16 to U13.14"
-    assert person.lit == {"U9.16", "U13.14"}
-    person.answer("no beep")
-    assert "solder the joint at both ends" in person.page.inner_text("#ask-next .sure")
-    assert "an iron burns" in person.page.inner_text("#ask-next .sure")
-    person.button("Repaired: the picture is right")
-    person.tap(person.page.locator("#was-it button").first)
-    assert person.next == "Cured: joint or contact at U9 6116 at 7D, U9.16 to U13.14"
-    assert "Cured when red shows all its steps" in person.page.inner_text("#ask-next")
-    assert person.page.locator("#notes-text").is_visible()
+    case_of_the_readme(person)
     assert person.taps <= 10
 
 

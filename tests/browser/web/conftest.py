@@ -53,11 +53,20 @@ def start(browser: Browser, served: Served) -> Iterator[Start]:
     wrong: list[str] = []
 
     def opened(
-        width: int = 1280, height: int = 900, *, context: BrowserContext | None = None, before: str = "", refused: str = "", **more: Any
+        width: int = 1280,
+        height: int = 900,
+        *,
+        context: BrowserContext | None = None,
+        before: str = "",
+        refused: str = "",
+        **more: Any,
     ) -> Page:
         if context is None:
             context = browser.new_context(
-                viewport={"width": width, "height": height}, has_touch=width < 500, accept_downloads=True, **more
+                viewport={"width": width, "height": height},
+                has_touch=width < 500,
+                accept_downloads=True,
+                **more,
             )
             contexts.append(context)
         context.set_default_timeout(_PATIENCE)
@@ -65,10 +74,17 @@ def start(browser: Browser, served: Served) -> Iterator[Start]:
             context.add_init_script(before)
         page = context.new_page()
         page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.on("console", lambda message: None if refused and refused in message.text else wrong.append(message.text))
+        page.on(
+            "console",
+            lambda message: None if refused and refused in message.text else wrong.append(message.text),
+        )
         page.on(
             "request",
-            lambda request: None if request.url.startswith((served.address, "blob:", "data:", "about:")) else wrong.append(request.url),
+            lambda request: (
+                None
+                if request.url.startswith((served.address, "blob:", "data:", "about:"))
+                else wrong.append(request.url)
+            ),
         )
         page.goto(served.address)
         page.wait_for_selector("body[data-is=ready][data-kept=yes]")
@@ -91,7 +107,9 @@ def demo(page: Page, name: str) -> None:
 def choose(page: Page, *files: Path, folder: bool = False) -> None:
     """Chooses files, or a folder."""
     page.click("[data-view=board]")
-    page.set_input_files("#folder" if folder else "#files", [str(file) for file in files] if not folder else str(files[0]))
+    page.set_input_files(
+        "#folder" if folder else "#files", [str(file) for file in files] if not folder else str(files[0])
+    )
 
 
 def saved(page: Page, name: str) -> bytes:

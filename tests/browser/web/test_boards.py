@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.person import Person, case_of_the_readme
-from tests.browser.web.conftest import Served, Start, choose, demo, said, saved
 from tests.boards import NETLISTS
+from tests.browser.person import Person, case_of_the_readme
+from tests.browser.web.conftest import Start, choose, demo, said, saved
 from tracer.base.demo_boards import DEMOS
 from tracer.cli.main import main
 
@@ -36,12 +36,18 @@ def test_maps_of_all_demo_boards_are_those_of_the_command_line(
             NETLISTS / board.name, *board.traced_by.split(), capsys=capsys, monkeypatch=monkeypatch
         )
         assert saved(page, "Map as JSON") == wanted, board.name
-        assert page.locator("#map img").evaluate("image => image.decode().then(() => image.naturalWidth)") > 400
+        assert (
+            page.locator("#map img").evaluate("image => image.decode().then(() => image.naturalWidth)") > 400
+        )
 
 
 @pytest.mark.parametrize("form", ["kicad_sch", "csv", "notes"])
 def test_one_board_as_drawing_table_and_notes(
-    start: Start, form: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    start: Start,
+    form: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     file = tmp_path / f"dunlin.{form}"
     if form == "notes":
@@ -177,7 +183,7 @@ def test_names_that_look_like_mark_up_are_text(start: Start, tmp_path: Path) -> 
     assert page.locator("#map b, #file-list img").count() == 0
 
 
-def test_the_case_of_the_readme_from_the_first_tap_to_the_cure(start: Start, served: Served) -> None:
+def test_the_case_of_the_readme_from_the_first_tap_to_the_cure(start: Start) -> None:
     page = start(390, 844)
     demo(page, "dunlin")
     page.tap("[data-view=wrong]")
@@ -199,9 +205,7 @@ def test_the_case_of_the_readme_from_the_first_tap_to_the_cure(start: Start, ser
     assert "U13.14" in page.frames[-1].inner_text("#ask-told")
 
 
-def test_the_card_is_the_command_lines(
-    start: Start, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_card_is_the_command_lines(start: Start, tmp_path: Path) -> None:
     page = start()
     demo(page, "wren")
     page.click("[data-view=card]")

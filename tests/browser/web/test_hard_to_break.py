@@ -29,7 +29,9 @@ def a_large_netlist(file: Path, megabytes: int) -> None:
         out.write("part,pin,net\n")
         number = 0
         while out.tell() < megabytes * 1_000_000:
-            out.writelines(f"U{number + k},{pin},N{number + k * 7 + pin}\n" for k in range(1000) for pin in range(1, 15))
+            out.writelines(
+                f"U{number + k},{pin},N{number + k * 7 + pin}\n" for k in range(1000) for pin in range(1, 15)
+            )
             number += 1000
     assert file.stat().st_size < LARGEST_FILE
 
@@ -71,7 +73,9 @@ def test_an_engine_that_dies_is_started_anew(start: Start) -> None:
     demo(page, "dunlin")
 
 
-@pytest.mark.parametrize("question", ["{}", '{"do": "nothing of the kind"}', "not JSON", '{"do": "map", "board": {"files": 7}}'])
+@pytest.mark.parametrize(
+    "question", ["{}", '{"do": "nothing of the kind"}', "not JSON", '{"do": "map", "board": {"files": 7}}']
+)
 def test_a_question_that_is_none_gets_an_answer(start: Start, question: str) -> None:
     page = start()
     got = page.evaluate(

@@ -32,7 +32,9 @@ def test_no_view_is_wider_than_its_window_and_thumbs_find_all_buttons(start: Sta
     page = start(width, 844)
     for view in _VIEWS:
         _at(page, view)
-        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0, view
+        assert (
+            page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
+        ), view
         small = page.evaluate(
             f"""() => [...document.querySelectorAll("button, .choose-file, summary")].filter((e) => e.checkVisibility()).map((e) => [e.textContent, e.getBoundingClientRect()])
               .filter(([, box]) => box.height < {_THUMB} - 0.5 || box.width < {_THUMB} - 0.5).map(([words]) => words)"""
@@ -66,7 +68,9 @@ def test_axe_finds_nothing(npm: Path, start: Start, dark: bool, tmp_path: Path) 
         else:
             page.click("[data-view=board]")
         # What is in the frames is a board's page and a card, judged in tests of their own.
-        found = page.evaluate("axe.run({ exclude: [['iframe']] }, { iframes: false }).then((r) => r.violations.map((v) => v.id + ': ' + v.nodes.map((n) => n.html).join(' | ')))")
+        found = page.evaluate(
+            "axe.run({ exclude: [['iframe']] }, { iframes: false }).then((r) => r.violations.map((v) => v.id + ': ' + v.nodes.map((n) => n.html).join(' | ')))"
+        )
         assert found == [], view
 
 

@@ -6,6 +6,7 @@ import { Notes } from "./notes.js";
 import { Results } from "./results.js";
 import { byId, make } from "./show.js";
 
+for (const words of document.querySelectorAll(".no-script")) words.hidden = true;
 const views = [...document.querySelectorAll("[data-view]")];
 const app = {
   /* Shows one view; the others keep what is in them. */

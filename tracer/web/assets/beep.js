@@ -7,6 +7,8 @@ const legName = (leg) => leg.part + "." + leg.pin;
 export class Beeping {
   constructor(app) {
     this.app = app;
+    /* How many touches were shown. */
+    this.turn = 0;
     this.forget();
     byId("beep").addEventListener("click", (event) => {
       const leg = event.target.closest("[data-item]");
@@ -106,6 +108,8 @@ export class Beeping {
     this.now = now;
     this.of = this.draft.notes;
     this.heard = null;
+    this.turn += 1;
+    byId("beep").dataset.turn = this.turn;
     const parent = byId("beep"), { advice } = now, touch = advice.next;
     parent.replaceChildren();
     make("p", now.progress, parent).className = "verdict";

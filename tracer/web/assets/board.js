@@ -66,8 +66,8 @@ export class Board {
   }
   reset() {
     this.chosen = [];
+    if (this.demo) byId("joins").value = "";
     this.demo = null;
-    byId("joins").value = "";
     this.app.enable(false);
     this.app.results.forget();
     this.app.name("");

@@ -13,13 +13,6 @@ const held = {
   "pyodide.asm.wasm": () => opened(wasm, "application/wasm"),
   "python_stdlib.zip": () => opened(stdlib, "application/zip"),
 };
-const UNPACK = `
-import io, sys, tarfile
-from compression import zstd
-tarfile.open(fileobj=io.BytesIO(zstd.decompress(bytes(packed)))).extractall("/program", filter="data")
-sys.path.insert(0, "/program")
-del packed
-`;
 /* The runtime asks for its files by this; whoever asks for anything else gets none. */
 globalThis.fetch = async (wanted) => {
   const name = String(wanted.url || wanted).split("/").pop().split("?")[0];
@@ -32,8 +25,8 @@ async function start() {
   const runtime = loadPyodide({ indexURL: new URL("./runtime/", import.meta.url).href, lockFileContents: lock, stdLibURL: new URL("./runtime/python_stdlib.zip", import.meta.url).href });
   const [python, viz] = await Promise.all([runtime, instance()]);
   const loaded = performance.now();
-  python.globals.set("packed", python.toPy(bytesOf(packages)));
-  python.runPython(UNPACK);
+  python.FS.writeFile("/packages", bytesOf(packages));
+  python.pyimport("unpacked").use("/packages", "/program");
   const engine = python.pyimport("tracer.web.in_browser").start(
     (source) => viz.renderString(source, { format: "svg", engine: "dot" }),
     (what) => self.postMessage({ progress: what }),
