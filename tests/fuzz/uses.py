@@ -263,7 +263,6 @@ def _outputs_run(data: bytes, folder: Path) -> Callable[[], object]:
     from tracer.card.html import pages_as_html
     from tracer.card.make import make_card
     from tracer.card.pages import lay_out
-    from tracer.cli.report import report_text
     from tracer.export.deck import decks_of
     from tracer.export.edges import walked_edges
     from tracer.export.spice import decks_as_spice
@@ -275,6 +274,7 @@ def _outputs_run(data: bytes, folder: Path) -> Callable[[], object]:
     from tracer.levels.legs import read_legs
     from tracer.levels.plot import levels_as_svg
     from tracer.levels.text import legs_as_text, levels_as_text
+    from tracer.page.report import report_text
     from tracer.suspects.priors import load_priors
     from tracer.suspects.reasoning import Reasoning
     from tracer.tracing.pipeline import trace_fully

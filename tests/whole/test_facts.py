@@ -62,6 +62,8 @@ ALLOWED = {
     "tracing/module.py": "reads names of nets and legs: bits of colours",
     "tracing/roles.py": "reads names of legs in our own part data, where a slash is an active low",
     "bitmap/older.py": "reads words of maps that earlier versions saved",
+    "beeps/answers.py": "reads what a person answers, typed",
+    "beeps/note_lines.py": "reads lines of notes: which answer added one",
     "beeps/places.py": "reads places as people write them, 7E",
     "place/make.py": "reads places as people write them, 7E",
     "palette/search.py": "reads a colour as it is typed, #ff8000",

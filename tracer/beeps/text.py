@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracer.base.text import clean, wrapped
 from tracer.beeps.values import CAUTION, ChipGuess, NextTouch, Progress, TouchAdvice
 
-__all__ = ["advice_as_text", "question_as_text"]
+__all__ = ["advice_as_text", "closed_words", "progress_words", "question_as_text"]
 
 MOST_LISTED = 12
 
@@ -33,13 +33,18 @@ def question_as_text(advice: TouchAdvice) -> str:
 
 
 def _progress(progress: Progress) -> list[str]:
+    return [f"  {progress_words(progress)}"]
+
+
+def progress_words(progress: Progress) -> str:
+    """How many connections are known, bits closed, and touches left."""
     touches = round(progress.touches_left)
     minutes = round(progress.minutes_left)
     time = f" ({minutes} minute{'s' if minutes != 1 else ''})" if minutes else ""
     left = f"about {touches} touch{'es' if touches != 1 else ''} left{time}" if touches else "no touch left"
     bits = f"{progress.bits_closed} of {progress.bits} bits closed" if progress.bits else "no bit found yet"
     count = f"{progress.connections} connection{'s' if progress.connections != 1 else ''}"
-    return [f"  {count}, {bits}, {left}"]
+    return f"{count}, {bits}, {left}"
 
 
 def _touch(touch: NextTouch) -> list[str]:
@@ -56,12 +61,15 @@ def _touch(touch: NextTouch) -> list[str]:
     return lines
 
 
-def _closed(advice: TouchAdvice) -> list[str]:
+def closed_words(advice: TouchAdvice) -> str:
+    """What is said where no touch is left."""
     if advice.progress.bits and advice.progress.bits_closed == advice.progress.bits:
-        said = "Nothing more to beep: every bit that was found ends at a memory."
-    else:
-        said = "Nothing more to beep; what stays open is said below."
-    return wrapped(f"{said} For the map: rgbroots trace, with these notes.", "  ", "  ")
+        return "Nothing more to beep: every bit that was found ends at a memory."
+    return "Nothing more to beep; what stays open is said below."
+
+
+def _closed(advice: TouchAdvice) -> list[str]:
+    return wrapped(f"{closed_words(advice)} For the map: rgbroots trace, with these notes.", "  ", "  ")
 
 
 def _contradictions(advice: TouchAdvice) -> list[str]:

@@ -17,6 +17,7 @@ from tracer.bitmap.text import (
     passed_text,
     resistors_text,
     source_text,
+    verdict_text,
     when_text,
 )
 
@@ -211,11 +212,7 @@ class _Writer:
 
     def verdict(self, bit_map: BitMap) -> None:
         self.lines.append("")
-        possible = f"{bit_map.colours_possible:,}" if bit_map.colours_possible else "an unknown number of"
-        colours = f"{possible} colours possible"
-        if bit_map.colours_at_once:
-            colours += f", {bit_map.colours_at_once:,} at once"
-        self.wrap(f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin; {colours}.")
+        self.wrap(f"{verdict_text(bit_map)}.")
 
 
 def _same_word(path: Path, main: Path | None) -> bool:

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from tracer.base.text import leg
 from tracer.base.units import format_ohm
-from tracer.bitmap.model import Bit, ColourPin, Driver, FoundBy, IndexLine, Source, StageResistor, Step, When
+from tracer.bitmap.model import (
+    Bit,
+    BitMap,
+    ColourPin,
+    Driver,
+    FoundBy,
+    IndexLine,
+    Source,
+    StageResistor,
+    Step,
+    When,
+)
 
 __all__ = [
     "FOUND_BY",
@@ -15,6 +26,7 @@ __all__ = [
     "resistors_text",
     "source_text",
     "status_text",
+    "verdict_text",
     "way_text",
     "when_text",
 ]
@@ -96,3 +108,10 @@ def way_text(steps: tuple[Step, ...]) -> str:
 def when_text(when: tuple[When, ...]) -> str:
     """``U5.1 S low``."""
     return ", ".join(f"{leg(w.part, w.pin, w.name)} {'high' if w.level else 'low'}" for w in when)
+
+
+def verdict_text(bit_map: BitMap) -> str:
+    """How many bits end at a memory, and how many colours there are."""
+    possible = f"{bit_map.colours_possible:,}" if bit_map.colours_possible else "an unknown number of"
+    at_once = f", {bit_map.colours_at_once:,} at once" if bit_map.colours_at_once else ""
+    return f"{bit_map.n_traced} of {bit_map.n_bits} bits traced to a memory pin; {possible} colours possible{at_once}"

@@ -5,38 +5,14 @@ from __future__ import annotations
 import argparse
 import shlex
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 
-from tracer.base.data_folder import data_folder
+from tracer.base.demo_boards import DEMOS, demo_files
 from tracer.base.errors import EmitError
 from tracer.base.write import make_folder, write_whole
 from tracer.cli.exit_codes import OK
 
-__all__ = ["DEMOS", "run"]
-
-
-@dataclass(frozen=True)
-class Demo:
-    """A demo board: the name of its folder, what is on it, and the words that trace it there."""
-
-    name: str
-    what: str
-    traced_by: str
-
-
-DEMOS = (
-    Demo("dunlin", "12 bits: two palette RAMs, latches, a 56-way edge connector", "dunlin.net"),
-    Demo("wren", "8 bits: one colour PROM, wired straight to its resistors", "wren.net"),
-    Demo(
-        "plover", "15 bits: palette RAMs, registers, emitter followers; seven sheets",
-        "plover.kicad_sch",
-    ),
-    Demo(
-        "avocet", "12 bits: two boards on a ribbon; PROMs, multiplexers, R-2R ladders",
-        "A=avocet-main.net B=avocet-video.net --join A:J3=B:J1",
-    ),
-)  # fmt: skip
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:
@@ -61,9 +37,7 @@ def run(args: argparse.Namespace) -> int:
 def _files(folder: Path) -> dict[Path, bytes]:
     """Where each file goes, and what stands in it."""
     return {
-        folder / demo.name / file.name: file.read_bytes()
-        for demo in DEMOS
-        for file in sorted((data_folder("netlists") / demo.name).iterdir(), key=lambda file: file.name)
+        folder / demo.name / name: content for demo in DEMOS for name, content in demo_files(demo).items()
     }
 
 

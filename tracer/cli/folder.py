@@ -11,7 +11,7 @@ from tracer.card.make import make_card
 from tracer.cli.card import write_card
 from tracer.cli.inputs import working
 from tracer.cli.outputs import emit
-from tracer.cli.report import report_text
+from tracer.page.report import report_text
 from tracer.tracing.pipeline import Traced
 
 __all__ = ["write_folder"]
@@ -47,7 +47,9 @@ def write_folder(folder: Path, traced: Traced, load_ohm: float | None) -> None:
     except EmitError:
         write_card(card, folder / "card.html")
         written.append("card.html")
-    write_whole(folder / "report.html", report_text(traced, load_ohm))
+    with working("computing levels and faults, drawing the page"):
+        page = report_text(traced, load_ohm)
+    write_whole(folder / "report.html", page)
     written.append("report.html")
     if not_drawn:
         print(f"all else is as always, without {' and '.join(not_drawn)}", file=sys.stderr)

@@ -10,16 +10,12 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from tracer.base.errors import UsageError
-from tracer.base.visible import visible
 from tracer.bitmap.model import BitMap
 from tracer.bitmap.read import read_map
 from tracer.cli.own_files import read_text
-from tracer.importers import read_netlist
 from tracer.importers.spice.pins import load_pin_tables
-from tracer.netlist.board import Netlist, with_markings
-from tracer.netlist.join import join_boards, parse_join
-from tracer.netlist.merge import merge_netlists
+from tracer.importers.together import named_file, read_together
+from tracer.netlist.board import Netlist
 
 __all__ = [
     "as_file_name",
@@ -55,48 +51,20 @@ def saved_map(files: Sequence[str]) -> BitMap | None:
 
 def named_files(args: argparse.Namespace) -> list[tuple[str, str]]:
     """The files of a command, each with the name of its board; empty where none is needed."""
-    found = []
-    for number, spec in enumerate(args.files):
-        name, equals, file = spec.partition("=")
-        if not equals or Path(spec).exists():
-            # Without names the boards of a join are A, B, C in the order of the files.
-            name, file = (chr(ord("A") + number) if args.join else "", spec)
-        found.append((visible(name), file))
-    return found
+    return [named_file(spec, number, bool(args.join)) for number, spec in enumerate(args.files)]
 
 
 def read_board(args: argparse.Namespace) -> Netlist:
     """Read, merge and join the files of a command."""
-    joins = [parse_join(j) for j in args.join]
-    boards: dict[str, list[Netlist]] = {}
-    for name, file in named_files(args):
-        with working(f"reading {file}"):
-            read = read_netlist(
-                file, format_name=args.format, encoding=args.encoding, spice_pins=_pin_tables(args)
-            )
-        boards.setdefault(name, []).append(read)
-    merged = {name: merge_netlists(parts) for name, parts in boards.items()}
-    if joins:
-        netlist = join_boards(merged, joins)
-    elif len(merged) == 1:
-        netlist = next(iter(merged.values()))
-    else:
-        raise UsageError(
-            f"{len(merged)} boards are named but nothing joins them",
-            fix="add --join A:J3=B:J1, or leave the names out",
-        )
-    if not netlist.nets:
-        raise UsageError(
-            f"{netlist.name} has parts but no nets",
-            fix="give a net list beside the part list; a table needs the columns part, pin, net",
-        )
-    markings = {}
-    for told in args.part:
-        reference, equals, marking = told.partition("=")
-        if not equals or not reference or not marking:
-            raise UsageError(f"--part {told} is not understood", fix="write --part U31=74LS374")
-        markings[reference] = visible(marking)
-    return with_markings(netlist, markings) if markings else netlist
+    return read_together(
+        named_files(args),
+        joins=args.join,
+        markings=args.part,
+        format_name=args.format,
+        encoding=args.encoding,
+        spice_pins=_pin_tables(args),
+        working=working,
+    )
 
 
 def _pin_tables(args: argparse.Namespace) -> dict[str, tuple[str, ...]] | None:

@@ -8,22 +8,18 @@ from pathlib import Path
 
 from tracer.base.errors import PaletteError, UsageError
 from tracer.base.write import write_whole
-from tracer.card.make import make_card
-from tracer.card.pages import lay_out
-from tracer.card.svg import page_as_svg
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import as_file_name, working
 from tracer.cli.tracing import trace_board
 from tracer.cli.values import contents_told
 from tracer.levels.codes import bench_levels
-from tracer.page.html import emit
-from tracer.page.make import make_page
+from tracer.page.report import report_text
 from tracer.palette.contents import contents_of
 from tracer.palette.make import make_palette
 from tracer.palette.values import Palette
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["report_text", "run"]
+__all__ = ["run"]
 
 
 def run(args: argparse.Namespace) -> int:
@@ -34,21 +30,11 @@ def run(args: argparse.Namespace) -> int:
     load_ohm = traced.bit_map.load_ohm
     palette, why = _palette(args, traced, load_ohm)
     target = Path(args.output or f"{as_file_name(traced.bit_map.name)}.html")
-    write_whole(target, report_text(traced, load_ohm, palette, why))
+    with working("computing levels and faults, drawing the page"):
+        text = report_text(traced, load_ohm, palette, why)
+    write_whole(target, text)
     print(f"wrote {target}", file=sys.stderr)
     return OK if traced.bit_map.is_complete and not why else STOPPED
-
-
-def report_text(
-    traced: Traced, load_ohm: float | None, palette: Palette | None = None, why: tuple[str, ...] = ()
-) -> str:
-    """The page of a board; `why` says what kept the palette from being shown."""
-    with working("computing levels and faults"):
-        page = make_page(traced, load_ohm, palette=palette, palette_words=why)
-    with working("drawing the page"):
-        name = f"{traced.bit_map.name}: bench card"
-        card = lay_out(make_card(traced, load_ohm))
-        return emit(page, printed="\n".join(page_as_svg(sheet, name) for sheet in card))
 
 
 def _palette(

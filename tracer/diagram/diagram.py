@@ -1,7 +1,6 @@
 """The diagram: memory on the left, connector on the right, a line a bit; as SVG, PNG or Graphviz text.
 
-Graphviz does the layout: the program ``dot`` of the machine, else the one that
-the package graphviz-pure brings. The picture fits a sheet of A4. In the SVG
+Graphviz does the layout (see `tracer.diagram.layout`). The picture fits a sheet of A4. In the SVG
 each chip and line is a group with an id (``chip-U4``, ``line-7``) and the
 classes of its bits (``bit-red-3``) and role; text stays text.
 """
@@ -9,18 +8,10 @@ classes of its bits (``bit-red-3``) and role; text stays text.
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
-import sys
-import sysconfig
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import graphviz
-from graphviz.backend import ExecutableNotFound, dot_command, pipe
 
-from tracer.base.errors import EmitError
 from tracer.bitmap.model import BitMap
 from tracer.diagram.head import head_label
 from tracer.diagram.html import text
@@ -33,6 +24,7 @@ from tracer.diagram.labels import (
     stage_height,
     stage_label,
 )
+from tracer.diagram.layout import laid_out
 from tracer.diagram.network import BitId
 from tracer.diagram.plan import Line, Plan, identifier, make_plan
 from tracer.diagram.styles import SHARED, WRITE, Style, styles_of
@@ -53,10 +45,6 @@ _GAPS, _LEAST_GAP = {0: 1.1, 1: 1.1, 2: 1.1, 3: 0.9}, 0.6
 _BUNDLE_EXTRA = 1.5
 #: About how wide a column of chips is, and how far the picture may be shrunk to fit the sheet.
 _COLUMN_INCHES, _SMALLEST = 1.6, 0.6
-_HOW_TO_GET = (
-    "install Graphviz (its installer, or apt install graphviz), or on a machine of 64 bits pip "
-    "install graphviz-pure; rgbroots diagram BOARD -o NAME.dot writes the picture as a text for it"
-)
 
 
 def emit(bit_map: BitMap, form: str = "svg") -> str | bytes:
@@ -89,7 +77,7 @@ def emit(bit_map: BitMap, form: str = "svg") -> str | bytes:
     graph = _graph(bit_map, form)
     if form == "dot":
         return str(graph.source)
-    drawn = _run(graph, form)
+    drawn = laid_out(str(graph.source), form)
     return _tidy(drawn.decode("utf-8"), bit_map.name) if form == "svg" else drawn
 
 
@@ -236,40 +224,6 @@ def _add_line(graph: Any, line: Line, number: int, styles: tuple[Style, ...], bi
 
 def _bit_classes(bits: tuple[BitId, ...], bit_map: BitMap) -> list[str]:
     return [f"bit-{identifier(bit_map.colours[bit.colour].name)}-{bit.bit}" for bit in bits]
-
-
-# -- the program ------------------------------------------------------------------------------------
-
-
-def _programs() -> Iterator[str]:
-    """Graphviz programs of this machine, the one to take first in front."""
-    if shutil.which("dot"):
-        yield "dot"
-    for folder in (Path(sys.executable).parent, Path(sysconfig.get_path("scripts"))):
-        for name in ("graphviz-pure", "graphviz-pure.exe"):
-            if (folder / name).is_file():
-                yield str(folder / name)
-                return
-    if found := shutil.which("graphviz-pure"):
-        yield found
-
-
-def _run(graph: Any, form: str) -> bytes:
-    """The picture from the first program that draws it."""
-    said = "no Graphviz program is installed: there is no diagram, and all else is as always (map, card, page ...)"
-    before = dot_command.DOT_BINARY
-    for program in _programs():
-        dot_command.DOT_BINARY = Path(program)
-        try:
-            return bytes(pipe("dot", form, str(graph.source).encode("utf-8"), quiet=True))
-        except (ExecutableNotFound, OSError) as error:
-            said = f"Graphviz could not be started: {error}"
-        except subprocess.CalledProcessError as error:
-            lines = (error.stderr or b"").decode("utf-8", "replace").strip().splitlines()
-            said = f"Graphviz could not draw it: {lines[0] if lines else error.returncode}"
-        finally:
-            dot_command.DOT_BINARY = before
-    raise EmitError(said, fix=_HOW_TO_GET)
 
 
 def _tidy(svg: str, name: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from tracer.base.names import last_part, natural_key, readable_name
 from tracer.bitmap.model import Bit, Colour
@@ -17,7 +18,7 @@ from tracer.parts.kinds import Kind
 from tracer.suspects.path_legs import path_legs
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["MOST_PINS", "drawn_parts", "other_parts", "stage_parts"]
+__all__ = ["MOST_PINS", "drawn_of", "drawn_parts", "other_parts", "stage_parts"]
 
 #: Boards of more pins than this have their path alone on the page: the rest would be most of the file.
 MOST_PINS = 20_000
@@ -93,15 +94,24 @@ def drawn_parts(traced: Traced, parts: Iterable[str]) -> Iterator[Drawn]:
     """Chips and connectors as seen from above; what is neither is left out."""
     views, circuit = {view.part: view for view in chip_views(traced)}, traced.circuit
     for part in parts:
-        view, known = views.get(part), circuit.identified[part]
-        if known.kind.is_discrete:
+        view, drawn = views.get(part), drawn_of(circuit, part)
+        if drawn is None:
             continue
-        numbers = sorted({*known.type.by_number, *_pins(circuit, part)}, key=natural_key)
-        names = {n: readable_name(p.name) for n, p in known.type.by_number.items()}
-        is_dip = len(numbers) in DIP_COUNTS and numbers == [str(i) for i in range(1, len(numbers) + 1)]
-        is_dip &= known.kind != Kind.CONNECTOR
-        if view is not None:
-            is_dip, names = view.outline == "dip", {g.number: g.name for g in view.legs}
-            numbers = [g.number for g in view.legs]
-        legs = tuple((n, names.get(n, ""), circuit.net_of(part, n)) for n in numbers)
-        yield Drawn(part, part_words(known), known.part.place or None, is_dip, legs)
+        if view is None:
+            yield drawn
+            continue
+        legs = tuple((g.number, g.name, circuit.net_of(part, g.number)) for g in view.legs)
+        yield replace(drawn, is_dip=view.outline == "dip", legs=legs)
+
+
+def drawn_of(circuit: Circuit, part: str) -> Drawn | None:
+    """A chip or a connector as seen from above, with all its legs; None for what is neither."""
+    known = circuit.identified[part]
+    if known.kind.is_discrete:
+        return None
+    numbers = sorted({*known.type.by_number, *_pins(circuit, part)}, key=natural_key)
+    is_dip = len(numbers) in DIP_COUNTS and numbers == [str(i) for i in range(1, len(numbers) + 1)]
+    is_dip &= known.kind != Kind.CONNECTOR
+    names = {n: readable_name(p.name) for n, p in known.type.by_number.items()}
+    legs = tuple((n, names.get(n, ""), circuit.net_of(part, n)) for n in numbers)
+    return Drawn(part, part_words(known), known.part.place or None, is_dip, legs)

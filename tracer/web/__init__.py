@@ -1,1 +1,1 @@
-"""The tracer in a browser: a folder of static files made of this checkout, and the server that shows it on this machine."""
+"""The program in a browser: an engine that a page asks in JSON, the folder of files that holds both, and its server."""

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tracer.cli.demo import DEMOS
+from tracer.base.demo_boards import DEMOS
 from tracer.cli.main import main
 
 NETLISTS = Path(__file__).parents[3] / "netlists"

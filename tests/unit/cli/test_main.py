@@ -194,7 +194,7 @@ def test_on_a_machine_that_cannot_draw_all_else_is_written_and_it_is_said_once(
     board: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A Raspberry Pi of 32 bits, for which pip has no program that draws."""
-    monkeypatch.setattr("tracer.diagram.diagram._programs", lambda: iter(()))
+    monkeypatch.setattr("tracer.diagram.layout._programs", lambda: iter(()))
     code, _, err = run(capsys, "trace", str(board), "-o", str(tmp_path / "out"))
     assert code == 0
     assert err.count("no Graphviz program is installed") == 1

@@ -8,7 +8,7 @@ import pytest
 
 from tracer.base.errors import EmitError
 from tracer.beeps.facts import Facts
-from tracer.cli.notes_file import NotesFile, fact_lines
+from tracer.cli.notes_file import NotesFile
 from tracer.netlist.board import PinRef, Touch
 
 HELD, ONE, TWO, THREE = PinRef("R1", "2"), PinRef("U13", "2"), PinRef("U13", "5"), PinRef("U14", "A6")
@@ -24,14 +24,6 @@ def notes(tmp_path: Path) -> NotesFile:
     path = tmp_path / "board.notes"
     path.write_text(START, encoding="utf-8")
     return NotesFile(path)
-
-
-def test_legs_of_one_part_that_do_not_beep_stand_on_one_line() -> None:
-    assert fact_lines(Facts(quiet(ONE, TWO, THREE))) == ["R1.2 != U13.[2 5]", "R1.2 != U14.A6"]
-
-
-def test_ohms_are_noted_as_measured() -> None:
-    assert fact_lines(Facts((), ((HELD, ONE, 33.0),))) == ["measured R1.2 to U13.2 33 ohm"]
 
 
 def test_odd_names_are_quoted_and_read_back(notes: NotesFile) -> None:

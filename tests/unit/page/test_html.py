@@ -18,7 +18,7 @@ from tests.browser.pages import traced_board
 from tests.unit.diagram.diagram_values import a_bit, a_map, latch, prom, way
 from tracer.base.findings import warning
 from tracer.bitmap.model import BitMap, Source
-from tracer.diagram import diagram
+from tracer.diagram import diagram, layout
 from tracer.levels.values import LevelTable
 from tracer.netlist.board import Evidence
 from tracer.page.html import emit
@@ -187,7 +187,7 @@ def _check_named(name: str) -> None:
 
 
 def test_without_graphviz_the_tables_stand_and_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(diagram, "_programs", lambda: iter(()))
+    monkeypatch.setattr(layout, "_programs", lambda: iter(()))
     text = emit(make_page(traced_board("wren")))
     assert "No diagram: no Graphviz program is installed" in text
     assert 'class="diagram"' not in text

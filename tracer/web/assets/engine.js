@@ -1,0 +1,108 @@
+/* The engine beside the page: it is started at once, asked one question after the other, and can be stopped. */
+
+/* A worker made of a text of the page's own has the page's policy, wherever the files lie. */
+function newWorker() {
+  const source = "import " + JSON.stringify(new URL("worker.js", document.baseURI).href) + ";";
+  const url = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
+  const worker = new Worker(url, { type: "module" });
+  return worker;
+}
+
+const GAVE_UP = ["MemoryError", "RecursionError"];
+export class Stopped extends Error {}
+/* A mistake with the sentence that the command line says. */
+export class Told extends Error {}
+
+export class Engine {
+  /* changed: gets {is: "starting" | "ready" | "working" | "failed", what, since}. */
+  constructor(changed) {
+    this.changed = changed;
+    this.waiting = new Map();
+    this.number = 0;
+    this.times = null;
+    /* Files that the desk must hold before a question can be asked; what it holds now. */
+    this.desk = { files: [], demo: null };
+    this.isLaid = false;
+    this.start();
+  }
+  say(is, what) {
+    this.state = { is, what: what || "", since: performance.now() };
+    this.changed(this.state);
+  }
+  start() {
+    this.isLaid = false;
+    this.isReady = false;
+    this.say("starting", "starting");
+    this.ready = new Promise((resolve, reject) => { this.resolve = resolve; this.reject = reject; });
+    this.ready.catch(() => {});
+    const worker = newWorker();
+    this.worker = worker;
+    worker.onmessage = ({ data }) => { if (worker === this.worker) this.heard(data); };
+    worker.onerror = (event) => { event.preventDefault(); if (worker === this.worker) this.failed(event.message || "it could not be loaded"); };
+  }
+  heard(data) {
+    if (data.progress) this.say("working", data.progress);
+    else if (data.ready) {
+      this.times = data.times;
+      this.isReady = true;
+      this.say(this.waiting.size ? "working" : "ready", this.waiting.size ? "working" : "");
+      this.resolve(data.ready);
+    } else if (data.failed) this.failed(data.failed);
+    else if (this.waiting.has(data.id)) {
+      const { resolve, reject } = this.waiting.get(data.id);
+      this.waiting.delete(data.id);
+      if (!this.waiting.size) this.say("ready");
+      const found = JSON.parse(data.answer);
+      /* What memory is left is not known: the next question finds a new engine. */
+      if (found.error && GAVE_UP.includes(found.error.kind)) { reject(new Told(found.error.text)); this.stop(); return; }
+      if (found.error) reject(Object.assign(new Told(found.error.text), { kind: found.error.kind }));
+      else resolve(found.ok);
+    }
+  }
+  /* The runtime itself gave up: memory, or a browser that cannot. */
+  failed(why) {
+    const wasReady = this.isReady;
+    this.end(new Told("the program gave up: " + why + "\nfix: try a smaller file; your notes are kept"));
+    if (wasReady) this.start();
+    else { this.reject(new Error(why)); this.say("failed", why); }
+  }
+  end(error) {
+    this.worker.terminate();
+    for (const { reject } of this.waiting.values()) reject(error);
+    this.waiting.clear();
+  }
+  /* Whatever runs is given up; the next question finds a new engine, and the same files. */
+  stop() {
+    this.end(new Stopped("stopped"));
+    this.start();
+  }
+  lay(desk) {
+    this.desk = desk;
+    this.isLaid = false;
+  }
+  send(question, files) {
+    const id = ++this.number;
+    return new Promise((resolve, reject) => {
+      this.waiting.set(id, { resolve, reject });
+      if (this.isReady) this.say("working", "working");
+      this.worker.postMessage({ id, question, files }, (files || []).filter((f) => f.bytes).map((f) => f.bytes.buffer));
+    });
+  }
+  async ask(question) {
+    if (!this.isLaid) {
+      this.isLaid = true;
+      try { await this.layFiles(); } catch (error) { this.isLaid = false; throw error; }
+    }
+    return this.send(question);
+  }
+  async layFiles() {
+    if (this.desk.demo) { await this.send({ do: "demo", name: this.desk.demo }); return; }
+    await this.send({ do: "clear" });
+    const { largest } = await this.ready;
+    const files = [];
+    for (const { name, file } of this.desk.files) {
+      files.push({ name, size: file.size, bytes: file.size > largest ? null : new Uint8Array(await file.arrayBuffer()) });
+    }
+    if (files.length) await this.send({ do: "start" }, files);
+  }
+}

@@ -1,0 +1,44 @@
+/* Notes that this browser keeps, each under a name of its own; a browser that keeps nothing is told of. */
+const START = "rgbroots notes ";
+
+/* Whether anything can be kept here: storage may be off, full or refused. */
+export function canKeep() {
+  try {
+    localStorage.setItem(START, "");
+    localStorage.removeItem(START);
+    return true;
+  } catch { return false; }
+}
+export function newName() {
+  return Date.now().toString(36) + Math.random().toString(36).slice(2, 8);
+}
+export function read(name) {
+  try {
+    const found = JSON.parse(localStorage.getItem(START + name));
+    return found && typeof found.notes === "string" && Number.isInteger(found.turn) ? found : null;
+  } catch { return null; }
+}
+/* "kept"; "newer" where another tab went on with these notes meanwhile; "refused" by the browser. */
+export function write(name, draft) {
+  const there = read(name);
+  if (there && there.turn !== draft.turn) return "newer";
+  try {
+    localStorage.setItem(START + name, JSON.stringify({ ...draft, turn: draft.turn + 1, when: Date.now() }));
+    draft.turn += 1;
+    return "kept";
+  } catch { return "refused"; }
+}
+export function drop(name) {
+  try { localStorage.removeItem(START + name); } catch { /* What cannot be kept cannot be dropped. */ }
+}
+/* All that is kept, the latest first. */
+export function all() {
+  try {
+    return Object.keys(localStorage).filter((key) => key.startsWith(START) && key !== START).map((key) => key.slice(START.length))
+      .map((name) => ({ name, ...read(name) })).filter((draft) => draft.notes !== undefined).sort((a, b) => b.when - a.when);
+  } catch { return []; }
+}
+/* Tells when another tab has changed these notes. */
+export function whenChanged(act) {
+  window.addEventListener("storage", (event) => { if (event.key && event.key.startsWith(START)) act(event.key.slice(START.length)); });
+}
