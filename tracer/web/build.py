@@ -21,7 +21,6 @@ from markupsafe import Markup
 
 from tracer.base.errors import EmitError
 from tracer.base.write import make_folder
-from tracer.importers.text import LARGEST_FILE
 from tracer.page.html import script_hash
 from tracer.web.fetch import checkout, fetch_npm, fetch_wheels, make_own_wheel, source_of
 from tracer.web.folder import MANIFEST, Manifest, read_manifest
@@ -37,6 +36,7 @@ _GZIP_LEVEL = 9
 _COPIED = (".js", ".webmanifest", ".svg")
 #: Letters of the build's hash: enough that no two builds of anyone are taken for one another.
 _HASH_LETTERS = 16
+_WORKER = "sw.js.jinja"
 _RUNTIME, _GRAPHVIZ = "pyodide", "@viz-js/viz"
 
 
@@ -90,15 +90,12 @@ def build(folder: Path, say: Callable[[str], None] = lambda _: None) -> Built:
     with tempfile.TemporaryDirectory(prefix="rgbroots-") as name:
         made = _files(load_pinned(), source, Path(name), say)
     say("putting it in place")
+    made["index.html"] = _render("index.html.jinja", policy=_policy(), version=_version())
     build = _hash(made)
-    names = ("index.html", *sorted(made))
-    made["index.html"] = _render(
-        "index.html.jinja", policy=_policy(), version=_version(), build=build, limit=LARGEST_FILE
-    )
     made["sw.js"] = _render(
-        "sw.js.jinja",
+        _WORKER,
         build=build,
-        files=Markup(json.dumps(["./", *names])),
+        files=Markup(json.dumps(["./", *sorted(made)])),
         policy=Markup(json.dumps(_policy())),
     )
     manifest = Manifest(build, _policy(), tuple(sorted(made)))
@@ -229,11 +226,10 @@ def _version() -> str:
 
 
 def _hash(made: Mapping[str, bytes]) -> str:
-    """Over the names and contents of all files, and what the templates are."""
+    """Over the names and contents of all files, and of what becomes the one that the hash stands in."""
     digest = hashlib.sha256()
-    assets = files("tracer.web") / "assets"
-    templates = {file.name: file.read_bytes() for file in assets.iterdir() if file.name.endswith(".jinja")}
-    for name, data in sorted({**made, **templates}.items()):
+    worker = (files("tracer.web") / "assets" / _WORKER).read_bytes()
+    for name, data in sorted({**made, _WORKER: worker}.items()):
         digest.update(name.encode("utf-8") + b"\0" + hashlib.sha256(data).digest())
     return digest.hexdigest()[:_HASH_LETTERS]
 
