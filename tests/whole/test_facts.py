@@ -16,7 +16,7 @@ import pytest
 TRACER = Path(__file__).parents[2] / "tracer"
 ROOMS = (
     "netlist", "importers", "circuit", "stage", "tracing", "bitmap", "diagram", "beeps", "palette", "export", "levels",
-    "suspects", "place", "card", "page",
+    "suspects", "place", "card", "page", "web",
 )  # fmt: skip
 
 #: Names of attributes and variables that hold words for people, or names that people gave.
@@ -66,6 +66,7 @@ ALLOWED = {
     "beeps/note_lines.py": "reads lines of notes: which answer added one",
     "beeps/places.py": "reads places as people write them, 7E",
     "place/make.py": "reads places as people write them, 7E",
+    "palette/contents.py": "reads what is typed behind --contents",
     "palette/search.py": "reads a colour as it is typed, #ff8000",
     "suspects/evidence.py": "reads what a person says of a fault, typed or in notes",
     "suspects/screen.py": "reads what a person says of the screen",

@@ -21,6 +21,7 @@ ROWS = {
 #: Row of the table -> the constants that it gives, by module.
 CONSTANTS = {
     "a netlist, schematic or notes file": ["importers.text.LARGEST_FILE"],
+    "a file in a browser": ["web.desk.LARGEST_FILE"],
     "a dump": ["palette.dumps.LARGEST_FILE"],
     "brackets or elements in one another": [
         "importers.sexpr.DEEPEST",

@@ -12,10 +12,9 @@ from tracer.base.write import write_whole
 from tracer.cli.exit_codes import OK, STOPPED
 from tracer.cli.inputs import is_coloured, working
 from tracer.cli.tracing import trace_board
-from tracer.cli.values import contents_told
 from tracer.levels.codes import compute_levels
 from tracer.palette.compare import compare_contents
-from tracer.palette.contents import contents_of
+from tracer.palette.contents import contents_of, contents_told
 from tracer.palette.make import PaletteMaker
 from tracer.palette.palettes import PALETTE_FORMS, emit_palette
 from tracer.palette.search import find_colour, parse_colour

@@ -36,7 +36,7 @@ from tracer.suspects.terminal import suspect_lines
 __all__ = ["emit", "script_hash"]
 
 #: In this order; see the head of each.
-_SCRIPTS = ("reasoning.js", "page.js", "ramps.js", "chip.js", "ask.js", "start.js")
+_SCRIPTS = ("reasoning.js", "fit.js", "page.js", "ramps.js", "chip.js", "ask.js", "start.js")
 #: Longest board name in the title of the window.
 _TITLE = 50
 

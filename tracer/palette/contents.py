@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from tracer.base.errors import UsageError
 from tracer.palette.dumps import Dump, parse_dump, read_dump
 from tracer.palette.entry_index import used_words
 from tracer.palette.word_bits import match_parts, memories_of
 from tracer.tracing.pipeline import Traced
 
-__all__ = ["Contents", "contents_of"]
+__all__ = ["Contents", "contents_of", "contents_told"]
 
 #: A file's name, what stands in it, or what was read from it already.
 Contents = str | Path | bytes | Dump
@@ -35,4 +36,17 @@ def contents_of(traced: Traced, given: Mapping[str, Contents], option: str = "co
             shape = replace(shapes[part], used=used_words(traced.circuit, shapes[part]))
             dump = parse_dump(dump, shape) if isinstance(dump, bytes) else read_dump(dump, shape)
         found[part] = dump
+    return found
+
+
+def contents_told(option: str, told: Sequence[str]) -> dict[str, str]:
+    """``U4=FILE`` -> part and file."""
+    found: dict[str, str] = {}
+    for text in told:
+        part, equals, file = text.partition("=")
+        if not (part and equals and file):
+            raise UsageError(f"{option} {text} is not understood", fix=f"write {option} U4=dump.bin")
+        if part in found:
+            raise UsageError(f"{option} names {part} twice", fix="give one dump a memory")
+        found[part] = file
     return found

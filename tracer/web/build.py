@@ -125,6 +125,7 @@ def _files(pinned: Pinned, source: Path, work: Path, say: Callable[[str], None])
     return made | {
         "style.css": page.joinpath("page.css").read_bytes() + assets.joinpath("shell.css").read_bytes(),
         "chips.js": _chips(page.joinpath("chip.js")).encode("utf-8"),
+        "fit.js": page.joinpath("fit.js").read_bytes() + b"export { fit };\n",
         "licences.txt": _licences(pinned, npm, packed).encode("utf-8"),
         "runtime/pyodide.mjs": _without_map(runtime["pyodide.mjs"]),
         "runtime/pyodide.asm.mjs": _without_map(runtime["pyodide.asm.mjs"]),

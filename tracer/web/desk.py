@@ -21,6 +21,9 @@ from tracer.importers.text import decode, read_bytes
 from tracer.importers.together import named_file, read_together
 from tracer.netlist.board import Netlist
 from tracer.netlist.notes import Load
+from tracer.page.report import palette_of
+from tracer.palette.contents import contents_told
+from tracer.palette.values import Palette
 from tracer.parts.library import Library, load_library
 from tracer.tracing.load import LoadTold
 from tracer.tracing.pipeline import Traced, trace_fully
@@ -32,6 +35,8 @@ __all__ = ["LARGEST_FILE", "NOTES_FILE", "Board", "Chosen", "Desk"]
 LARGEST_FILE = 40 << 20
 #: What is typed in the page is a file of this name beside the others.
 NOTES_FILE = "typed.notes"
+#: Beside the drawing of a KiCad project lies a file of its name.
+_PROJECTS = (".kicad_pro", ".pro")
 #: What becomes of a file: a board's, a sheet of one, own part types, no board by itself.
 Use = Literal["board", "sheet", "parts", "other"]
 #: How KiCad's drawings name the files of their sheets, from version 6 on and before.
@@ -64,6 +69,8 @@ class Board:
     parts : tuple of str
         Files of own part types.
     encoding : str
+    contents : tuple of str
+        ``U9=FILE`` each: dumps of the palette's memories.
     notes : str
         Bench notes that were typed: they add to the files, and correct them.
     """
@@ -75,6 +82,7 @@ class Board:
     load: str = ""
     parts: tuple[str, ...] = ()
     encoding: str = ""
+    contents: tuple[str, ...] = ()
     notes: str = ""
 
 
@@ -118,7 +126,7 @@ class Desk:
         self._last = None
         if content is None or size > LARGEST_FILE:
             self.refused[named] = NetlistError(
-                f"it holds {size / 1e6:,.0f} MB; in a browser up to {LARGEST_FILE / 1e6:,.0f} MB are read",
+                f"it holds {size >> 20} MB; in a browser up to {LARGEST_FILE >> 20} MB are read",
                 file=named,
                 fix="give the netlist alone, or use the program on a computer",
             )
@@ -152,7 +160,16 @@ class Desk:
             return tuple(found)
         ranks = {form.what: rank for rank, form in enumerate(_FOLDER_ORDER)}
         boards = [c for c in found if c.use == "board"]
-        first = min(boards, key=lambda c: (ranks[c.form], c.file.count("/"), c.file), default=None)
+        projects = {str(PurePosixPath(name).with_suffix("")) for name in heads if name.endswith(_PROJECTS)}
+
+        def likely(board: Chosen) -> tuple[object, ...]:
+            """The drawing of a project comes first, then the one with most sheets, then the first by name."""
+            is_other = str(PurePosixPath(board.file).with_suffix("")) not in projects
+            return (
+                ranks[board.form], is_other, -len(heads[board.file].sheets), board.file.count("/"), board.file,
+            )  # fmt: skip
+
+        first = min(boards, key=likely, default=None)
         return tuple(
             c if c.use == "parts" else Chosen(c.file, c.use, c.form, c is first, c.said) for c in found
         )
@@ -196,6 +213,13 @@ class Desk:
         """The part types, with those of the board's own files."""
         with chdir(self.folder):
             return load_library([(file, decode(read_bytes(Path(file)), file)[0]) for file in board.parts])
+
+    def palette(self, board: Board) -> tuple[Palette | None, tuple[str, ...]]:
+        """The palette of the board's dumps, or why there is none. Errors as `tracer.page.report.palette_of` has them."""
+        traced = self.trace(board)
+        with chdir(self.folder):
+            told = contents_told("--contents", board.contents)
+            return palette_of(traced, traced.bit_map.load_ohm, told)
 
     def _working(self, what: str) -> AbstractContextManager[None]:
         self.tell(what)

@@ -19,7 +19,7 @@ from tracer.base.toml_numbers import NumberTables
 from tracer.beeps.answers import doubts_of, facts_of_all, meant, parse_answers
 from tracer.beeps.bench import set_up
 from tracer.beeps.halfway import Halfway, look_halfway
-from tracer.beeps.note_lines import with_answer, without_last
+from tracer.beeps.note_lines import fact_lines, with_answer, without_last
 from tracer.beeps.rehearsal import undrawn
 from tracer.beeps.values import CAUTION
 from tracer.beeps.weights import load_wiring
@@ -134,9 +134,10 @@ class Engine:
 
     def report(self, asked: Question) -> str:
         """The board's page as HTML."""
-        traced = self.desk.trace(_board(asked))
+        board = _board(asked)
+        traced, (palette, why) = self.desk.trace(board), self.desk.palette(board)
         self.tell("computing levels and faults, drawing the page")
-        return report_text(traced, traced.bit_map.load_ohm)
+        return report_text(traced, traced.bit_map.load_ohm, palette, why)
 
     def card(self, asked: Question) -> str:
         """The bench card as HTML."""
@@ -177,9 +178,13 @@ class Engine:
         if doubts:
             return {"doubts": doubts}
         lines = str(asked["notes"]).rstrip("\n").split("\n")
-        grown, added = with_answer(lines, facts, search.bench.known.notes.touches if facts.struck else ())
+        grown, _ = with_answer(lines, facts, search.bench.known.notes.touches if facts.struck else ())
         notes = "\n".join(grown) + "\n"
-        return {"notes": notes, "added": added, **self._next(asked, notes, asked.get("skipped", []))}
+        return {
+            "notes": notes,
+            "added": fact_lines(facts),
+            **self._next(asked, notes, asked.get("skipped", [])),
+        }
 
     def undo(self, asked: Question) -> dict[str, Any]:
         """Take the last answer back."""
@@ -234,7 +239,7 @@ def _board(asked: Question) -> Board:
 
     return Board(
         words("files"), words("joins"), words("markings"), words("pins"), str(told.get("load", "")),
-        words("parts"), str(told.get("encoding", "")), str(told.get("notes", "")),
+        words("parts"), str(told.get("encoding", "")), words("contents"), str(told.get("notes", "")),
     )  # fmt: skip
 
 

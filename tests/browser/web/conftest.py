@@ -10,17 +10,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from tests.browser.built import built_folder
 from tracer.web.serve import open_server
 
 #: Milliseconds by the clock until a page that does nothing fails its test; a busy machine is slow, not wrong.
 _PATIENCE = 120_000
 Start = Callable[..., Page]
-
-
-@pytest.fixture(scope="session")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return built_folder(tmp_path_factory)
 
 
 class Served:
@@ -38,8 +32,8 @@ class Served:
 
 
 @pytest.fixture(scope="module")
-def served(folder: Path) -> Iterator[Served]:
-    one = Served(folder)
+def served(web_folder: Path) -> Iterator[Served]:
+    one = Served(web_folder)
     yield one
     one.end()
 

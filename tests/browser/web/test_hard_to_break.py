@@ -15,11 +15,11 @@ def test_a_file_of_50_megabytes_is_refused_with_a_sentence(start: Start, tmp_pat
     file = tmp_path / "huge.net"
     with file.open("wb") as big:
         big.write((NETLISTS / "wren" / "wren.net").read_bytes())
-        big.truncate(50_000_000)
+        big.truncate(50 << 20)
     page = start()
     choose(page, file)
     assert said(page) == "No board is among these files."
-    assert "huge.net: it holds 50 MB; in a browser up to 42 MB are read" in page.inner_text("#file-list")
+    assert "huge.net: it holds 50 MB; in a browser up to 40 MB are read" in page.inner_text("#file-list")
     demo(page, "wren")
 
 

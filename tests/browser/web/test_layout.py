@@ -42,12 +42,12 @@ def test_no_view_is_wider_than_its_window_and_thumbs_find_all_buttons(start: Sta
         assert small == [], view
 
 
-def test_the_html_is_valid(npm: Path, folder: Path, tmp_path: Path) -> None:
+def test_the_html_is_valid(npm: Path, web_folder: Path, tmp_path: Path) -> None:
     config = tmp_path / "htmlvalidate.json"
     config.write_text(json.dumps({"root": True, "extends": ["html-validate:recommended"]}), encoding="utf-8")
     program = npm / "html-validate" / "bin" / "html-validate.mjs"
     done = subprocess.run(
-        ["node", str(program), "--config", str(config), str(folder / "index.html")],
+        ["node", str(program), "--config", str(config), str(web_folder / "index.html")],
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert (done.returncode, done.stdout) == (0, "")

@@ -8,6 +8,8 @@ import { byId, make } from "./show.js";
 
 for (const words of document.querySelectorAll(".no-script")) words.hidden = true;
 const views = [...document.querySelectorAll("[data-view]")];
+const VIEW_OF_THIS_TAB = "rgbroots tab's view";
+let isBegun = false;
 const app = {
   /* Shows one view; the others keep what is in them. */
   show(name) {
@@ -17,6 +19,8 @@ const app = {
     }
     for (const part of document.querySelectorAll("[data-shows]")) part.hidden = part.dataset.shows !== name;
     document.body.dataset.at = name;
+    if (isBegun) try { sessionStorage.setItem(VIEW_OF_THIS_TAB, name); } catch { /* A reload begins at the board. */ }
+    if (name === "map") app.results.fit();
     if (name === "wrong" || name === "card") app.results.open(name);
     if (name === "beep") app.beeping.open();
     window.scrollTo(0, 0);
@@ -84,4 +88,11 @@ async function keepAll() {
 make("span", "", byId("offline"));
 keepAll();
 app.notes.begin();
-app.show(location.hash === "#beep" && app.notes.draft.notes ? "beep" : "board");
+app.show("board");
+/* A reload goes on where the tab was. */
+let was = null;
+try { was = sessionStorage.getItem(VIEW_OF_THIS_TAB); } catch { /* It begins at the board. */ }
+isBegun = true;
+if (was === "beep" && app.notes.draft.notes.trim()) app.show("beep");
+const first = document.body.dataset.at;
+app.board.begin().then((isThere) => { if (isThere && was && document.body.dataset.at === first) app.show(was); });

@@ -1,7 +1,11 @@
 /* Choosing a board: files, a folder, a demo board; which of the files are it, and what is told beside them. */
+import { boardOf, keepBoard, newName } from "./keep.js";
 import { byId, button, make, sentence } from "./show.js";
 
 const WORDS = { board: "", sheet: "a sheet of it", parts: "part types of your own", other: "not read" };
+/* What is told beside the files. */
+const FIELDS = ["pin-red", "pin-green", "pin-blue", "pin-others", "load", "markings", "joins", "contents", "encoding"];
+const OF_THIS_TAB = "rgbroots tab's board";
 const said = (id) => byId(id).value.trim();
 const several = (id) => said(id).split(/[\s,;]+/).filter(Boolean);
 
@@ -49,6 +53,27 @@ export class Board {
   take(files, isFolder) {
     return this.laid(files.map((file) => ({ name: (isFolder && file.webkitRelativePath) || file.name, file })), isFolder);
   }
+  /* After a reload the tab goes on with its board. */
+  async begin() {
+    let name = null;
+    try { name = sessionStorage.getItem(OF_THIS_TAB); } catch { /* Then nothing is kept. */ }
+    const board = name && (await boardOf(name));
+    if (!board || this.chosen.length) return false;
+    this.name = name;
+    for (const id of FIELDS) byId(id).value = board.told[id] || "";
+    this.demo = board.demo;
+    this.app.engine.lay({ files: board.files, demo: board.demo });
+    this.chosen = board.chosen;
+    this.list();
+    await this.trace(true);
+    return true;
+  }
+  keep() {
+    const { files, demo } = this.app.engine.desk;
+    this.name = this.name || newName();
+    try { sessionStorage.setItem(OF_THIS_TAB, this.name); } catch { return; }
+    keepBoard({ name: this.name, files, demo, chosen: this.chosen, told: Object.fromEntries(FIELDS.map((id) => [id, said(id)])) });
+  }
   async laid(files, isFolder) {
     if (!files.length) return;
     const all = files.map((f) => f.name.split("/")[0]), isOne = isFolder && all.every((top) => top === all[0]) && files.every((f) => f.name.includes("/"));
@@ -88,10 +113,14 @@ export class Board {
     await this.trace();
   }
   list() {
-    const parent = byId("file-list");
-    parent.replaceChildren();
+    const all = byId("file-list"), others = this.chosen.filter((file) => file.use === "other").length;
+    all.replaceChildren();
+    const shown = make("div", undefined, all), fold = make("details");
+    make("summary", others + (others === 1 ? " file that is no board" : " files that are no board"), fold);
+    fold.open = others === this.chosen.length;
+    if (others) all.append(fold);
     this.chosen.forEach((file, number) => {
-      const line = make("div", undefined, parent), isUsable = file.use !== "other" && file.use !== "sheet";
+      const line = make("div", undefined, file.use === "other" ? fold : shown), isUsable = file.use !== "other" && file.use !== "sheet";
       line.className = "file";
       if (isUsable) {
         const box = make("input", undefined, line), label = make("label", file.file, line);
@@ -114,26 +143,28 @@ export class Board {
     sentence(words, byId(this.chosen.length || this.app.engine.desk.files.length || this.demo ? "board-said" : "notes-said"));
   }
   asked() {
-    const pins = ["red", "green", "blue"].filter((colour) => said("pin-" + colour)).map((colour) => colour + "=" + said("pin-" + colour));
+    const pins = ["red", "green", "blue"].filter((colour) => said("pin-" + colour)).map((colour) => colour + "=" + said("pin-" + colour)).concat(several("pin-others"));
     const taken = this.chosen.filter((file) => file.is_taken);
     return {
       files: taken.filter((file) => file.use === "board").map((file) => file.file), parts: taken.filter((file) => file.use === "parts").map((file) => file.file),
-      joins: several("joins"), markings: several("markings"), pins, load: said("load"), encoding: said("encoding"), notes: this.app.notes.draft.notes,
+      joins: several("joins"), contents: several("contents"), markings: several("markings"), pins, load: said("load"), encoding: said("encoding"), notes: this.app.notes.draft.notes,
     };
   }
-  async trace() {
+  /* Quietly: the view stays what it is. */
+  async trace(isQuiet) {
     this.say("");
     this.app.enable(false);
     this.app.results.forget();
     const board = this.asked();
+    this.keep();
     const map = await this.app.ask({ do: "map", board }, (words) => {
-      this.app.show("board");
+      if (!isQuiet) this.app.show("board");
       this.say(words);
     });
     if (!map) return;
     this.app.results.take(board, map);
     this.app.enable(true);
     this.app.name(map.name + ": " + map.verdict);
-    this.app.show("map");
+    if (!isQuiet) this.app.show("map");
   }
 }

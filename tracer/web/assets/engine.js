@@ -22,7 +22,7 @@ export class Engine {
     this.times = null;
     /* Files that the desk must hold before a question can be asked; what it holds now. */
     this.desk = { files: [], demo: null };
-    this.isLaid = false;
+    this.laying = null;
     this.start();
   }
   say(is, what) {
@@ -30,7 +30,7 @@ export class Engine {
     this.changed(this.state);
   }
   start() {
-    this.isLaid = false;
+    this.laying = null;
     this.isReady = false;
     this.say("starting", "starting");
     this.ready = new Promise((resolve, reject) => { this.resolve = resolve; this.reject = reject; });
@@ -78,7 +78,7 @@ export class Engine {
   }
   lay(desk) {
     this.desk = desk;
-    this.isLaid = false;
+    this.laying = null;
   }
   send(question, files) {
     const id = ++this.number;
@@ -89,10 +89,13 @@ export class Engine {
     });
   }
   async ask(question) {
-    if (!this.isLaid) {
-      this.isLaid = true;
-      try { await this.layFiles(); } catch (error) { this.isLaid = false; throw error; }
+    if (!this.laying) {
+      const laying = this.layFiles();
+      this.laying = laying;
+      /* What could not be laid is laid once more for the next question. */
+      laying.catch(() => { if (this.laying === laying) this.laying = null; });
     }
+    await this.laying;
     return this.send(question);
   }
   async layFiles() {

@@ -42,3 +42,33 @@ export function all() {
 export function whenChanged(act) {
   window.addEventListener("storage", (event) => { if (event.key && event.key.startsWith(START)) act(event.key.slice(START.length)); });
 }
+
+/* -- boards: their files are too large for what is kept as text -- */
+const BOARDS = "boards", MOST_KEPT = 5, LARGEST_KEPT = 30e6;
+function database() {
+  return new Promise((resolve, reject) => {
+    const asked = indexedDB.open("rgbroots", 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore(BOARDS, { keyPath: "name" });
+    asked.onsuccess = () => resolve(asked.result);
+    asked.onerror = asked.onblocked = () => reject(asked.error);
+  });
+}
+const done = (asked) => new Promise((resolve, reject) => { asked.onsuccess = () => resolve(asked.result); asked.onerror = () => reject(asked.error); });
+/* Keeps the board that a tab has chosen, so that a reload finds it; the last few tabs' boards are kept. */
+export async function keepBoard(board) {
+  try {
+    if (board.files.reduce((size, { file }) => size + file.size, 0) > LARGEST_KEPT) return;
+    const opened = await database(), store = opened.transaction(BOARDS, "readwrite").objectStore(BOARDS);
+    await done(store.put({ ...board, when: Date.now() }));
+    const old = (await done(store.getAll())).sort((a, b) => b.when - a.when).slice(MOST_KEPT);
+    for (const { name } of old) await done(store.delete(name));
+    opened.close();
+  } catch { /* Then it is chosen once more after a reload. */ }
+}
+export async function boardOf(name) {
+  try {
+    const opened = await database(), found = await done(opened.transaction(BOARDS).objectStore(BOARDS).get(name));
+    opened.close();
+    return found || null;
+  } catch { return null; }
+}

@@ -1,7 +1,10 @@
 /* What follows from a board: its map, its page and its card. The page and the card are made when they are first seen. */
+import { fit } from "./fit.js";
 import { byId, button, fileName, make, save, sentence } from "./show.js";
 
 const KINDS = { wrong: { ask: "report", title: "What is wrong with it", file: ".html" }, card: { ask: "card", title: "Bench card", file: "-card.html" } };
+/* Width in CSS pixels of a sheet of A4 with some ground beside it. */
+const SHEET = 820;
 const HEAD = ["bit", "share", "resistors", "stored in", "way back", "driver"];
 
 export class Results {
@@ -24,14 +27,17 @@ export class Results {
     const parent = byId("map");
     parent.replaceChildren();
     if (map.svg) {
-      const frame = make("div", undefined, parent), image = make("img", undefined, frame);
+      const frame = make("div", undefined, parent), picture = document.importNode(new DOMParser().parseFromString(map.svg, "image/svg+xml").documentElement, true);
       frame.className = "scroller picture-frame";
       frame.tabIndex = 0;
       frame.setAttribute("role", "group");
       frame.setAttribute("aria-label", "Diagram: memory on the left, connector on the right");
-      image.alt = "The colour path of " + map.name + ", from the memory to the connector; the tables below say the same";
-      image.src = URL.createObjectURL(new Blob([map.svg], { type: "image/svg+xml" }));
-      image.onload = () => URL.revokeObjectURL(image.src);
+      picture.setAttribute("role", "img");
+      picture.setAttribute("aria-label", "The colour path of " + map.name + ", from the memory to the connector; the tables below say the same");
+      picture.removeAttribute("width");
+      picture.removeAttribute("height");
+      frame.append(picture);
+      this.picture = picture;
     } else sentence(map.no_svg, parent);
     const tables = make("div", undefined, parent);
     tables.className = "maps";
@@ -77,6 +83,11 @@ export class Results {
     }
     if (!colour.bits.length) make("td", "nothing drives it", make("tr", undefined, body)).colSpan = HEAD.length;
   }
+  /* Texts are measured where they are seen. */
+  fit() {
+    if (this.picture) fit(this.picture);
+    this.picture = null;
+  }
   /* A page of its own in a frame: it has the same policy, and its answers are kept as in a file of its own. */
   async open(view) {
     if (!this.board || this.made[view]) return;
@@ -99,6 +110,11 @@ export class Results {
     button("Print", () => frame.contentWindow.print(), row);
     frame.title = title;
     frame.className = "board-page " + view;
+    /* A sheet of paper is shown whole; who reads it on a phone spreads two fingers. */
+    if (view === "card") {
+      const room = parent.clientWidth;
+      if (room && room < SHEET) { frame.style.width = SHEET + "px"; frame.style.zoom = room / SHEET; }
+    }
     frame.srcdoc = text;
   }
 }
