@@ -13,7 +13,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from tests.benchmarks import collection, growth, reading, solving, starting
+from tests.benchmarks import browser, collection, growth, reading, solving, starting
 from tests.benchmarks.measure import Row
 from tests.benchmarks.packages import how_to_install, use_folder
 from tests.benchmarks.table import HEAD, line, summary
@@ -31,6 +31,7 @@ CASES: dict[str, Callable[[Path, bool], Iterator[Row]]] = {
     "growth": lambda folder, quick: growth.growth(
         folder, (1_000, 10_000) if quick else (1_000, 10_000, 100_000, 1_000_000), 1 if quick else 3
     ),
+    "browser": lambda folder, quick: browser.in_a_browser(folder, 1 if quick else 7),
 }
 
 

@@ -64,7 +64,11 @@ export class Results {
     table.className = "map";
     make("caption", colour.name + ": leaves at " + colour.pin + ", " + levels + ", " + colour.found, table);
     const head = make("tr", undefined, make("thead", undefined, table));
-    for (const words of HEAD) make("th", words, head).scope = "col";
+    for (const words of HEAD) {
+      const cell = make("th", words, head);
+      cell.scope = "col";
+      if (words === "driver") cell.className = "driver";
+    }
     const body = make("tbody", undefined, table);
     for (const bit of colour.bits) {
       const row = make("tr", undefined, body), cell = make("th", bit.tag, row);
@@ -75,7 +79,7 @@ export class Results {
       if (!bit.is_traced) make("strong", "stopped ", source);
       source.append(bit.source || "nothing", bit.others ? " and " + bit.others + " more" : "");
       make("td", bit.way || "direct", row);
-      make("td", bit.driver, row);
+      make("td", bit.driver, row).className = "driver";
       if (bit.because) {
         const why = make("td", bit.tag + ": " + bit.because, make("tr", undefined, body));
         why.colSpan = HEAD.length;
@@ -113,7 +117,11 @@ export class Results {
     /* A sheet of paper is shown whole; who reads it on a phone spreads two fingers. */
     if (view === "card") {
       const room = parent.clientWidth;
-      if (room && room < SHEET) { frame.style.width = SHEET + "px"; frame.style.zoom = room / SHEET; }
+      if (room && room < SHEET) {
+        frame.style.width = SHEET + "px";
+        frame.style.zoom = room / SHEET;
+        frame.style.height = "calc((100dvh - 8rem) * " + SHEET / room + ")";
+      }
     }
     frame.srcdoc = text;
   }
