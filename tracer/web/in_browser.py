@@ -10,6 +10,9 @@ from tracer.web.engine import Engine
 
 __all__ = ["start"]
 
+#: In the file system that the runtime has in memory.
+_DESK = Path("/desk")
+
 
 def start(draw: Callable[[str], str], tell: Callable[[str], None]) -> Engine:
     """An engine whose pictures the page draws.
@@ -32,4 +35,4 @@ def start(draw: Callable[[str], str], tell: Callable[[str], None]) -> Engine:
                 f"Graphviz could not draw it: {error}", fix="the map holds all that it would show"
             ) from None
 
-    return Engine(Path("/desk"), layout, tell)
+    return Engine(_DESK, layout, tell)

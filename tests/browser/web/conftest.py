@@ -53,6 +53,7 @@ def start(browser: Browser, served: Served) -> Iterator[Start]:
         context: BrowserContext | None = None,
         before: str = "",
         refused: str = "",
+        is_kept: bool = True,
         **more: Any,
     ) -> Page:
         if context is None:
@@ -81,6 +82,8 @@ def start(browser: Browser, served: Served) -> Iterator[Start]:
             ),
         )
         page.goto(served.address)
+        if not is_kept:
+            return page
         page.wait_for_selector("body[data-is=ready][data-kept=yes]")
         context.set_offline(True)
         return page

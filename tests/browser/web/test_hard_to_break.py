@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import gzip
 from pathlib import Path
 
 import pytest
 
 from tests.boards import NETLISTS
-from tests.browser.web.conftest import Start, choose, demo, said
+from tests.browser.web.conftest import Served, Start, choose, demo, said
 from tracer.web.desk import LARGEST_FILE
+
+FUZZED = Path(__file__).parents[2] / "cases" / "fuzz"
 
 
 def test_a_file_of_50_megabytes_is_refused_with_a_sentence(start: Start, tmp_path: Path) -> None:
@@ -50,6 +53,26 @@ def test_work_that_takes_long_can_be_stopped(start: Start, tmp_path: Path) -> No
     page.click("[data-view=board]")
     assert said(page) == "stopped"
     demo(page, "dunlin")
+
+
+def test_what_broke_a_reader_once_is_answered(start: Start) -> None:
+    """The inputs that the fuzzing found; the engine answers them all and never has to be started anew."""
+    page = start()
+    inputs = sorted(FUZZED.glob("*/*.gz"))
+    assert len(inputs) >= 9
+    for path in inputs:
+        said = page.evaluate(
+            """async ([name, bytes]) => {
+              const { engine } = window.rgbroots, worker = engine.worker;
+              engine.lay({ files: [{ name, file: new Blob([new Uint8Array(bytes)]) }], demo: null });
+              let said = "read";
+              try { await engine.ask({ do: "map", board: { files: [name] } }); } catch (error) { said = error.kind; }
+              return worker === engine.worker ? said : "started anew";
+            }""",
+            [f"{path.parent.name}.net", list(gzip.decompress(path.read_bytes()))],
+        )
+        assert said in ("read", "NetlistError", "ColourPinError", "UsageError"), (path.name, said)
+    demo(page, "wren")
 
 
 def test_a_board_that_is_stopped_is_traced_the_second_time(start: Start) -> None:
@@ -107,3 +130,50 @@ def test_nothing_can_be_fetched_from_the_page_or_from_beside_it(start: Start) ->
     assert "refused" in refused
     assert "connect-src" in refused
     assert "refused in a worker" in refused
+
+
+def test_where_the_browser_keeps_no_pages_it_works_and_says_so(start: Start) -> None:
+    page = start(
+        is_kept=False,
+        before="ServiceWorkerContainer.prototype.register = () => Promise.reject(new DOMException('no', 'SecurityError'));",
+    )
+    page.wait_for_selector("body[data-is=ready]")
+    page.context.set_offline(True)
+    demo(page, "wren")
+    assert (
+        page.inner_text("#offline")
+        == "This browser does not keep the page: it needs its network again next time."
+    )
+
+
+def test_a_browser_in_which_it_cannot_start_is_told(start: Start) -> None:
+    page = start(
+        is_kept=False,
+        before="window.Worker = class { postMessage() {} terminate() {} constructor() { setTimeout(() => this.onmessage({ data: { failed: 'WebAssembly is not there' } })); } };",
+    )  # fmt: skip
+    page.wait_for_selector("body[data-is=failed]")
+    assert page.inner_text("#state").startswith(
+        "The program cannot start in this browser: WebAssembly is not there. A newer one may do"
+    )
+
+
+def test_a_board_that_is_chosen_meanwhile_is_the_one_that_is_shown(start: Start, tmp_path: Path) -> None:
+    picture = tmp_path / "scan.png"
+    picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(60))
+    page = start()
+    page.set_input_files("#files", str(NETLISTS / "plover" / "plover.net"))
+    page.set_input_files("#files", str(picture))
+    assert said(page) == "No board is among these files."
+    page.wait_for_timeout(1500)
+    assert page.locator("#map .map").count() == 0
+    assert page.locator("[data-view=map]").is_disabled()
+
+
+def test_the_page_is_opened_anew_without_its_server(start: Start, served: Served) -> None:
+    page = start(390, 844)
+    assert page.evaluate("navigator.onLine") is False
+    page.close()
+    page = page.context.new_page()
+    page.goto(served.address)
+    page.wait_for_selector("body[data-is=ready]")
+    demo(page, "plover")

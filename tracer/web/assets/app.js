@@ -28,7 +28,10 @@ const app = {
   enable(isTraced) {
     for (const view of views) if (["map", "wrong", "card"].includes(view.dataset.view)) view.disabled = !isTraced;
   },
-  name(words) { byId("board-name").textContent = words || "Which chip and leg feeds which bit of red, green and blue"; },
+  name(board, words) {
+    byId("board-name").textContent = board ? board + ": " + words : "Which chip and leg feeds which bit of red, green and blue";
+    document.title = board ? board + ", rgbroots" : "rgbroots";
+  },
   /* Asks; a stop is no mistake, and is said where the work was said. Undefined where nothing came of it. */
   async ask(question, tell) {
     try {
@@ -77,9 +80,11 @@ async function keepAll() {
   const line = byId("offline");
   if (!("serviceWorker" in navigator)) { line.textContent = "This browser does not keep the page: it needs its network again next time."; return; }
   try {
-    await navigator.serviceWorker.register("sw.js");
+    const kept = await navigator.serviceWorker.register("sw.js");
     await navigator.serviceWorker.ready;
-    line.textContent = "Kept in this browser: it works without a network from now on.";
+    const say = () => { line.textContent = kept.waiting ? "A newer version is here: it comes when this page is closed and opened again." : "Kept in this browser: it works without a network from now on."; };
+    kept.addEventListener("updatefound", () => kept.installing?.addEventListener("statechange", say));
+    say();
     document.body.dataset.kept = "yes";
   } catch {
     line.textContent = "This browser does not keep the page: it needs its network again next time.";

@@ -14,6 +14,8 @@ export class Board {
     this.app = app;
     this.chosen = [];
     this.demo = null;
+    /* Counts what was begun: an answer that comes when something else was begun is nobody's any more. */
+    this.turn = 0;
     for (const id of ["files", "folder"]) byId(id).addEventListener("change", (event) => { this.take([...event.target.files], id === "folder"); event.target.value = ""; });
     byId("trace").addEventListener("click", () => this.trace());
     const zone = document.body;
@@ -82,8 +84,9 @@ export class Board {
     this.reset();
     this.app.notes.putAside();
     this.app.engine.lay({ files: named, demo: null });
+    const turn = ++this.turn;
     const looked = await this.app.ask({ do: "look", is_folder: isFolder }, (words) => this.say(words));
-    if (!looked) return;
+    if (!looked || turn !== this.turn) return;
     this.chosen = looked.map((file) => ({ ...file }));
     this.list();
     if (this.chosen.some((file) => file.use === "board" && file.is_taken)) await this.trace();
@@ -95,7 +98,7 @@ export class Board {
     this.demo = null;
     this.app.enable(false);
     this.app.results.forget();
-    this.app.name("");
+    this.app.name();
     byId("file-list").replaceChildren();
     this.say("");
     byId("trace").hidden = true;
@@ -104,8 +107,9 @@ export class Board {
     this.reset();
     this.app.notes.putAside();
     this.app.engine.lay({ files: [], demo: name });
+    const turn = ++this.turn;
     const found = await this.app.ask({ do: "demo", name }, (words) => this.say(words));
-    if (!found) return;
+    if (!found || turn !== this.turn) return;
     this.demo = name;
     byId("joins").value = found.joins.join(" ");
     this.chosen = found.files.map((file) => ({ file, use: "board", form: "demo board", is_taken: true, said: "" }));
@@ -155,16 +159,17 @@ export class Board {
     this.say("");
     this.app.enable(false);
     this.app.results.forget();
-    const board = this.asked();
+    const board = this.asked(), turn = ++this.turn;
     this.keep();
     const map = await this.app.ask({ do: "map", board }, (words) => {
+      if (turn !== this.turn) return;
       if (!isQuiet) this.app.show("board");
       this.say(words);
     });
-    if (!map) return;
+    if (!map || turn !== this.turn) return;
     this.app.results.take(board, map);
     this.app.enable(true);
-    this.app.name(map.name + ": " + map.verdict);
+    this.app.name(map.name, map.verdict);
     if (!isQuiet) this.app.show("map");
   }
 }

@@ -4,8 +4,7 @@
 function newWorker() {
   const source = "import " + JSON.stringify(new URL("worker.js", document.baseURI).href) + ";";
   const url = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
-  const worker = new Worker(url, { type: "module" });
-  return worker;
+  return { worker: new Worker(url, { type: "module" }), url };
 }
 
 const GAVE_UP = ["MemoryError", "RecursionError"];
@@ -35,8 +34,9 @@ export class Engine {
     this.say("starting", "starting");
     this.ready = new Promise((resolve, reject) => { this.resolve = resolve; this.reject = reject; });
     this.ready.catch(() => {});
-    const worker = newWorker();
+    const { worker, url } = newWorker();
     this.worker = worker;
+    this.ready.then(() => URL.revokeObjectURL(url), () => {});
     worker.onmessage = ({ data }) => { if (worker === this.worker) this.heard(data); };
     worker.onerror = (event) => { event.preventDefault(); if (worker === this.worker) this.failed(event.message || "it could not be loaded"); };
   }
