@@ -9,12 +9,17 @@ from __future__ import annotations
 import shutil
 import subprocess
 import tempfile
+import threading
 from pathlib import Path
 
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.conftest import FLAGS
+from tests.browser.web.conftest import demo
+from tests.browser.web.test_beeping import begin
 from tracer.cli.main import main
+from tracer.web.build import build
+from tracer.web.serve import open_server
 
 PICTURES = Path(__file__).parent / "pictures"
 BOARD = Path(__file__).parents[2] / "netlists" / "dunlin" / "dunlin.net"
@@ -27,6 +32,23 @@ def _diagnosis(page: Page) -> None:
     for word in ("coarse", "fine", "fine"):
         page.locator("#ask-screen .grid button").filter(has=page.get_by_text(word, exact=True)).first.tap()
     page.wait_for_timeout(600)
+
+
+def _built(folder: Path) -> Path:
+    build(folder / "web")
+    return folder / "web"
+
+
+def _without_install(browser: Browser, address: str) -> None:
+    """The page that is the program: a board chosen, and a board beeped."""
+    page = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True).new_page()
+    page.goto(address)
+    demo(page, "dunlin")
+    page.screenshot(path=PICTURES / "browser-map.png")
+    prober = begin(page)
+    while not any(leg.startswith("U") for leg in prober.beeps()):
+        prober.answer()
+    page.screenshot(path=PICTURES / "browser-beep.png")
 
 
 def draw() -> None:
@@ -46,6 +68,10 @@ def draw() -> None:
             page.screenshot(path=PICTURES / "page.png")
             _diagnosis(page)
             page.screenshot(path=PICTURES / "page-asking.png")
+            with open_server(_built(Path(folder)), 0) as server:
+                threading.Thread(target=server.serve_forever, daemon=True).start()
+                _without_install(browser, server.url)
+                server.shutdown()
             browser.close()
         subprocess.run(
             ["pdftoppm", "-r", str(_DPI), "-png", "-singlefile", str(card), str(PICTURES / "card")],
