@@ -132,6 +132,16 @@ def test_nothing_can_be_fetched_from_the_page_or_from_beside_it(start: Start) ->
     assert "refused in a worker" in refused
 
 
+def test_beside_the_page_the_policy_holds_from_the_second_visit_on_too(start: Start) -> None:
+    """Then the worker is a file that the service worker gives, with the policy."""
+    page = start()
+    with page.expect_response("**/worker.js") as waited:
+        page.reload()
+    assert waited.value.from_service_worker
+    assert "connect-src 'none'" in waited.value.headers["content-security-policy"]
+    page.wait_for_selector("body[data-is=ready]")
+
+
 def test_where_the_browser_keeps_no_pages_it_works_and_says_so(start: Start) -> None:
     page = start(
         is_kept=False,

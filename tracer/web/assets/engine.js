@@ -1,8 +1,11 @@
 /* The engine beside the page: it is started at once, asked one question after the other, and can be stopped. */
 
-/* A worker made of a text of the page's own has the page's policy, wherever the files lie. */
+/* What the service worker gives has the policy; it must be asked by the file's name, as not every browser lets it answer
+   workers that are made of a text. Where there is none, such a worker has the page's policy, wherever the files lie. */
 function newWorker() {
-  const source = "import " + JSON.stringify(new URL("worker.js", document.baseURI).href) + ";";
+  const file = new URL("worker.js", document.baseURI).href;
+  if (navigator.serviceWorker && navigator.serviceWorker.controller) return { worker: new Worker(file, { type: "module" }), url: "" };
+  const source = "import " + JSON.stringify(file) + ";";
   const url = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
   return { worker: new Worker(url, { type: "module" }), url };
 }
