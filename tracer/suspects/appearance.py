@@ -104,14 +104,17 @@ class Appearance:
             sample, at = self.picture.sample.holding(words)
             picture = self.picture.of(sample)
             usual = self._labs(picture.healthy, at)
-            listed = [
-                None
-                if f.what in ("outside", "unlisted")
-                else self._labs(shown, at)
-                if (shown := picture.shown(f.effect)) != picture.healthy
-                else usual
-                for f in self.faults
-            ]
+            # Faults that show the same share one value, which the picture keeps.
+            labs: dict[int, tuple[Lab, ...]] = {}
+            listed: list[tuple[Lab, ...] | None] = []
+            for fault in self.faults:
+                if fault.what in ("outside", "unlisted"):
+                    listed.append(None)
+                    continue
+                shown = picture.shown(fault.effect)
+                if id(shown) not in labs:
+                    labs[id(shown)] = self._labs(shown, at) if shown != picture.healthy else usual
+                listed.append(labs[id(shown)])
             self._shown[wanted] = usual, listed
         return self._shown[wanted]
 

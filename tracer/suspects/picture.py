@@ -91,6 +91,7 @@ class Picture:
         n_lines = max((sum(x.is_live for x in m.lines) for m in traced.bit_map.index), default=0)
         self.sample = Sample(self.banks, n_lines)
         self._volts: dict[object, tuple[float | None, ...]] = {}
+        self._seen: dict[object, Shown] = {}
         self._solvers: dict[object, StageSolver] = {}
         shapes: dict[object, str] = {}
         # Boards draw the same stage for every colour: what is solved for one holds for those of its shape.
@@ -100,6 +101,7 @@ class Picture:
         """The picture of another sample, on the same board: what is solved for one serves both."""
         other = copy(self)
         other.sample = sample
+        other._seen = {}
         other.__dict__.pop("healthy", None)
         return other
 
@@ -152,8 +154,16 @@ class Picture:
         An element whose bits float or come and go is right in one element and wrong in the next; its colour is unsteady.
         A stage without a solution gives nothing.
         """
-        touched = [c for c in self.stages if self._touches(effect, c)]
-        return self._shown(effect, touched)
+        touched = tuple(c for c in self.stages if self._touches(effect, c))
+        # Many faults of one way do the same to the picture: what they do is the key, not where they are.
+        hits = tuple(frozenset(self.bits_hit(effect, bank).items()) for bank in range(len(self.banks)))
+        key = (
+            touched, hits, effect.memories, effect.address, effect.scrambled, effect.tied, effect.stage, effect.joined,
+            effect.blanked, effect.severed, effect.gains, effect.swapped, effect.lifted,
+        )  # fmt: skip
+        if key not in self._seen:
+            self._seen[key] = self._shown(effect, touched)
+        return self._seen[key]
 
     def _shown(self, effect: Effect, touched: Iterable[str]) -> Shown:
         n = len(self.banks)
