@@ -35,6 +35,8 @@ __all__ = ["LARGEST_FILE", "NOTES_FILE", "Board", "Chosen", "Desk"]
 LARGEST_FILE = 40 << 20
 #: What is typed in the page is a file of this name beside the others.
 NOTES_FILE = "typed.notes"
+#: Name of their format.
+_NOTES = "bench-notes"
 #: Beside the drawing of a KiCad project lies a file of its name.
 _PROJECTS = (".kicad_pro", ".pro")
 #: What becomes of a file: a board's, a sheet of one, own part types, no board by itself.
@@ -45,13 +47,17 @@ _SHEET = re.compile(r'"([^"\n]+\.kicad_sch)"|^F1 "([^"\n]+\.sch)"', re.MULTILINE
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """A file as it lies on the desk: what it is, whether it is one of the board's at first, and what is said of it."""
+    """A file as it lies on the desk: what it is, whether it is one of the board's at first, and what is said of it.
+
+    Bench notes can be gone on with.
+    """
 
     file: str
     use: Use
     form: str = ""
     is_taken: bool = False
     said: str = ""
+    is_notes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +161,8 @@ class Desk:
                 found.append(Chosen(name, "parts", "part types of your own", True))
             else:
                 is_sheet = name in sheets and heads.keys() - sheets != set()
-                found.append(Chosen(name, "sheet" if is_sheet else "board", head.form, not is_sheet))
+                use: Use = "sheet" if is_sheet else "board"
+                found.append(Chosen(name, use, head.form, not is_sheet, is_notes=head.is_notes))
         if not is_folder:
             return tuple(found)
         ranks = {form.what: rank for rank, form in enumerate(_FOLDER_ORDER)}
@@ -170,9 +177,7 @@ class Desk:
             )  # fmt: skip
 
         first = min(boards, key=likely, default=None)
-        return tuple(
-            c if c.use == "parts" else Chosen(c.file, c.use, c.form, c is first, c.said) for c in found
-        )
+        return tuple(c if c.use == "parts" else replace(c, is_taken=c is first) for c in found)
 
     def _head(self, name: str) -> _Head:
         if name in self.refused:
@@ -186,7 +191,11 @@ class Desk:
             return _Head(error=error)
         sheets = [a or b for a, b in _SHEET.findall(text)] if form.from_file else []
         beside = PurePosixPath(name).parent
-        return _Head(form.what, tuple(posixpath.normpath(str(beside / sheet)) for sheet in sheets))
+        return _Head(
+            form.what,
+            tuple(posixpath.normpath(str(beside / sheet)) for sheet in sheets),
+            is_notes=form.name == _NOTES,
+        )
 
     def _beside(self, head: _Head, heads: Mapping[str, _Head]) -> _Head:
         """A sheet that was chosen without its folder is put where the drawing looks for it."""
@@ -266,6 +275,7 @@ class _Head:
     form: str | None = None
     sheets: tuple[str, ...] = ()
     error: NetlistError | None = None
+    is_notes: bool = False
 
 
 #: Of a folder with one board in several forms, the one that says most: drawings first, typed lists last.

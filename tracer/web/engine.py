@@ -199,16 +199,17 @@ class Engine:
     def _look(self, asked: Question) -> Halfway:
         """The board half-way; what was looked at last is kept, as the answer is to that."""
         notes, skipped = str(asked["notes"]), [tuple(pair) for pair in asked.get("skipped", ())]
-        told = tuple(asked.get("pins", ()))
-        key = (notes, tuple(skipped), told)
+        told, parts = tuple(asked.get("pins", ())), tuple(asked.get("parts", ()))
+        key = (notes, tuple(skipped), told, parts)
         if self._halfway is not None and self._halfway[0] == key:
             return self._halfway[1]
         self.tell("looking for the next touch")
         if self._library is None or self._wiring is None:
             self._library, self._wiring = load_library(), load_wiring()
+        library = self.desk.library(Board(parts=parts)) if parts else self._library
         netlist = parse_netlist(notes, NOTES_FILE, format_name="bench-notes")
         pairs = {(_pin(held), _pin(leg)) for held, leg in skipped}
-        found = look_halfway(netlist, self._library, self._wiring, parse_told(list(told)), pairs)
+        found = look_halfway(netlist, library, self._wiring, parse_told(list(told)), pairs)
         self._halfway = (key, found)
         return found
 

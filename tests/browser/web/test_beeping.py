@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.boards import NETLISTS
-from tests.browser.web.conftest import Start, demo
+from tests.browser.web.conftest import Start, choose, demo
 
 WREN = NETLISTS / "wren"
 #: More answers than this on a board of 8 bits, and the search goes in circles.
@@ -203,6 +203,26 @@ def test_the_notes_are_saved_as_the_command_line_reads_them(
             {**b, "chance": near} for b in here
         ]
     assert {**shown, "next": 0, "chips": 0, "progress": 0} == {**advice, "next": 0, "chips": 0, "progress": 0}
+
+
+def test_notes_of_a_computer_are_gone_on_with(start: Start, tmp_path: Path) -> None:
+    page = start(390, 844)
+    prober = begin(page)
+    for _ in range(5):
+        prober.answer()
+    notes, held, legs = page.input_value("#notes"), prober.held, prober.legs
+    file = tmp_path / "wren.notes"
+    file.write_text(notes, encoding="utf-8")
+    page.tap("[data-view=board]")
+    page.tap("#notes-new")
+    choose(page, file)
+    page.wait_for_selector("#board-said .sentence, #map .map")
+    page.tap("[data-view=beep]")
+    page.get_by_role("button", name="Go on with wren.notes").tap()
+    page.wait_for_selector(".hold")
+    assert (page.input_value("#notes"), prober.held, prober.legs) == (notes, held, legs)
+    prober.tap("#beep button:has-text('Undo')")
+    assert "# undone: " in page.input_value("#notes")
 
 
 def test_two_tabs_never_write_over_each_other(start: Start) -> None:

@@ -58,7 +58,9 @@ def test_files_that_were_chosen_one_by_one_are_all_taken(desk: Desk) -> None:
     for name in ("dunlin.net", "bench.notes"):
         data = (NETLISTS / "dunlin" / name).read_bytes()
         desk.lay(name, data, len(data))
-    assert uses(desk.look(is_folder=False)) == {"dunlin.net": ("board", True), "bench.notes": ("board", True)}
+    looked = desk.look(is_folder=False)
+    assert uses(looked) == {"dunlin.net": ("board", True), "bench.notes": ("board", True)}
+    assert [c.file for c in looked if c.is_notes] == ["bench.notes"]
 
 
 def test_of_several_drawings_that_of_the_project_comes_first_then_the_one_with_most_sheets(

@@ -195,6 +195,17 @@ def test_the_chips_of_a_touch_are_drawn_with_all_their_legs(ask: Ask) -> None:
     assert chip["legs"][0] == ["1", "O1"]
 
 
+def test_own_part_types_count_when_beeping(ask: Ask, engine: Engine) -> None:
+    notes = begun(ask) + "U50 is CUS-14\nJ1.6 = U50.2\n"
+    toml = b'["CUS-14"]\nwhat = "custom chip"\nkind = "register"\npins = "GND Q VCC"\narcs = []\ncite = "beeped"\n'
+    engine.lay("mine.toml", toml, len(toml))
+    # A mistake in the file is said, so it was read.
+    assert ask("beep", notes=notes, parts=["mine.toml"])["error"]["text"].startswith("mine.toml")
+    good = b'["CUS-14"]\nwhat = "custom chip"\nkind = "custom"\npins = "GND VCC"\ncite = "beeped"\n'
+    engine.lay("mine.toml", good, len(good))
+    assert ask("beep", notes=notes, parts=["mine.toml"])["ok"]["advice"]["next"]
+
+
 def test_where_nothing_is_left_an_answer_is_refused_with_a_sentence(ask: Ask) -> None:
     notes = "U1 is 82S123\nred is J1.1\ngreen is J1.2\nblue is J1.3\n"
     assert ask("beep", notes=notes)["ok"]["advice"]["next"] is None

@@ -26,8 +26,8 @@ export class Beeping {
   }
   get draft() { return this.app.notes.draft; }
   question(more) {
-    const { pins } = this.app.board.asked();
-    return { notes: this.draft.notes, skipped: this.draft.skipped, pins, ...more };
+    const { pins, parts } = this.app.board.asked();
+    return { notes: this.draft.notes, skipped: this.draft.skipped, pins, parts, ...more };
   }
   async open() {
     if (!this.draft.notes.trim()) { this.invite(); return; }
@@ -46,13 +46,22 @@ export class Beeping {
   invite() {
     const parent = byId("beep");
     parent.replaceChildren();
-    make("p", "It says on which leg to hold one lead and which legs to touch with the other, best first; you tap what beeps. Twelve bits take about half an hour.", parent);
+    make("p", "It says on which leg to hold one lead and which legs to touch with the other, best first; you tap what beeps, and it says about how many touches are left.", parent);
     make("p", "It needs the parts, their places and the pins of red, green and blue. Type them as notes, or begin with the parts of a board that was chosen.", parent);
     this.offerNotes(parent);
+    for (const file of this.app.board.chosen.filter((one) => one.is_notes)) button("Go on with " + file.file, () => this.goOn(file), parent, "wide");
     if (this.app.results.board) button("Begin with the parts of " + this.app.results.map.name, () => this.fromParts(), parent, "wide");
   }
   offerNotes(parent) {
     button("Type notes", () => { this.app.show("board"); byId("notes").focus(); }, parent, "wide");
+  }
+  /* Notes of another day, or of a computer. */
+  async goOn({ file }) {
+    const notes = await this.app.board.textOf(file);
+    this.app.board.reset();
+    this.app.engine.lay({ files: [], demo: null });
+    this.app.notes.change({ notes, skipped: [] });
+    this.open();
   }
   async fromParts() {
     const notes = await this.ask({ do: "parts_as_notes", board: this.app.results.board });

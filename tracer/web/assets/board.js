@@ -23,6 +23,9 @@ export class Board {
     zone.addEventListener("dragleave", (event) => { if (!event.relatedTarget) byId("drop").classList.remove("over"); });
     zone.addEventListener("drop", (event) => { event.preventDefault(); byId("drop").classList.remove("over"); this.dropped(event.dataTransfer); });
   }
+  textOf(name) {
+    return this.app.engine.desk.files.find((one) => one.name === name).file.text();
+  }
   offer(demos) {
     byId("demos").replaceChildren();
     for (const { name, what } of demos) {
