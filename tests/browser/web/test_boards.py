@@ -60,6 +60,21 @@ def test_one_board_as_drawing_table_and_notes(
     assert page.locator("#map tbody tr").count() == 12
 
 
+def test_a_file_is_dropped_anywhere_on_the_page(start: Start) -> None:
+    page = start()
+    page.evaluate(
+        """text => {
+          const data = new DataTransfer();
+          data.items.add(new File([text], "wren.net"));
+          document.body.dispatchEvent(new DragEvent("dragover", { dataTransfer: data, bubbles: true, cancelable: true }));
+          document.body.dispatchEvent(new DragEvent("drop", { dataTransfer: data, bubbles: true, cancelable: true }));
+        }""",
+        (NETLISTS / "wren" / "wren.net").read_text(encoding="utf-8"),
+    )
+    page.wait_for_selector("#map .map")
+    assert page.inner_text("#board-name").startswith("wren: 8 of 8 bits")
+
+
 @pytest.mark.parametrize("way", ["folder", "files"])
 def test_a_drawing_of_many_sheets(
     start: Start, way: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
