@@ -7,41 +7,55 @@ quarter of what is downloaded.
 
 from __future__ import annotations
 
-import compileall
+import ast
 import io
+import marshal
+import sys
 import tarfile
+from importlib.util import MAGIC_NUMBER
 from pathlib import Path
-from py_compile import PycInvalidationMode
 
 __all__ = ["FOLDERS", "compile_folder", "pack_folders"]
 
-#: Folder -> how far it is optimized; 2 is without docstrings and assertions (Python's option -OO). What reads its own
-#: docstrings stays whole: ours, and the part of the runtime that gives JavaScript's objects theirs.
-FOLDERS = {"packages": 2, "own": 0, "stdlib": 2, "stdlib-whole": 0}
+#: Folder -> whether docstrings stay: what reads its own stays whole, which is ours, and the part of the runtime that
+#: gives JavaScript's objects theirs. Assertions stay everywhere: packages tell files that are wrong by them, and Python's
+#: own way to leave docstrings out (-OO) would leave these out too.
+FOLDERS = {"packages": False, "own": True, "stdlib": False, "stdlib-whole": True}
 #: Of them, those that are unpacked once Python runs.
 _PACKED = ("packages", "own")
 _SUFFIX = ".pyc"
+#: Of a compiled module: for which Python; that it is told by a hash which nobody compares; the hash (PEP 552).
+_HEAD = MAGIC_NUMBER + (1).to_bytes(4, "little") + bytes(8)
 #: Of zstd: the highest, as a build is made once.
 _LEVEL = 22
-#: Folders in one another that are looked through; packages have a few.
-_LEVELS = 40
 
 
-def compile_folder(folder: Path, optimize: int) -> bool:
-    """Put a compiled module in the place of each source; False when one could not be compiled."""
-    compiled = compileall.compile_dir(
-        folder,
-        maxlevels=_LEVELS,
-        quiet=1,
-        legacy=True,
-        optimize=optimize,
-        stripdir=folder,
-        invalidation_mode=PycInvalidationMode.UNCHECKED_HASH,
-    )
-    for source in folder.rglob("*.py"):
-        if source.with_suffix(_SUFFIX).is_file():
-            source.unlink()
-    return bool(compiled)
+def compile_folder(folder: Path, *, keeps_docstrings: bool) -> bool:
+    """Put a compiled module in the place of each source; False when one could not be compiled, which stays."""
+    are_all = True
+    for source in sorted(folder.rglob("*.py")):
+        name = source.relative_to(folder).as_posix()
+        try:
+            tree = ast.parse(source.read_bytes(), name)
+        except SyntaxError as error:
+            print(f"SyntaxError in {name}, line {error.lineno}: {error.msg}", file=sys.stderr)
+            are_all = False
+            continue
+        if not keeps_docstrings:
+            _take_docstrings(tree)
+        code = compile(tree, name, "exec", dont_inherit=True, optimize=0)
+        source.with_suffix(_SUFFIX).write_bytes(_HEAD + marshal.dumps(code))
+        source.unlink()
+    return are_all
+
+
+def _take_docstrings(tree: ast.AST) -> None:
+    """Take the docstrings out of a module's tree; what would be left empty passes."""
+    for node in ast.walk(tree):
+        if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)):
+            match node.body:
+                case [ast.Expr(value=ast.Constant(value=str())) as words, *rest]:
+                    node.body = rest or [ast.copy_location(ast.Pass(), words)]
 
 
 def pack_folders(folders: list[Path]) -> bytes:
@@ -60,8 +74,8 @@ def _main(work: Path) -> None:
     # What older Pythons do not have: it is there in the runtime's.
     from compression import zstd  # type: ignore[import-not-found]
 
-    for name, optimize in FOLDERS.items():
-        if not compile_folder(work / name, optimize):
+    for name, keeps_docstrings in FOLDERS.items():
+        if not compile_folder(work / name, keeps_docstrings=keeps_docstrings):
             raise SystemExit(f"a module of {name} could not be compiled")
     packed = pack_folders([work / name for name in _PACKED])
     (work / "packages.tar.zst").write_bytes(zstd.compress(packed, _LEVEL))

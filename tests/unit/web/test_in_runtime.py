@@ -12,7 +12,9 @@ from tracer.web.in_runtime import compile_folder, pack_folders
 from tracer.web.unpacked import unpack_tar
 
 MODULE = (
-    '"""Words."""\nassert False, "asserted"\n\n\ndef fail():\n    """More words."""\n    raise ValueError\n'
+    '"""Words."""\n\n\n\ndef fail():\n    """More words."""\n    raise ValueError\n\n\n'
+    'def check(it):\n    """Only words and an assertion."""\n    assert it, "asserted"\n\n\n'
+    'class Empty:\n    """Nothing else."""\n'
 )
 
 
@@ -34,18 +36,24 @@ def said(folder: Path, words: str) -> str:
 
 
 def test_a_compiled_module_is_imported_without_its_source(folder: Path) -> None:
-    assert compile_folder(folder, 2)
+    assert compile_folder(folder, keeps_docstrings=False)
     assert {p.name for p in folder.rglob("*") if p.is_file()} == {"__init__.pyc", "one.pyc", "table.toml"}
     assert said(folder, "import thing.one as o; print(o.__doc__, o.fail.__doc__)") == "None None\n"
 
 
-def test_of_what_stays_whole_words_and_assertions_stay(folder: Path) -> None:
-    assert compile_folder(folder, 0)
-    assert "AssertionError: asserted" in said(folder, "import thing.one")
+def test_docstrings_stay_where_they_are_read(folder: Path) -> None:
+    assert compile_folder(folder, keeps_docstrings=True)
+    assert said(folder, "import thing.one as o; print(o.__doc__, o.fail.__doc__)") == "Words. More words.\n"
+
+
+@pytest.mark.parametrize("keeps", [True, False])
+def test_assertions_stay_as_packages_tell_wrong_files_by_them(folder: Path, keeps: bool) -> None:
+    assert compile_folder(folder, keeps_docstrings=keeps)
+    assert "AssertionError: asserted" in said(folder, "import thing.one; thing.one.check(False)")
 
 
 def test_a_message_names_the_module_and_line_and_no_folder_of_this_machine(folder: Path) -> None:
-    assert compile_folder(folder, 2)
+    assert compile_folder(folder, keeps_docstrings=False)
     trace = said(folder, "import thing.one; thing.one.fail()")
     assert 'File "thing/one.py", line 7, in fail' in trace
     assert str(folder) not in trace.partition("one.py")[2]
@@ -56,7 +64,7 @@ def test_a_module_that_cannot_be_compiled_is_told_and_stays(
     folder: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
     (folder / "thing" / "bad.py").write_text("def\n")
-    assert not compile_folder(folder, 0)
+    assert not compile_folder(folder, keeps_docstrings=True)
     assert "SyntaxError" in "".join(capfd.readouterr())
     assert (folder / "thing" / "bad.py").is_file()
 
