@@ -123,6 +123,21 @@ def test_what_is_told_beside_a_drawing_is_as_on_the_command_line(
     )
 
 
+def test_where_no_colour_pins_are_found_they_can_be_told_at_once(start: Start, tmp_path: Path) -> None:
+    file = tmp_path / "bare.csv"
+    file.write_text(
+        "part,marking,pin,net\nU1,82S123,1,A\nR1,470,1,A\nR1,470,2,B\nJ1,,4,B\n", encoding="utf-8"
+    )
+    page = start(390, 844)
+    choose(page, file)
+    assert said(page).startswith("no red, green and blue pins were found on this board")
+    for colour in ("red", "green", "blue"):
+        page.fill(f"#pin-{colour}", "J1.4")
+    page.tap("#trace")
+    page.wait_for_selector("#map .map, #board-said .sentence")
+    assert "U1.1 O1" in page.inner_text("#map")
+
+
 def test_typed_notes_are_a_board(start: Start) -> None:
     page = start(390, 844)
     page.fill(

@@ -37,7 +37,7 @@ const app = {
     try {
       return await app.engine.ask(question);
     } catch (error) {
-      tell(error instanceof Stopped ? "stopped" : error.message);
+      tell(error instanceof Stopped ? "stopped" : error.message, error.kind);
       return undefined;
     }
   },

@@ -164,8 +164,10 @@ export class Board {
     this.app.results.forget();
     const board = this.asked(), turn = ++this.turn;
     this.keep();
-    const map = await this.app.ask({ do: "map", board }, (words) => {
+    const map = await this.app.ask({ do: "map", board }, (words, kind) => {
       if (turn !== this.turn) return;
+      /* Where the colour pins can be told is where the eye goes next. */
+      if (kind === "ColourPinError") byId("more").open = true;
       if (!isQuiet) this.app.show("board");
       this.say(words);
     });
