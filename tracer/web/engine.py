@@ -21,7 +21,6 @@ from tracer.beeps.bench import set_up
 from tracer.beeps.halfway import Halfway, look_halfway
 from tracer.beeps.note_lines import fact_lines, with_answer, without_last
 from tracer.beeps.rehearsal import undrawn
-from tracer.beeps.values import CAUTION
 from tracer.beeps.weights import load_wiring
 from tracer.bitmap import csv as map_as_csv
 from tracer.card.html import pages_as_html
@@ -99,7 +98,7 @@ class Engine:
         except PackageNotFoundError:
             own = ""
         demos = [{"name": demo.name, "what": demo.what} for demo in DEMOS]
-        return {"version": own, "demos": demos, "caution": CAUTION, "largest": LARGEST_FILE}
+        return {"version": own, "demos": demos, "largest": LARGEST_FILE}
 
     def clear(self, _: Question) -> None:
         """Take all files from the desk."""

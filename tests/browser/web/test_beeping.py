@@ -135,6 +135,9 @@ def test_the_board_in_the_middle_of_beeping_survives_a_reload(start: Start) -> N
     page.tap("[data-view=beep]")
     page.wait_for_selector(".hold")
     assert (prober.held, prober.legs) == (held, legs)
+    assert "tube holds high voltage" in page.inner_text("#beep .caution")
+    prober.answer()
+    assert page.locator("#beep .caution").count() == 0
 
 
 def test_answers_are_undone_skipped_and_several_at_once(start: Start) -> None:

@@ -13,7 +13,6 @@ import pytest
 from tests.boards import NETLISTS
 from tracer.base.demo_boards import DEMOS, Demo
 from tracer.base.errors import EmitError
-from tracer.beeps.values import CAUTION
 from tracer.cli.main import main
 from tracer.diagram import layout
 from tracer.web import in_browser
@@ -128,9 +127,8 @@ def test_what_is_being_done_is_told(tmp_path: Path) -> None:
     assert told == ["reading wren.net", "tracing wren", "drawing the diagram"]
 
 
-def test_before_anything_is_chosen_the_caution_and_the_demo_boards_are_known(ask: Ask) -> None:
+def test_before_anything_is_chosen_the_demo_boards_are_known(ask: Ask) -> None:
     start = ask("start")["ok"]
-    assert start["caution"] == CAUTION
     assert [demo["name"] for demo in start["demos"]] == [demo.name for demo in DEMOS]
 
 

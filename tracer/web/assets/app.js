@@ -4,7 +4,7 @@ import { Beeping } from "./beep.js";
 import { Engine, Stopped } from "./engine.js";
 import { Notes } from "./notes.js";
 import { Results } from "./results.js";
-import { byId, make } from "./show.js";
+import { byId } from "./show.js";
 
 for (const words of document.querySelectorAll(".no-script")) words.hidden = true;
 const views = [...document.querySelectorAll("[data-view]")];
@@ -69,7 +69,6 @@ app.board = new Board(app);
 app.results = new Results(app);
 app.beeping = new Beeping(app);
 app.engine.ready.then((said) => {
-  app.caution = said.caution;
   app.board.offer(said.demos);
 }, () => {});
 /* For whoever measures: how long the start took. */
@@ -90,7 +89,6 @@ async function keepAll() {
     line.textContent = "This browser does not keep the page: it needs its network again next time.";
   }
 }
-make("span", "", byId("offline"));
 keepAll();
 app.notes.begin();
 app.show("board");

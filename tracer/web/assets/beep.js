@@ -21,6 +21,8 @@ export class Beeping {
     this.of = null;
     this.noted = [];
     this.heard = null;
+    /* Whoever begins, or goes on another day, is cautioned before the first touch. */
+    this.isCautioned = false;
     byId("beep").replaceChildren();
     if (document.body.dataset.at === "beep") this.open();
   }
@@ -74,6 +76,7 @@ export class Beeping {
     const found = await this.ask(this.question({ do: "reply", answer: words, is_sure: Boolean(isSure) }));
     if (!found) return;
     if (found.doubts) { this.doubt(words, found.doubts); return; }
+    this.isCautioned = true;
     this.noted = found.added;
     this.app.notes.change({ notes: found.notes, skipped: found.skipped });
     this.show(found.next);
@@ -122,7 +125,7 @@ export class Beeping {
     const parent = byId("beep"), { advice } = now, touch = advice.next;
     parent.replaceChildren();
     make("p", now.progress, parent).className = "verdict";
-    if (advice.progress.touches === 0) make("p", advice.caution, parent).className = "caution";
+    if (touch && !this.isCautioned) make("p", advice.caution, parent).className = "caution";
     const noted = make("p", this.noted.length ? "Noted: " + this.noted.slice(0, 3).join("; ") + (this.noted.length > 3 ? " and " + (this.noted.length - 3) + " lines more" : "") : "", parent);
     noted.className = "soft";
     noted.setAttribute("role", "status");
