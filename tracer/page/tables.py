@@ -8,7 +8,8 @@ from typing import Literal
 
 from tracer.base.names import natural_key, readable_name
 from tracer.base.text import bits_words, clean, leg
-from tracer.bitmap.text import driven_by_text, resistors_text, source_text
+from tracer.bitmap.model import Colour, ColourState
+from tracer.bitmap.text import driven_by_text, resistors_text, source_text, when_text
 from tracer.card.chip_values import LegView
 from tracer.levels.leg_values import LegReading, LegRole
 from tracer.levels.words import cause_text
@@ -64,13 +65,14 @@ class BitRow:
 
 @dataclass(frozen=True, slots=True)
 class ColourTable:
-    """A colour with its bits."""
+    """A colour with its bits, and in words what a selector shows of it under other levels."""
 
     name: str
     item: int
     pin: str
     levels: str
     bits: tuple[BitRow, ...]
+    states: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,8 +154,22 @@ def colour_tables(items: Items) -> list[ColourTable]:
         assert own is not None
         pin = leg(colour.pin.part, colour.pin.pin or "") if colour.pin.part else f"net {colour.pin.net}"
         levels = f"{colour.levels} levels" if colour.levels else "levels not known"
-        found.append(ColourTable(clean(colour.name), own.number, clean(pin), levels, tuple(rows)))
+        levels += f", when {when_text(colour.when)}" if colour.when else ""
+        states = tuple(clean(_state_text(colour, state)) for state in colour.states)
+        found.append(
+            ColourTable(clean(colour.name), own.number, clean(pin), clean(levels), tuple(rows), states)
+        )
     return found
+
+
+def _state_text(colour: Colour, state: ColourState) -> str:
+    """``when U5.9 high: red 0 from U4.11 D0 over R1 470R``, a state of an analogue selector."""
+    bits = (
+        f"{bits_words([(colour.name, bit.bit)])} from "
+        f"{source_text(bit.main_path.source) if bit.main_path else 'nothing'} over {resistors_text(bit)}"
+        for bit in state.bits
+    )
+    return f"when {when_text(state.when)}: {'; '.join(bits)}"
 
 
 def part_tables(items: Items) -> list[PartTable]:

@@ -11,7 +11,7 @@ from tracer.beeps.halfway import Halfway
 from tracer.beeps.json import advice_as_json
 from tracer.beeps.text import closed_words, progress_words
 from tracer.bitmap.json import emit as map_as_json
-from tracer.bitmap.model import Bit, BitMap, Colour
+from tracer.bitmap.model import Bit, BitMap, Colour, ColourState
 from tracer.bitmap.text import (
     FOUND_BY,
     colour_pin_text,
@@ -19,6 +19,7 @@ from tracer.bitmap.text import (
     resistors_text,
     source_text,
     verdict_text,
+    when_text,
 )
 from tracer.page.board_parts import drawn_of
 
@@ -48,8 +49,16 @@ def _colour_shown(colour: Colour) -> dict[str, Any]:
         "name": clean(colour.name),
         "pin": clean(colour_pin_text(colour.pin)),
         "found": FOUND_BY[colour.pin.found_by],
-        "levels": colour.levels,
-        "bits": [_bit_shown(colour, bit) for bit in colour.bits],
+        "sets": [_set_shown(colour, colour), *(_set_shown(colour, state) for state in colour.states)],
+    }
+
+
+def _set_shown(colour: Colour, shown: Colour | ColourState) -> dict[str, Any]:
+    """The bits of a colour, under the levels at which a selector shows them where there is one."""
+    return {
+        "when": clean(when_text(shown.when)),
+        "levels": shown.levels,
+        "bits": [_bit_shown(colour, bit) for bit in shown.bits],
     }
 
 
@@ -62,6 +71,7 @@ def _bit_shown(colour: Colour, bit: Bit) -> dict[str, Any]:
         "driver": clean(leg(bit.driver.part, bit.driver.pin, bit.driver.name)),
         "way": clean(", ".join(passed_text(step) for step in path.steps)) if path else "",
         "source": clean(source_text(path.source)) if path else "",
+        "when": clean(when_text(path.when)) if path else "",
         "others": max(0, sum(p.role != "write path" for p in bit.paths) - 1),
         "is_traced": bit.is_traced,
         "because": clean(bit.because or ""),
@@ -75,9 +85,6 @@ def halfway_shown(halfway: Halfway) -> dict[str, Any]:
         "advice": json.loads(advice_as_json(halfway.advice)),
         "progress": progress_words(halfway.advice.progress),
         "closed": "" if choice else closed_words(halfway.advice),
-        "is_closed": halfway.is_closed,
-        "is_whole": halfway.bit_map.is_complete,
-        "held": choice.held.part if choice else None,
         "chips": _chips_shown(halfway, choice) if choice else [],
     }
 

@@ -9,11 +9,13 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.boards import board as small_board
 from tests.browser.pages import traced_board
 from tests.unit.diagram.diagram_values import a_bit, a_map, latch, prom, way
 from tracer.base.findings import warning
@@ -25,6 +27,7 @@ from tracer.page.html import emit
 from tracer.page.make import make_page
 from tracer.page.paths import as_spans, page_paths
 from tracer.page.values import BoardPage
+from tracer.tracing.pipeline import trace_fully
 
 STYLE = (files("tracer.page") / "assets" / "page.css").read_text(encoding="utf-8")
 #: The tags that the template itself writes.
@@ -317,3 +320,12 @@ def test_the_pictures_own_colours_can_be_read_on_a_dark_ground() -> None:
     # Heads of boxes: memory is light on dark here and dark on light there.
     assert _contrast(DARK["dffffff"], DARK["d2b2b2b"]) >= 4.5
     assert _contrast(DARK["d000000"], DARK["ddcdcdc"]) >= 4.5
+
+
+def test_what_a_selector_shows_else_stands_below_the_bits() -> None:
+    """One bank or the other: whoever reads the page must not take the first for all."""
+    case = Path(__file__).parents[2] / "cases" / "idioms" / "selector_before.txt"
+    drawn = case.read_text(encoding="utf-8").partition("\n----\n")[0].partition("\n")[2]
+    text = emit(make_page(trace_fully(small_board(drawn, "selector"))))
+    assert "when U5.9 C high: red 0 from U4.11 D0 over R1 470R" in text
+    assert "2 levels, when U5.9 C low" in text

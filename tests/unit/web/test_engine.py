@@ -45,15 +45,18 @@ def test_maps_are_the_command_lines(
     assert map_["json"] == capsys.readouterr().out
     assert map_["is_complete"]
     assert map_["svg"].startswith("<?xml") or map_["svg"].startswith("<svg")
-    assert sum(len(colour["bits"]) for colour in map_["colours"]) == int(map_["verdict"].split()[0])
+    assert sum(len(colour["sets"][0]["bits"]) for colour in map_["colours"]) == int(
+        map_["verdict"].split()[0]
+    )
 
 
 def test_a_row_of_the_table_says_where_a_bit_is_stored(ask: Ask) -> None:
     board = ask("demo", name="dunlin")["ok"]
-    red = ask("map", board=board)["ok"]["colours"][0]
-    assert red["bits"][0] == {
+    red = ask("map", board=board)["ok"]["colours"][0]["sets"]
+    assert len(red) == 1
+    assert red[0]["bits"][0] == {
         "tag": "red 3", "share": "55.9%", "resistors": "R1 220R", "driver": "U13.19 8Q", "way": "U13 in 18, out 19",
-        "source": "U9.17 D7", "others": 0, "is_traced": True, "because": "",
+        "source": "U9.17 D7", "when": "", "others": 0, "is_traced": True, "because": "",
     }  # fmt: skip
 
 

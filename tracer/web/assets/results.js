@@ -41,7 +41,7 @@ export class Results {
     } else sentence(map.no_svg, parent);
     const tables = make("div", undefined, parent);
     tables.className = "maps";
-    for (const colour of map.colours) this.table(colour, tables);
+    for (const colour of map.colours) for (const set of colour.sets) this.table(colour, set, tables);
     if (map.findings.length) {
       make("h3", "To know", parent).className = "strong";
       const list = make("ul", undefined, parent);
@@ -54,15 +54,16 @@ export class Results {
     button("Map as CSV", () => save(name + ".csv", map.csv, "text/csv"), row);
     if (map.svg) button("Diagram as SVG", () => save(name + ".svg", map.svg, "image/svg+xml"), row);
   }
-  table(colour, parent) {
+  /* A colour has a table for each state of an analogue selector on its way, where there is one. */
+  table(colour, set, parent) {
     const scroller = make("div", undefined, parent);
     scroller.className = "scroller";
     scroller.tabIndex = 0;
     scroller.setAttribute("role", "group");
-    scroller.setAttribute("aria-label", "Bits of " + colour.name);
-    const table = make("table", undefined, scroller), levels = colour.levels ? colour.levels + " levels" : "levels not known";
+    scroller.setAttribute("aria-label", "Bits of " + colour.name + (set.when ? " when " + set.when : ""));
+    const table = make("table", undefined, scroller), levels = set.levels ? set.levels + " levels" : "levels not known";
     table.className = "map";
-    make("caption", colour.name + ": leaves at " + colour.pin + ", " + levels + ", " + colour.found, table);
+    make("caption", colour.name + ": leaves at " + colour.pin + ", " + levels + ", " + colour.found + (set.when ? ", when " + set.when : ""), table);
     const head = make("tr", undefined, make("thead", undefined, table));
     for (const words of HEAD) {
       const cell = make("th", words, head);
@@ -70,14 +71,14 @@ export class Results {
       if (words === "driver") cell.className = "driver";
     }
     const body = make("tbody", undefined, table);
-    for (const bit of colour.bits) {
+    for (const bit of set.bits) {
       const row = make("tr", undefined, body), cell = make("th", bit.tag, row);
       cell.scope = "row";
       make("td", bit.share, row);
       make("td", bit.resistors, row);
       const source = make("td", undefined, row);
       if (!bit.is_traced) make("strong", "stopped ", source);
-      source.append(bit.source || "nothing", bit.others ? " and " + bit.others + " more" : "");
+      source.append(bit.source || "nothing", bit.when ? " when " + bit.when : "", bit.others ? " and " + bit.others + " more" : "");
       make("td", bit.way || "direct", row);
       make("td", bit.driver, row).className = "driver";
       if (bit.because) {
@@ -85,7 +86,7 @@ export class Results {
         why.colSpan = HEAD.length;
       }
     }
-    if (!colour.bits.length) make("td", "nothing drives it", make("tr", undefined, body)).colSpan = HEAD.length;
+    if (!set.bits.length) make("td", "nothing drives it", make("tr", undefined, body)).colSpan = HEAD.length;
   }
   /* Texts are measured where they are seen. */
   fit() {
