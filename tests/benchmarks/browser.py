@@ -7,19 +7,17 @@ turns. A cold start is a browser that has never seen the page: its files come fr
 from __future__ import annotations
 
 import shutil
-import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.benchmarks.measure import Goal, Row, Spread, spread
 from tests.benchmarks.starting import ROOT, run
+from tests.browser.built import served
 from tests.browser.conftest import FLAGS
 from tracer.web.build import build
-from tracer.web.serve import open_server
 
 __all__ = ["in_a_browser"]
 
@@ -50,18 +48,10 @@ def in_a_browser(folder: Path, repeats: int) -> Iterator[Row]:
         unit="MB",
         goal=DOWNLOAD,
     )
-    with _served(folder / "web") as address, sync_playwright() as playwright:
+    with served(folder / "web") as address, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=FLAGS)
         yield from _timed(browser, address, repeats)
         browser.close()
-
-
-@contextmanager
-def _served(folder: Path) -> Iterator[str]:
-    with open_server(folder, 0) as server:
-        threading.Thread(target=server.serve_forever, daemon=True).start()
-        yield server.url
-        server.shutdown()
 
 
 def _timed(browser: Browser, address: str, repeats: int) -> Iterator[Row]:

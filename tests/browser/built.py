@@ -9,7 +9,10 @@ from __future__ import annotations
 
 import os
 import shutil
+import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -17,8 +20,9 @@ import pytest
 from tracer.base.errors import EmitError
 from tracer.web.build import build
 from tracer.web.folder import read_manifest
+from tracer.web.serve import open_server
 
-__all__ = ["built_folder"]
+__all__ = ["built_folder", "served"]
 
 #: Seconds by the clock between two looks whether another process is done, and after which it hangs.
 _LOOK, _HANGS = 0.5, 900.0
@@ -39,6 +43,15 @@ def built_folder(factory: pytest.TempPathFactory) -> Path:
     # Processes of one run (xdist) have folders of their own in one that they share.
     base = factory.getbasetemp()
     return _built_once(base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base)
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """A built folder on a port of this machine; gives its address."""
+    with open_server(folder, 0) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield server.url
+        server.shutdown()
 
 
 def _built_once(shared: Path) -> Path:

@@ -9,17 +9,16 @@ from __future__ import annotations
 import shutil
 import subprocess
 import tempfile
-import threading
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.browser.built import served
 from tests.browser.conftest import FLAGS
 from tests.browser.web.conftest import demo
 from tests.browser.web.test_beeping import begin
 from tracer.cli.main import main
 from tracer.web.build import build
-from tracer.web.serve import open_server
 
 PICTURES = Path(__file__).parent / "pictures"
 BOARD = Path(__file__).parents[2] / "netlists" / "dunlin" / "dunlin.net"
@@ -32,11 +31,6 @@ def _diagnosis(page: Page) -> None:
     for word in ("coarse", "fine", "fine"):
         page.locator("#ask-screen .grid button").filter(has=page.get_by_text(word, exact=True)).first.tap()
     page.wait_for_timeout(600)
-
-
-def _built(folder: Path) -> Path:
-    build(folder / "web")
-    return folder / "web"
 
 
 def _without_install(browser: Browser, address: str) -> None:
@@ -68,10 +62,9 @@ def draw() -> None:
             page.screenshot(path=PICTURES / "page.png")
             _diagnosis(page)
             page.screenshot(path=PICTURES / "page-asking.png")
-            with open_server(_built(Path(folder)), 0) as server:
-                threading.Thread(target=server.serve_forever, daemon=True).start()
-                _without_install(browser, server.url)
-                server.shutdown()
+            build(Path(folder) / "web")
+            with served(Path(folder) / "web") as address:
+                _without_install(browser, address)
             browser.close()
         subprocess.run(
             ["pdftoppm", "-r", str(_DPI), "-png", "-singlefile", str(card), str(PICTURES / "card")],

@@ -52,12 +52,10 @@ def _version() -> str:
     """The program's version, and what else a person is asked for who reports a mistake of it."""
     # Loaded for this alone.
     import platform
-    from importlib.metadata import PackageNotFoundError, version
 
-    try:
-        own = version("rgbroots")
-    except PackageNotFoundError:
-        own = "that is not installed"
+    from tracer.base.own_version import own_version
+
+    own = own_version() or "that is not installed"
     return f"rgbroots {own} (Python {platform.python_version()}, {platform.system()} {platform.machine()})"
 
 

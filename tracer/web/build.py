@@ -11,7 +11,6 @@ import shutil
 import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -20,6 +19,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tracer.base.errors import EmitError
+from tracer.base.own_version import own_version
 from tracer.base.write import make_folder
 from tracer.page.html import script_hash
 from tracer.web.fetch import checkout, fetch_npm, fetch_wheels, make_own_wheel, source_of
@@ -90,7 +90,7 @@ def build(folder: Path, say: Callable[[str], None] = lambda _: None) -> Built:
     with tempfile.TemporaryDirectory(prefix="rgbroots-") as name:
         made = _files(load_pinned(), source, Path(name), say)
     say("putting it in place")
-    made["index.html"] = _render("index.html.jinja", policy=_policy(), version=_version())
+    made["index.html"] = _render("index.html.jinja", policy=_policy(), version=own_version() or "")
     build = _hash(made)
     made["sw.js"] = _render(
         _WORKER,
@@ -179,7 +179,7 @@ def _chips(source: Traversable) -> str:
 
 def _licences(pinned: Pinned, npm: Mapping[str, Mapping[str, bytes]], packed: Packed) -> str:
     """Under what everything that is packed may be used; a text that several have stands at the end, once."""
-    shown = [_block("rgbroots", _version(), "MIT", packed.licences["rgbroots"])]
+    shown = [_block("rgbroots", own_version() or "", "MIT", packed.licences["rgbroots"])]
     shared = {}
     for package in pinned.npm:
         source = source_of(npm[package.name]["package.json"])
@@ -217,13 +217,6 @@ def _render(template: str, **values: object) -> bytes:
 
 def _policy() -> str:
     return page_policy(script_hash())
-
-
-def _version() -> str:
-    try:
-        return version("rgbroots")
-    except PackageNotFoundError:
-        return ""
 
 
 def _hash(made: Mapping[str, bytes]) -> str:

@@ -29,14 +29,14 @@ from tracer.tracing.load import LoadTold
 from tracer.tracing.pipeline import Traced, trace_fully
 from tracer.tracing.told_pins import parse_told
 
-__all__ = ["LARGEST_FILE", "NOTES_FILE", "Board", "Chosen", "Desk"]
+__all__ = ["LARGEST_FILE", "NOTES_FILE", "NOTES_FORM", "Board", "Chosen", "Desk"]
 
 #: A browser gives a page 2 to 4 GB (WebAssembly of 32 bits), and reading takes about 20 times a netlist's size.
 LARGEST_FILE = 40 << 20
 #: What is typed in the page is a file of this name beside the others.
 NOTES_FILE = "typed.notes"
 #: Name of their format.
-_NOTES = "bench-notes"
+NOTES_FORM = "bench-notes"
 #: Beside the drawing of a KiCad project lies a file of its name.
 _PROJECTS = (".kicad_pro", ".pro")
 #: What becomes of a file: a board's, a sheet of one, own part types, no board by itself.
@@ -194,7 +194,7 @@ class Desk:
         return _Head(
             form.what,
             tuple(posixpath.normpath(str(beside / sheet)) for sheet in sheets),
-            is_notes=form.name == _NOTES,
+            is_notes=form.name == NOTES_FORM,
         )
 
     def _beside(self, head: _Head, heads: Mapping[str, _Head]) -> _Head:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +34,7 @@ from tracer.netlist.board import PinRef
 from tracer.page.report import report_text
 from tracer.parts.library import Library, load_library
 from tracer.tracing.told_pins import parse_told
-from tracer.web.desk import LARGEST_FILE, NOTES_FILE, Board, Desk
+from tracer.web.desk import LARGEST_FILE, NOTES_FILE, NOTES_FORM, Board, Desk
 from tracer.web.shown import halfway_shown, map_shown
 
 __all__ = ["Engine"]
@@ -93,12 +92,8 @@ class Engine:
 
     def start(self, _: Question) -> dict[str, Any]:
         """What the page says before anything is chosen."""
-        try:
-            own = version("rgbroots")
-        except PackageNotFoundError:
-            own = ""
         demos = [{"name": demo.name, "what": demo.what} for demo in DEMOS]
-        return {"version": own, "demos": demos, "largest": LARGEST_FILE}
+        return {"demos": demos, "largest": LARGEST_FILE}
 
     def clear(self, _: Question) -> None:
         """Take all files from the desk."""
@@ -176,8 +171,7 @@ class Engine:
         doubts = [] if asked.get("is_sure") else doubts_of(search, answers, facts)
         if doubts:
             return {"doubts": doubts}
-        lines = str(asked["notes"]).rstrip("\n").split("\n")
-        grown, _ = with_answer(lines, facts, search.bench.known.notes.touches if facts.struck else ())
+        grown, _ = with_answer(_lines(asked), facts, search.bench.known.notes.touches if facts.struck else ())
         notes = "\n".join(grown) + "\n"
         return {
             "notes": notes,
@@ -187,7 +181,7 @@ class Engine:
 
     def undo(self, asked: Question) -> dict[str, Any]:
         """Take the last answer back."""
-        kept, gone = without_last(str(asked["notes"]).rstrip("\n").split("\n"))
+        kept, gone = without_last(_lines(asked))
         notes = "\n".join(kept) + "\n"
         return {"notes": notes, "gone": gone, **self._next(asked, notes, [])}
 
@@ -206,7 +200,7 @@ class Engine:
         if self._library is None or self._wiring is None:
             self._library, self._wiring = load_library(), load_wiring()
         library = self.desk.library(Board(parts=parts)) if parts else self._library
-        netlist = parse_netlist(notes, NOTES_FILE, format_name="bench-notes")
+        netlist = parse_netlist(notes, NOTES_FILE, format_name=NOTES_FORM)
         pairs = {(_pin(held), _pin(leg)) for held, leg in skipped}
         found = look_halfway(netlist, library, self._wiring, parse_told(list(told)), pairs)
         self._halfway = (key, found)
@@ -241,6 +235,11 @@ def _board(asked: Question) -> Board:
         words("files"), words("joins"), words("markings"), words("pins"), str(told.get("load", "")),
         words("parts"), str(told.get("encoding", "")), words("contents"), str(told.get("notes", "")),
     )  # fmt: skip
+
+
+def _lines(asked: Question) -> list[str]:
+    """The notes of a question, line by line."""
+    return str(asked["notes"]).rstrip("\n").split("\n")
 
 
 def _pin(word: str) -> PinRef:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -10,36 +9,22 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from tracer.web.serve import open_server
+from tests.browser.built import served
 
 #: Milliseconds by the clock until a page that does nothing fails its test; a busy machine is slow, not wrong.
 _PATIENCE = 120_000
 Start = Callable[..., Page]
 
 
-class Served:
-    """The folder on a port of this machine, until it is taken away."""
-
-    def __init__(self, folder: Path) -> None:
-        self.server = open_server(folder, 0)
-        self.address = self.server.url
-        self.thread = threading.Thread(target=self.server.serve_forever, daemon=True)
-        self.thread.start()
-
-    def end(self) -> None:
-        self.server.shutdown()
-        self.server.server_close()
-
-
 @pytest.fixture(scope="module")
-def served(web_folder: Path) -> Iterator[Served]:
-    one = Served(web_folder)
-    yield one
-    one.end()
+def address(web_folder: Path) -> Iterator[str]:
+    """Where the folder is served."""
+    with served(web_folder) as found:
+        yield found
 
 
 @pytest.fixture
-def start(browser: Browser, served: Served) -> Iterator[Start]:
+def start(browser: Browser, address: str) -> Iterator[Start]:
     """Opens the page and waits until it is kept; from then on there is no network. Nothing may go wrong in it, and it
     may ask for nothing but the folder's own files; `refused` is what the browser says of what a test tries to do.
     """
@@ -77,11 +62,11 @@ def start(browser: Browser, served: Served) -> Iterator[Start]:
             "request",
             lambda request: (
                 None
-                if request.url.startswith((served.address, "blob:", "data:", "about:"))
+                if request.url.startswith((address, "blob:", "data:", "about:"))
                 else wrong.append(request.url)
             ),
         )
-        page.goto(served.address)
+        page.goto(address)
         if not is_kept:
             return page
         page.wait_for_selector("body[data-is=ready][data-kept=yes]")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.boards import NETLISTS
-from tests.browser.web.conftest import Served, Start, choose, demo, said
+from tests.browser.web.conftest import Start, choose, demo, said
 from tracer.web.desk import LARGEST_FILE
 
 FUZZED = Path(__file__).parents[2] / "cases" / "fuzz"
@@ -179,11 +179,11 @@ def test_a_board_that_is_chosen_meanwhile_is_the_one_that_is_shown(start: Start,
     assert page.locator("[data-view=map]").is_disabled()
 
 
-def test_the_page_is_opened_anew_without_its_server(start: Start, served: Served) -> None:
+def test_the_page_is_opened_anew_without_its_server(start: Start, address: str) -> None:
     page = start(390, 844)
     assert page.evaluate("navigator.onLine") is False
     page.close()
     page = page.context.new_page()
-    page.goto(served.address)
+    page.goto(address)
     page.wait_for_selector("body[data-is=ready]")
     demo(page, "plover")

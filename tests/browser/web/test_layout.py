@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.boards import NETLISTS
-from tests.browser.web.conftest import Served, Start, choose, demo
+from tests.browser.web.conftest import Start, choose, demo
 
 _VIEWS = ("board", "map", "wrong", "card", "beep")
 #: Edge of what a thumb hits, in CSS pixels (WCAG 2.2, target size, enhanced).
@@ -88,9 +88,9 @@ def test_by_keyboard(start: Start) -> None:
     page.wait_for_selector("#beep [role=status]:not(:empty)")
 
 
-def test_a_browser_without_scripts_is_told(browser: Browser, served: Served) -> None:
+def test_a_browser_without_scripts_is_told(browser: Browser, address: str) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
-    page.goto(served.address)
+    page.goto(address)
     assert page.get_by_text("it needs scripts").is_visible()
     context.close()

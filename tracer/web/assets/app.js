@@ -2,13 +2,13 @@
 import { Board } from "./board.js";
 import { Beeping } from "./beep.js";
 import { Engine, Stopped } from "./engine.js";
+import { keepOfThisTab, ofThisTab } from "./keep.js";
 import { Notes } from "./notes.js";
 import { Results } from "./results.js";
 import { byId } from "./show.js";
 
 for (const words of document.querySelectorAll(".no-script")) words.hidden = true;
 const views = [...document.querySelectorAll("[data-view]")];
-const VIEW_OF_THIS_TAB = "rgbroots tab's view";
 let isBegun = false;
 const app = {
   /* Shows one view; the others keep what is in them. */
@@ -19,7 +19,7 @@ const app = {
     }
     for (const part of document.querySelectorAll("[data-shows]")) part.hidden = part.dataset.shows !== name;
     document.body.dataset.at = name;
-    if (isBegun) try { sessionStorage.setItem(VIEW_OF_THIS_TAB, name); } catch { /* A reload begins at the board. */ }
+    if (isBegun) keepOfThisTab("'s view", name);
     if (name === "map") app.results.fit();
     if (name === "wrong" || name === "card") app.results.open(name);
     if (name === "beep") app.beeping.open();
@@ -93,8 +93,7 @@ keepAll();
 app.notes.begin();
 app.show("board");
 /* A reload goes on where the tab was. */
-let was = null;
-try { was = sessionStorage.getItem(VIEW_OF_THIS_TAB); } catch { /* It begins at the board. */ }
+const was = ofThisTab("'s view");
 isBegun = true;
 if (was === "beep" && app.notes.draft.notes.trim()) app.show("beep");
 const first = document.body.dataset.at;

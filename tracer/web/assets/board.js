@@ -1,11 +1,10 @@
 /* Choosing a board: files, a folder, a demo board; which of the files are it, and what is told beside them. */
-import { boardOf, keepBoard, newName } from "./keep.js";
+import { boardOf, keepBoard, keepOfThisTab, newName, ofThisTab } from "./keep.js";
 import { byId, button, make, sentence } from "./show.js";
 
 const WORDS = { board: "", sheet: "a sheet of it", parts: "part types of your own", other: "not read" };
 /* What is told beside the files. */
 const FIELDS = ["pin-red", "pin-green", "pin-blue", "pin-others", "load", "markings", "joins", "contents", "encoding"];
-const OF_THIS_TAB = "rgbroots tab's board";
 const said = (id) => byId(id).value.trim();
 const several = (id) => said(id).split(/[\s,;]+/).filter(Boolean);
 
@@ -60,8 +59,7 @@ export class Board {
   }
   /* After a reload the tab goes on with its board. */
   async begin() {
-    let name = null;
-    try { name = sessionStorage.getItem(OF_THIS_TAB); } catch { /* Then nothing is kept. */ }
+    const name = ofThisTab("'s board");
     const board = name && (await boardOf(name));
     if (!board || this.chosen.length) return false;
     this.name = name;
@@ -76,8 +74,7 @@ export class Board {
   keep() {
     const { files, demo } = this.app.engine.desk;
     this.name = this.name || newName();
-    try { sessionStorage.setItem(OF_THIS_TAB, this.name); } catch { return; }
-    keepBoard({ name: this.name, files, demo, chosen: this.chosen, told: Object.fromEntries(FIELDS.map((id) => [id, said(id)])) });
+    if (keepOfThisTab("'s board", this.name)) keepBoard({ name: this.name, files, demo, chosen: this.chosen, told: Object.fromEntries(FIELDS.map((id) => [id, said(id)])) });
   }
   async laid(files, isFolder) {
     if (!files.length) return;

@@ -43,6 +43,15 @@ export function whenChanged(act) {
   window.addEventListener("storage", (event) => { if (event.key && event.key.startsWith(START)) act(event.key.slice(START.length)); });
 }
 
+/* -- what a tab goes on with after a reload -- */
+export function ofThisTab(what) {
+  try { return sessionStorage.getItem("rgbroots tab" + what); } catch { return null; }
+}
+/* Whether it could be kept. */
+export function keepOfThisTab(what, word) {
+  try { sessionStorage.setItem("rgbroots tab" + what, word); return true; } catch { return false; }
+}
+
 /* -- boards: their files are too large for what is kept as text -- */
 const BOARDS = "boards", MOST_KEPT = 5, LARGEST_KEPT = 30e6;
 function database() {

@@ -1,8 +1,7 @@
 /* Notes that are typed or beeped: one text, kept after each change, under a name that the tab goes on with. */
-import { all, canKeep, drop, newName, read, whenChanged, write } from "./keep.js";
+import { all, canKeep, drop, keepOfThisTab, newName, ofThisTab, read, whenChanged, write } from "./keep.js";
 import { byId, button, fileName, make, save } from "./show.js";
 
-const OF_THIS_TAB = "rgbroots tab";
 const empty = () => ({ notes: "", skipped: [], turn: 0 });
 
 export class Notes {
@@ -22,8 +21,7 @@ export class Notes {
   }
   /* After a reload the tab goes on where it was. */
   begin() {
-    let name = null;
-    try { name = sessionStorage.getItem(OF_THIS_TAB); } catch { /* A new name does. */ }
+    const name = ofThisTab("");
     if (!canKeep()) this.warn("This browser keeps nothing: save the notes as a file before you close the page.");
     this.open(name && read(name) ? name : this.name);
   }
@@ -36,7 +34,7 @@ export class Notes {
     this.name = name;
     this.draft = { notes, skipped: Array.isArray(skipped) ? skipped : [], turn };
     this.isUnsaved = false;
-    try { sessionStorage.setItem(OF_THIS_TAB, name); } catch { /* The list has it. */ }
+    keepOfThisTab("", name);
     byId("notes").value = notes;
     this.list();
     this.app.beeping?.forget();
@@ -49,13 +47,13 @@ export class Notes {
     if (kept === "newer") {
       this.name = newName();
       this.draft.turn = 0;
-      try { sessionStorage.setItem(OF_THIS_TAB, this.name); } catch { /* As above. */ }
+      keepOfThisTab("", this.name);
       kept = write(this.name, this.draft);
+      this.list();
       this.warn("Another tab went on with these notes: what you do here is kept beside them, as notes of their own.");
     }
     if (kept === "refused") this.warn("This browser could not keep the notes: save them as a file before you close the page.");
     this.isUnsaved = kept === "refused" && this.draft.notes.trim() !== "";
-    this.list();
   }
   lookAgain() {
     const there = read(this.name);
